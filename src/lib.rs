@@ -5,4 +5,6 @@
 
 pub mod source;
 pub mod quantity;
+pub mod time;
 pub mod verdict;
+pub mod finding;
