@@ -8,3 +8,4 @@ pub mod quantity;
 pub mod time;
 pub mod verdict;
 pub mod finding;
+pub mod syntax;

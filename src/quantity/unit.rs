@@ -145,8 +145,8 @@ units! {
     "kPa" Pressure 1000/1;
     "bar" Pressure 100000/1;
     "psi" Pressure 6894757293168/1000000000;
-    "°C·h" ["degC.h", "°C h"] TemperatureTime 3600/1;
-    "°F·h" ["degF.h", "°F h"] TemperatureTime 2000/1;
+    "°C·h" ["degC.h"] TemperatureTime 3600/1;
+    "°F·h" ["degF.h"] TemperatureTime 2000/1;
     "L/min" ["l/min"] Flow 1/60000;
     "L/h" ["l/h"] Flow 1/3600000;
     "m/min" Speed 1/60;
