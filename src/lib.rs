@@ -9,3 +9,4 @@ pub mod time;
 pub mod verdict;
 pub mod finding;
 pub mod syntax;
+pub mod plan;

@@ -1,0 +1,326 @@
+//! Every number has a unit, and every unit measures what stands beside it.
+
+use super::limit::{Amount, Condition, Limit, Measured, Over, Range, RangeForm};
+use super::{Cadence, Formula, Plan, PropertyFrom, Rhythm, Term, VerifyWhen};
+use crate::finding::Finding;
+use crate::quantity::{Dimension, Quantity, Unit};
+use crate::source::Loc;
+use std::collections::HashMap;
+
+crate::rules! {
+    /// A number has a unit that measures something else than what stands here.
+    ///
+    /// A temperature cannot be compared with a time, nor a share with a concentration.
+    WRONG_DIMENSION = "Q201" "wrong-dimension" Error ["codex.limit"];
+    /// A number without a unit.
+    ///
+    /// Seventy-one what? Only water activity, pH and plain ratios are written without a unit.
+    MISSING_UNIT = "Q202" "missing-unit" Error ["codex.limit"];
+    /// A number that must be greater than nothing is not.
+    NOT_POSITIVE = "Q203" "not-positive" Error;
+    /// A parameter that says neither what unit it has nor which answers.
+    NO_UNIT = "Q204" "parameter-without-unit" Error ["codex.monitor"];
+    /// The two ends of a range stand the wrong way round.
+    REVERSED_RANGE = "Q205" "reversed-range" Error;
+}
+
+/// What a parameter measures, and where it says so.
+type Known = HashMap<String, (Unit, Loc)>;
+
+struct Checker<'a> {
+    known: Known,
+    findings: &'a mut Vec<Finding>,
+}
+
+/// Checks every number of the plan, and gives bare numbers (water activity, pH, ratios) the unit of their parameter.
+pub fn check(plan: &mut Plan, findings: &mut Vec<Finding>) {
+    let mut known = Known::new();
+    for parameter in &plan.parameters {
+        if let Some(unit) = &parameter.unit {
+            known.insert(parameter.name.text.clone(), (unit.value, unit.loc));
+        } else if parameter.answers.is_empty() {
+            findings.push(
+                Finding::at(&NO_UNIT, parameter.loc, format!("`{}` has neither a unit nor answers", parameter.name))
+                    .help("add `unit °C`, or `answers present, missing` for a check"),
+            );
+        }
+    }
+    let mut checker = Checker { known, findings };
+    for control in &mut plan.controls {
+        for limit in &mut control.limits {
+            checker.limit(limit);
+        }
+        for monitor in &mut control.monitors {
+            checker.cadence(&mut monitor.often);
+        }
+        for verify in &mut control.verify {
+            match &mut verify.when {
+                VerifyWhen::Often(cadence) => checker.cadence(cadence),
+                VerifyWhen::Within(term) => checker.term(term),
+            }
+        }
+    }
+    for programme in &mut plan.programmes {
+        for routine in &mut programme.routines {
+            checker.cadence(&mut routine.often);
+        }
+    }
+    for instrument in &mut plan.instruments {
+        let Some((unit, loc)) = instrument.measures.iter().find_map(|name| checker.known.get(&name.text).copied()) else { continue };
+        let wanted = Some((unit.dimension, Some(loc)));
+        if let Some((low, high)) = &mut instrument.range {
+            checker.is(low, wanted, Some(unit));
+            checker.is(high, wanted, Some(unit));
+            checker.ordered(low, high);
+        }
+        let calibration = instrument.calibration.as_mut().map(|calibration| &mut calibration.within);
+        for difference in instrument.resolution.iter_mut().chain(&mut instrument.accuracy).chain(calibration) {
+            checker.is(difference, wanted, Some(unit));
+            checker.positive(difference);
+        }
+        if let Some(stuck) = &mut instrument.stuck_after {
+            checker.time(stuck);
+        }
+    }
+    for parameter in &mut plan.parameters {
+        if let Some(pairing) = &mut parameter.pairing {
+            checker.time(pairing);
+        }
+    }
+    for parameter in &plan.parameters {
+        checker.formula(parameter);
+    }
+    for product in &mut plan.products {
+        for property in &mut product.properties {
+            if let PropertyFrom::Stated(_, value) = &mut property.from {
+                let unit = checker.known.get(&property.name.text).copied();
+                checker.is(value, unit.map(|(unit, loc)| (unit.dimension, Some(loc))), unit.map(|(unit, _)| unit));
+            }
+        }
+        if let Some((term, _)) = &mut product.shelf_life {
+            checker.term(term);
+        }
+    }
+    for model in &mut plan.inactivations {
+        if let Some((time, at)) = &mut model.d {
+            checker.time(time);
+            checker.temperature(at);
+        }
+        if let Some(z) = &mut model.z {
+            checker.temperature(z);
+            checker.positive(z);
+        }
+        if let Some((low, high)) = &mut model.range {
+            checker.temperature(low);
+            checker.temperature(high);
+            checker.ordered(low, high);
+        }
+    }
+    for model in &mut plan.growth_models {
+        for value in [&mut model.minimum, &mut model.optimum, &mut model.maximum].into_iter().flatten() {
+            checker.temperature(value);
+        }
+    }
+}
+
+impl Checker<'_> {
+    /// Checks one number against a dimension and gives a bare one its unit.
+    fn is(&mut self, value: &mut Measured, wanted: Option<(Dimension, Option<Loc>)>, unit: Option<Unit>) {
+        let Some((dimension, declared)) = wanted else { return };
+        match value.unit {
+            Some(written) if written.dimension != dimension => {
+                let mut finding = Finding::at(
+                    &WRONG_DIMENSION,
+                    value.loc,
+                    format!("{} stands where {} must", written.dimension.word(), dimension.word()),
+                )
+                .label(format!("in {}", written.symbol));
+                if let Some(loc) = declared {
+                    finding = finding.also(loc, format!("{} is declared here", dimension.word()));
+                }
+                self.findings.push(finding.help("use a unit of the same kind, or name the parameter that is meant"));
+                value.quantity = None;
+            }
+            Some(_) => {}
+            None if dimension.bare() => {
+                value.unit = unit;
+                value.quantity = value.number.zip(unit).map(|(number, unit)| Quantity::new(number, unit));
+            }
+            None => {
+                let help = unit.map_or_else(|| format!("say which unit: {} is wanted", dimension.word()), |unit| format!("add the unit, such as `{}`", unit.symbol));
+                self.findings
+                    .push(Finding::at(&MISSING_UNIT, value.loc, "this number has no unit").help(help));
+            }
+        }
+    }
+
+    fn time(&mut self, value: &mut Measured) {
+        self.is(value, Some((Dimension::Time, None)), None);
+        if value.quantity.is_some_and(|quantity| quantity.value.is_negative()) {
+            self.not_positive(value);
+        }
+    }
+
+    fn temperature(&mut self, value: &mut Measured) {
+        self.is(value, Some((Dimension::Temperature, None)), None);
+    }
+
+    fn positive(&mut self, value: &Measured) {
+        if value.number.is_some_and(|number| number.is_negative() || number.is_zero()) {
+            self.not_positive(value);
+        }
+    }
+
+    fn not_positive(&mut self, value: &Measured) {
+        self.findings
+            .push(Finding::at(&NOT_POSITIVE, value.loc, "this number must be greater than zero").help("check the sign and the digits"));
+    }
+
+    fn ordered(&mut self, low: &Measured, high: &Measured) {
+        if let (Some(a), Some(b)) = (low.quantity, high.quantity)
+            && a.base() >= b.base()
+        {
+            let loc = Loc { source: low.loc.source, span: low.loc.span.to(high.loc.span) };
+            self.findings
+                .push(Finding::at(&REVERSED_RANGE, loc, "this range ends below where it begins").help("put the smaller value first"));
+        }
+    }
+
+    fn cadence(&mut self, cadence: &mut Cadence) {
+        if let Some(late) = &mut cadence.late_after {
+            self.time(late);
+        }
+        match &mut cadence.rhythm {
+            Rhythm::Continuously(Some(step)) => {
+                self.time(step);
+                self.positive(step);
+            }
+            Rhythm::Every(term) => self.term(term),
+            _ => {}
+        }
+    }
+
+    fn term(&mut self, term: &mut Term) {
+        if let Term::Clock(value) = term {
+            self.time(value);
+            self.positive(value);
+        }
+    }
+
+    fn limit(&mut self, limit: &mut Limit) {
+        if let Some(gap) = &mut limit.credit_gap {
+            self.time(gap);
+        }
+        match &mut limit.condition {
+            Some(Condition::Level { parameter, range, over }) => {
+                let unit = self.known.get(&parameter.text).copied();
+                self.range(range, unit.map(|(unit, loc)| (unit.dimension, Some(loc))), unit.map(|(unit, _)| unit));
+                self.over(over);
+            }
+            Some(Condition::Passage { parameter, from, to, within }) => {
+                let unit = self.known.get(&parameter.text).copied();
+                let wanted = unit.map(|(unit, loc)| (unit.dimension, Some(loc)));
+                self.is(from, wanted, unit.map(|(unit, _)| unit));
+                self.is(to, wanted, unit.map(|(unit, _)| unit));
+                self.time(within);
+                self.positive(within);
+            }
+            Some(Condition::Reduction { parameter, range, .. }) => {
+                if let Some((unit, loc)) = self.known.get(&parameter.text).copied()
+                    && unit.dimension != Dimension::Temperature
+                {
+                    self.findings.push(
+                        Finding::at(&WRONG_DIMENSION, parameter.loc, format!("`{parameter}` is {}, and a reduction is computed from a temperature", unit.dimension.word()))
+                            .also(loc, "declared here")
+                            .help("name the parameter that holds the core temperature"),
+                    );
+                }
+                self.range(range, Some((Dimension::Decades, None)), None);
+            }
+            Some(Condition::Answers(_)) | None => {}
+        }
+    }
+
+    fn range(&mut self, range: &mut Range, wanted: Option<(Dimension, Option<Loc>)>, unit: Option<Unit>) {
+        if let RangeForm::Tolerance(target, tolerance) = &mut range.form {
+            let before = self.findings.len();
+            self.is(target, wanted, unit);
+            if self.findings.len() == before {
+                self.is(tolerance, wanted, unit);
+            }
+            let bare = wanted.is_some_and(|(dimension, _)| dimension.bare());
+            if bare && let (Some(centre), Some(by)) = (target.quantity, tolerance.quantity) {
+                let ends = [(&mut range.lower, centre.value.minus(by.value)), (&mut range.upper, centre.value.plus(by.value))];
+                for (edge, value) in ends {
+                    if let (Some(edge), Some(value)) = (edge, value) {
+                        edge.at.unit = unit;
+                        edge.at.number = Some(value);
+                        edge.at.quantity = Some(Quantity::new(value, centre.unit));
+                    }
+                }
+            }
+            return;
+        }
+        for edge in [&mut range.lower, &mut range.upper].into_iter().flatten() {
+            self.is(&mut edge.at, wanted, unit);
+        }
+    }
+
+    fn over(&mut self, over: &mut Over) {
+        match over {
+            Over::Held(time) | Over::StretchAtMost(time) | Over::StretchAtLeast(time) => self.time(time),
+            Over::TotalAtLeast(amount) | Over::TotalAtMost(amount) => match amount {
+                Amount::Time(time) => self.time(time),
+                Amount::Share { share, or_longer, .. } => {
+                    self.is(share, Some((Dimension::Share, None)), None);
+                    self.positive(share);
+                    if let Some(time) = or_longer {
+                        self.time(time);
+                    }
+                }
+            },
+            Over::Always | Over::Throughout(_) | Over::Samples(_) => {}
+        }
+    }
+
+    fn formula(&mut self, parameter: &super::Parameter) {
+        let Some(formula) = &parameter.formula else { return };
+        let inputs = formula.inputs().map(|name| (name, self.known.get(&name.text).copied()));
+        let own = parameter.unit.as_ref().map(|unit| unit.value.dimension);
+        let result = match formula {
+            Formula::Humidity { .. } => {
+                for (name, known) in inputs {
+                    if let Some((unit, _)) = known
+                        && unit.dimension != Dimension::Temperature
+                    {
+                        self.findings.push(
+                            Finding::at(&WRONG_DIMENSION, name.loc, format!("`{name}` is {}, and humidity is computed from two temperatures", unit.dimension.word()))
+                                .help("name the dry bulb first, then the wet bulb"),
+                        );
+                    }
+                }
+                Some(Dimension::Share)
+            }
+            Formula::Arithmetic { sign, .. } => {
+                let [(_, Some((a, _))), (right, Some((b, _)))] = inputs else { return };
+                if a.dimension != b.dimension {
+                    self.findings.push(
+                        Finding::at(&WRONG_DIMENSION, right.loc, format!("{} and {} cannot be taken together", a.dimension.word(), b.dimension.word()))
+                            .help("both parameters need units of one kind"),
+                    );
+                    return;
+                }
+                Some(if *sign == '/' { Dimension::Ratio } else { a.dimension })
+            }
+        };
+        if let (Some(own), Some(result)) = (own, result)
+            && own != result
+            && let Some(unit) = &parameter.unit
+        {
+            self.findings.push(
+                Finding::at(&WRONG_DIMENSION, unit.loc, format!("`{}` is computed as {}, not as {}", parameter.name, result.word(), own.word()))
+                    .help("change the unit, or the formula"),
+            );
+        }
+    }
+}

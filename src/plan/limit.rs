@@ -1,0 +1,274 @@
+//! Limits: what is printed is what is evaluated.
+
+use super::kinds::LimitKind;
+use super::Name;
+use crate::quantity::{Dimension, Quantity, Unit};
+use crate::source::Loc;
+
+/// A number with its unit as it stands in a plan; the number may be left blank.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Measured {
+    /// The number with its unit; `None` while it is blank, or while the unit is not known.
+    pub quantity: Option<Quantity>,
+    /// The unit as written; `None` if none was written.
+    pub unit: Option<Unit>,
+    /// The number as written; `None` if it is blank.
+    pub number: Option<crate::quantity::Rational>,
+    /// Whether it was written in parts, as in `1 h 30 min`.
+    pub compound: bool,
+    /// Where it stands.
+    pub loc: Loc,
+}
+
+impl Measured {
+    /// Its dimension, if a unit was written.
+    #[must_use]
+    pub fn dimension(&self) -> Option<Dimension> {
+        self.unit.map(|unit| unit.dimension)
+    }
+
+    /// Whether the number is left blank.
+    #[must_use]
+    pub fn is_blank(&self) -> bool {
+        self.number.is_none()
+    }
+
+    /// A length of time in nanoseconds, if it is one.
+    #[must_use]
+    pub fn nanoseconds(&self) -> Option<i64> {
+        self.quantity?.nanoseconds()
+    }
+}
+
+/// One end of a range of values.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct EdgeAt {
+    /// The value at the end.
+    pub at: Measured,
+    /// Whether the end itself is left out.
+    pub strict: bool,
+}
+
+/// A range of values: a half line, or a band. How it was written is kept for the sentence.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Range {
+    /// Lower end.
+    pub lower: Option<EdgeAt>,
+    /// Upper end.
+    pub upper: Option<EdgeAt>,
+    /// How it was written.
+    pub form: RangeForm,
+    /// Where it stands.
+    pub loc: Loc,
+}
+
+/// How a range was written.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum RangeForm {
+    /// `>= 72 °C`
+    Compared,
+    /// `between 3 °C and 5 °C`
+    Between,
+    /// `= 50 % ± 5 %`: target and tolerance
+    Tolerance(Measured, Measured),
+    /// `above 10 °C`
+    Above,
+    /// `below 10 °C`
+    Below,
+}
+
+/// How much time is asked for or allowed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Amount {
+    /// A length of time.
+    Time(Measured),
+    /// A share of a stage, and perhaps a length of time, whichever is longer.
+    Share {
+        /// The share, in %.
+        share: Measured,
+        /// Of which stage.
+        stage: Name,
+        /// The other of the two.
+        or_longer: Option<Measured>,
+    },
+}
+
+/// What the range must hold over.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Over {
+    /// Every instant of the run.
+    Always,
+    /// Every instant of a stage.
+    Throughout(Name),
+    /// One stretch without a break, at least this long.
+    Held(Measured),
+    /// All stays together, at least this much.
+    TotalAtLeast(Amount),
+    /// All stays together, at most this much.
+    TotalAtMost(Amount),
+    /// The longest stay, at most this long.
+    StretchAtMost(Measured),
+    /// The longest stay, at least this long: the same as held.
+    StretchAtLeast(Measured),
+    /// Every sample of the lot, and at least so many.
+    Samples(u32),
+}
+
+/// What a limit asks for.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Condition {
+    /// A parameter in a range of values.
+    Level {
+        /// Of what.
+        parameter: Name,
+        /// Which values.
+        range: Range,
+        /// Over what.
+        over: Over,
+    },
+    /// A way from one value to another within a time.
+    Passage {
+        /// Of what.
+        parameter: Name,
+        /// From this value,
+        from: Measured,
+        /// to this one,
+        to: Measured,
+        /// in no more than this.
+        within: Measured,
+    },
+    /// Decimal reductions of an organism.
+    Reduction {
+        /// By which inactivation.
+        model: Name,
+        /// From the readings of which parameter.
+        parameter: Name,
+        /// At least (or more than) how many.
+        range: Range,
+    },
+    /// Checks answered as the limit demands, all of them.
+    Answers(Vec<(Name, Name)>),
+}
+
+/// A limit counts only while these facts about the lot hold.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Guard {
+    /// Fact and answer, all of them.
+    pub facts: Vec<(Name, Name)>,
+    /// Where it stands.
+    pub loc: Loc,
+}
+
+/// One limit of a control.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Limit {
+    /// Which kind.
+    pub kind: LimitKind,
+    /// Its name.
+    pub name: Name,
+    /// What it asks for; `None` where it could not be read.
+    pub condition: Option<Condition>,
+    /// The stage it is confined to.
+    pub during: Option<Name>,
+    /// When it counts.
+    pub guard: Option<Guard>,
+    /// How far apart two readings may be and still show what lay between.
+    pub credit_gap: Option<Measured>,
+    /// Who sets its blank value, and until when.
+    pub pending: Option<(Name, Option<chrono::NaiveDate>)>,
+    /// The reason, if given.
+    pub because: Option<String>,
+    /// What it cites.
+    pub cites: Vec<super::Citation>,
+    /// The whole statement.
+    pub loc: Loc,
+    /// The condition alone, for showing it as written.
+    pub condition_loc: Loc,
+}
+
+impl Limit {
+    /// Every parameter the condition speaks of, once each.
+    #[must_use]
+    pub fn parameters(&self) -> Vec<&Name> {
+        let mut found = match &self.condition {
+            Some(
+                Condition::Level { parameter, .. }
+                | Condition::Passage { parameter, .. }
+                | Condition::Reduction { parameter, .. },
+            ) => vec![parameter],
+            Some(Condition::Answers(answers)) => answers.iter().map(|(parameter, _)| parameter).collect(),
+            None => Vec::new(),
+        };
+        found.dedup();
+        found
+    }
+
+    /// Every number in the condition.
+    #[must_use]
+    pub fn values(&self) -> Vec<&Measured> {
+        let mut found = Vec::new();
+        match &self.condition {
+            Some(Condition::Level { range, over, .. }) => {
+                found.extend(range.values());
+                found.extend(over.values());
+            }
+            Some(Condition::Passage { from, to, within, .. }) => found.extend([from, to, within]),
+            Some(Condition::Reduction { range, .. }) => found.extend(range.values()),
+            Some(Condition::Answers(_)) | None => {}
+        }
+        found
+    }
+
+    /// Whether some number is still blank.
+    #[must_use]
+    pub fn is_blank(&self) -> bool {
+        self.values().iter().any(|value| value.is_blank())
+    }
+
+    /// The stages named in the limit.
+    #[must_use]
+    pub fn stages(&self) -> Vec<&Name> {
+        let inside = match &self.condition {
+            Some(Condition::Level { over, .. }) => over.stage(),
+            _ => None,
+        };
+        self.during.iter().chain(inside).collect()
+    }
+}
+
+impl Range {
+    /// The numbers that were written.
+    #[must_use]
+    pub fn values(&self) -> Vec<&Measured> {
+        match &self.form {
+            RangeForm::Tolerance(target, tolerance) => vec![target, tolerance],
+            _ => [&self.lower, &self.upper].into_iter().flatten().map(|edge| &edge.at).collect(),
+        }
+    }
+}
+
+impl Over {
+    /// The numbers in it.
+    #[must_use]
+    pub fn values(&self) -> Vec<&Measured> {
+        match self {
+            Over::Always | Over::Throughout(_) | Over::Samples(_) => Vec::new(),
+            Over::Held(time) | Over::StretchAtMost(time) | Over::StretchAtLeast(time) => vec![time],
+            Over::TotalAtLeast(amount) | Over::TotalAtMost(amount) => match amount {
+                Amount::Time(time) => vec![time],
+                Amount::Share { share, or_longer, .. } => std::iter::once(share).chain(or_longer).collect(),
+            },
+        }
+    }
+
+    /// The stage it names.
+    #[must_use]
+    pub fn stage(&self) -> Option<&Name> {
+        match self {
+            Over::Throughout(stage)
+            | Over::TotalAtLeast(Amount::Share { stage, .. })
+            | Over::TotalAtMost(Amount::Share { stage, .. }) => Some(stage),
+            _ => None,
+        }
+    }
+}

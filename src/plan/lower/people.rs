@@ -1,0 +1,132 @@
+//! The plan block, the team and the roles.
+
+use super::Lower;
+use crate::plan::{Dated, Head, Member, Revision, Role, Said, Team, Term};
+use crate::syntax::{Node, Rule};
+
+impl Lower<'_> {
+    pub(super) fn plan_block(&mut self, node: &Node) -> Option<Head> {
+        let (name, title) = self.heading(node)?;
+        let mut head = Head {
+            name,
+            title,
+            establishment: None,
+            address: None,
+            scope: None,
+            regimes: Vec::new(),
+            tree: None,
+            zone: None,
+            revision: None,
+            in_force: None,
+            flow_confirmed: None,
+            reassess: None,
+            reassessed: None,
+            loc: self.head_loc(node),
+        };
+        for part in &node.parts {
+            match part.rule {
+                Rule::s_establishment => self.once(&mut head.establishment, self.a_text(part), part),
+                Rule::s_address => self.once(&mut head.address, self.a_text(part), part),
+                Rule::s_scope => self.once(&mut head.scope, self.a_text(part), part),
+                Rule::s_regimes => head.regimes.extend(self.names(part)),
+                Rule::s_tree => self.once(&mut head.tree, self.a_name(part), part),
+                Rule::s_time_zone => {
+                    let zone = self.zone(part);
+                    self.once(&mut head.zone, zone, part);
+                }
+                Rule::s_revision => {
+                    let revision = Some(Revision {
+                        number: part.part(Rule::number).map(|number| self.slice(number).to_owned()).unwrap_or_default(),
+                        date: self.date(part),
+                        reason: self.a_text(part),
+                        loc: self.loc(part),
+                    });
+                    self.once(&mut head.revision, revision, part);
+                }
+                Rule::s_in_force => {
+                    let loc = self.loc(part);
+                    let day = self.date(part).map(|value| Said { value, loc });
+                    self.once(&mut head.in_force, day, part);
+                }
+                Rule::s_flow_confirmed => {
+                    let dated = self.dated(part);
+                    self.once(&mut head.flow_confirmed, dated, part);
+                }
+                Rule::s_reassessed => {
+                    let dated = self.dated(part);
+                    self.once(&mut head.reassessed, dated, part);
+                }
+                Rule::s_reassess => {
+                    let loc = self.loc(part);
+                    let every = match self.term(part) {
+                        Term::Calendar(value) => Some(Said { value, loc }),
+                        Term::Clock(_) | Term::Blank => None,
+                    };
+                    self.once(&mut head.reassess, every, part);
+                }
+                _ => {}
+            }
+        }
+        Some(head)
+    }
+
+    fn dated(&mut self, node: &Node) -> Option<Dated> {
+        Some(Dated {
+            date: self.date(node),
+            by: self.a_name(node)?,
+            note: self.a_text(node),
+            loc: self.loc(node),
+        })
+    }
+
+    pub(super) fn team(&mut self, node: &Node) -> Team {
+        let mut team = Team {
+            loc: Some(self.head_loc(node)),
+            ..Team::default()
+        };
+        for part in &node.parts {
+            match part.rule {
+                Rule::s_leader | Rule::s_member => {
+                    if let (Some(role), Some(discipline)) = (self.a_name(part), self.a_text(part)) {
+                        team.members.push(Member {
+                            role,
+                            discipline,
+                            leads: part.rule == Rule::s_leader,
+                        });
+                    }
+                }
+                Rule::s_outside => {
+                    let mut texts = part.all(Rule::text).map(|text| self.text(text));
+                    if let (Some(who), Some(what)) = (texts.next(), texts.next()) {
+                        team.outside.push((who, what));
+                    }
+                }
+                _ => {}
+            }
+        }
+        team
+    }
+
+    pub(super) fn role(&mut self, node: &Node) -> Option<Role> {
+        let (name, title) = self.heading(node)?;
+        let mut role = Role {
+            name,
+            title,
+            trained: Vec::new(),
+            duties: None,
+            loc: self.head_loc(node),
+        };
+        for part in &node.parts {
+            match part.rule {
+                Rule::s_trained => {
+                    let course = self.a_text(part).unwrap_or_default();
+                    let date = self.date(part);
+                    role.trained.push((course, date));
+                }
+                Rule::s_duties => self.once(&mut role.duties, self.a_text(part), part),
+                _ => {}
+            }
+        }
+        Some(role)
+    }
+}

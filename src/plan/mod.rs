@@ -1,0 +1,158 @@
+//! The plan as the trade thinks of it: typed, with the place of every word.
+//!
+//! Built from the tree by [`lower`]; names are checked by [`names`], units by [`dimensions`].
+
+pub mod dimensions;
+mod kinds;
+pub mod limit;
+pub mod lower;
+mod model;
+pub mod names;
+mod says;
+
+pub use kinds::{Answer, Class, ControlKind, LimitKind, MaterialKind, Outcome, Severity, SupportKind, Verb};
+pub use limit::{Amount, Condition, Guard, Limit, Over, Range};
+pub use model::*;
+
+use crate::finding::Finding;
+use crate::source::{Loc, SourceId, Sources};
+use crate::syntax;
+
+/// A name as written, with its place. Two names are equal if their texts are.
+#[derive(Debug, Clone)]
+pub struct Name {
+    /// As written.
+    pub text: String,
+    /// Where.
+    pub loc: Loc,
+}
+
+impl PartialEq for Name {
+    fn eq(&self, other: &Self) -> bool {
+        self.text == other.text
+    }
+}
+
+impl Eq for Name {}
+
+impl PartialEq<str> for Name {
+    fn eq(&self, other: &str) -> bool {
+        self.text == other
+    }
+}
+
+impl std::fmt::Display for Name {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(&self.text)
+    }
+}
+
+/// Something that was said, with its place.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Said<T> {
+    /// What.
+    pub value: T,
+    /// Where.
+    pub loc: Loc,
+}
+
+/// What came of reading plan texts: the plan as far as it could be understood, and the findings.
+#[derive(Debug, Clone)]
+pub struct Reading {
+    /// The plan.
+    pub plan: Plan,
+    /// Faults of text, names and dimensions.
+    pub findings: Vec<Finding>,
+}
+
+/// Reads the given texts as one plan, in order: parse, lower, resolve names, check dimensions.
+#[must_use]
+pub fn read(sources: &Sources, ids: &[SourceId]) -> Reading {
+    let mut plan = Plan::default();
+    let mut findings = Vec::new();
+    for &id in ids {
+        if let Some(source) = sources.get(id) {
+            let parsed = syntax::parse(id, source);
+            findings.extend(parsed.findings);
+            lower::lower(id, source, &parsed.tree, &mut plan, &mut findings);
+        }
+    }
+    dimensions::check(&mut plan, &mut findings);
+    names::check(&plan, &mut findings);
+    crate::finding::tidy(&mut findings);
+    Reading { plan, findings }
+}
+
+macro_rules! lookups {
+    ($($(#[doc = $doc:literal])+ $function:ident $field:ident $kind:ident;)+) => {
+        impl Plan {
+            $(
+                $(#[doc = $doc])+
+                #[must_use]
+                pub fn $function(&self, name: &str) -> Option<&$kind> {
+                    self.$field.iter().find(|thing| thing.name.text == name)
+                }
+            )+
+        }
+    };
+}
+
+lookups! {
+    /// The role of this name.
+    role roles Role;
+    /// The material of this name.
+    material materials Material;
+    /// The equipment of this name.
+    equipment_named equipment Equipment;
+    /// The instrument of this name.
+    instrument instruments Instrument;
+    /// The parameter of this name.
+    parameter parameters Parameter;
+    /// The hazard of this name.
+    hazard hazards Hazard;
+    /// The step of this name.
+    step steps Step;
+    /// The programme of this name.
+    programme programmes Programme;
+    /// The control or CCP of this name.
+    control controls Control;
+    /// The inactivation of this name.
+    inactivation inactivations Inactivation;
+    /// The record of this name.
+    record records RecordKind;
+    /// The event of this name.
+    event events Event;
+}
+
+impl Plan {
+    /// The title of a thing where it has one, else its name.
+    #[must_use]
+    pub fn title<'a>(name: &'a Name, title: &'a Option<String>) -> &'a str {
+        title.as_deref().unwrap_or(&name.text)
+    }
+
+    /// The source or study of this name.
+    #[must_use]
+    pub fn citable(&self, name: &str) -> Option<&Citable> {
+        self.sources.iter().chain(&self.studies).find(|thing| thing.name.text == name)
+    }
+
+    /// The stage of this name and the step it belongs to.
+    #[must_use]
+    pub fn stage(&self, name: &str) -> Option<(&Step, &Stage)> {
+        self.steps
+            .iter()
+            .find_map(|step| step.stages.iter().find(|stage| stage.name.text == name).map(|stage| (step, stage)))
+    }
+
+    /// The CCPs, in the order written.
+    pub fn ccps(&self) -> impl Iterator<Item = &Control> {
+        self.controls.iter().filter(|control| control.is_ccp())
+    }
+
+    /// Whether the plan is a draft: a value is blank, or no day is set from which it is in force.
+    #[must_use]
+    pub fn is_draft(&self) -> bool {
+        !self.blanks.is_empty() || self.head.as_ref().is_none_or(|head| head.in_force.is_none())
+    }
+}

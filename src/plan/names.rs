@@ -1,0 +1,338 @@
+//! Every name resolves to one declared thing, or a finding suggests the one that was meant.
+
+use super::{Control, Name, Over, Plan, PropertyFrom, Rhythm, Verify, VerifyWhen};
+use crate::finding::{Care, Finding, nearest};
+use crate::plan::limit::{Amount, Condition, Limit};
+use std::collections::HashMap;
+
+crate::rules! {
+    /// A name stands for nothing in this plan.
+    ///
+    /// A control, role, record or step that does not exist cannot do what the plan says it does.
+    UNRESOLVED = "N201" "unresolved-name" Error;
+    /// Two things of one kind have the same name.
+    DUPLICATE = "N202" "duplicate-name" Error;
+    /// An answer that the parameter does not have.
+    UNKNOWN_ANSWER = "N203" "unknown-answer" Error;
+}
+
+/// The kinds of thing that have names, as a person would say them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Kind {
+    /// A role.
+    Role,
+    /// A product.
+    Product,
+    /// A material.
+    Material,
+    /// Equipment.
+    Equipment,
+    /// An instrument.
+    Instrument,
+    /// A parameter.
+    Parameter,
+    /// A hazard.
+    Hazard,
+    /// A step.
+    Step,
+    /// A stage of a step.
+    Stage,
+    /// A programme.
+    Programme,
+    /// A control or CCP.
+    Control,
+    /// A table.
+    Table,
+    /// An inactivation.
+    Inactivation,
+    /// A growth model.
+    GrowthModel,
+    /// A source or study.
+    Citable,
+    /// A record.
+    Record,
+    /// An event.
+    Event,
+}
+
+impl Kind {
+    /// As a person would say it.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Kind::Role => "role",
+            Kind::Product => "product",
+            Kind::Material => "material",
+            Kind::Equipment => "equipment",
+            Kind::Instrument => "instrument",
+            Kind::Parameter => "parameter",
+            Kind::Hazard => "hazard",
+            Kind::Step => "step",
+            Kind::Stage => "stage",
+            Kind::Programme => "programme",
+            Kind::Control => "ccp or control",
+            Kind::Table => "table",
+            Kind::Inactivation => "inactivation",
+            Kind::GrowthModel => "growth model",
+            Kind::Citable => "source or study",
+            Kind::Record => "record",
+            Kind::Event => "event",
+        }
+    }
+}
+
+impl Plan {
+    /// Every declared name with its kind, in the order of the kinds.
+    #[must_use]
+    pub fn declared(&self) -> Vec<(Kind, &Name)> {
+        let mut all = Vec::new();
+        all.extend(self.roles.iter().map(|thing| (Kind::Role, &thing.name)));
+        all.extend(self.products.iter().map(|thing| (Kind::Product, &thing.name)));
+        all.extend(self.materials.iter().map(|thing| (Kind::Material, &thing.name)));
+        all.extend(self.equipment.iter().map(|thing| (Kind::Equipment, &thing.name)));
+        all.extend(self.instruments.iter().map(|thing| (Kind::Instrument, &thing.name)));
+        all.extend(self.parameters.iter().map(|thing| (Kind::Parameter, &thing.name)));
+        all.extend(self.hazards.iter().map(|thing| (Kind::Hazard, &thing.name)));
+        all.extend(self.steps.iter().map(|thing| (Kind::Step, &thing.name)));
+        let stages = self.steps.iter().flat_map(|step| &step.stages);
+        all.extend(stages.map(|stage| (Kind::Stage, &stage.name)));
+        all.extend(self.programmes.iter().map(|thing| (Kind::Programme, &thing.name)));
+        all.extend(self.controls.iter().map(|thing| (Kind::Control, &thing.name)));
+        all.extend(self.tables.iter().map(|thing| (Kind::Table, &thing.name)));
+        all.extend(self.inactivations.iter().map(|thing| (Kind::Inactivation, &thing.name)));
+        all.extend(self.growth_models.iter().map(|thing| (Kind::GrowthModel, &thing.name)));
+        all.extend(self.sources.iter().chain(&self.studies).map(|thing| (Kind::Citable, &thing.name)));
+        all.extend(self.records.iter().map(|thing| (Kind::Record, &thing.name)));
+        all.extend(self.events.iter().map(|thing| (Kind::Event, &thing.name)));
+        all
+    }
+}
+
+/// Checks every name of the plan.
+pub fn check(plan: &Plan, findings: &mut Vec<Finding>) {
+    let mut resolver = Resolver {
+        known: HashMap::new(),
+        broken: &plan.broken,
+        findings,
+    };
+    for (kind, name) in plan.declared() {
+        if let Some(first) = resolver.known.insert((kind, name.text.as_str()), name) {
+            resolver.findings.push(
+                Finding::at(&DUPLICATE, name.loc, format!("a second {} is called `{name}`", kind.word()))
+                    .also(first.loc, "the first stands here")
+                    .help("give one of them another name"),
+            );
+        }
+    }
+    for control in &plan.controls {
+        let mut seen: HashMap<&str, &Name> = HashMap::new();
+        for limit in &control.limits {
+            if let Some(first) = seen.insert(&limit.name.text, &limit.name) {
+                resolver.findings.push(
+                    Finding::at(&DUPLICATE, limit.name.loc, format!("a second limit of `{}` is called `{}`", control.name, limit.name))
+                        .also(first.loc, "the first stands here")
+                        .help("give one of them another name"),
+                );
+            }
+        }
+    }
+    resolver.plan(plan);
+}
+
+struct Resolver<'a> {
+    known: HashMap<(Kind, &'a str), &'a Name>,
+    broken: &'a [String],
+    findings: &'a mut Vec<Finding>,
+}
+
+impl<'a> Resolver<'a> {
+    fn one(&mut self, name: &Name, kinds: &[Kind]) {
+        if kinds.iter().any(|kind| self.known.contains_key(&(*kind, name.text.as_str()))) || self.broken.contains(&name.text) {
+            return;
+        }
+        let words: Vec<&str> = kinds.iter().map(|kind| kind.word()).collect();
+        let what = words.join(" or ");
+        let mut finding = Finding::at(&UNRESOLVED, name.loc, format!("no {what} is called `{name}`"));
+        let same_kind = self.known.keys().filter(|(kind, _)| kinds.contains(kind)).map(|(_, text)| *text);
+        let other_kind = self.known.keys().find(|(_, text)| *text == name.text).map(|(kind, _)| kind.word());
+        finding = match (nearest(&name.text, same_kind), other_kind) {
+            (Some(near), _) => finding.help(format!("did you mean `{near}`?")).fix(name.loc, near, Care::NeedsALook),
+            (None, Some(other)) => finding.help(format!("`{name}` is a {other}; here stands a {what}")),
+            (None, None) => finding.help(format!("declare it in a block of its own, such as `{} {name} \"…\" {{ }}`", words.last().unwrap_or(&"role"))),
+        };
+        self.findings.push(finding);
+    }
+
+    fn all<'n>(&mut self, names: impl IntoIterator<Item = &'n Name>, kinds: &[Kind]) {
+        for name in names {
+            self.one(name, kinds);
+        }
+    }
+
+    fn plan(&mut self, plan: &'a Plan) {
+        if let Some(head) = &plan.head {
+            self.all(head.flow_confirmed.iter().chain(&head.reassessed).map(|dated| &dated.by), &[Kind::Role]);
+        }
+        self.all(plan.team.members.iter().map(|member| &member.role), &[Kind::Role]);
+        for product in &plan.products {
+            for property in &product.properties {
+                self.one(&property.name, &[Kind::Parameter]);
+                if let PropertyFrom::Control(control, parameter) = &property.from {
+                    self.one(control, &[Kind::Control]);
+                    self.one(parameter, &[Kind::Parameter]);
+                }
+            }
+        }
+        for material in &plan.materials {
+            self.analysis(&material.analysis);
+            self.cites(&material.cites);
+        }
+        for equipment in &plan.equipment {
+            self.all(&equipment.cleaned_by, &[Kind::Programme]);
+        }
+        for instrument in &plan.instruments {
+            self.all(&instrument.measures, &[Kind::Parameter]);
+            if let Some(calibration) = &instrument.calibration {
+                self.one(&calibration.by, &[Kind::Role]);
+                self.one(&calibration.record, &[Kind::Record]);
+            }
+        }
+        for parameter in &plan.parameters {
+            if let Some(formula) = &parameter.formula {
+                self.all(formula.inputs(), &[Kind::Parameter]);
+            }
+            self.all(parameter.recorded.iter().map(|(_, record)| record), &[Kind::Record]);
+        }
+        for hazard in &plan.hazards {
+            self.cites(&hazard.cites);
+        }
+        for step in &plan.steps {
+            self.all(&step.after, &[Kind::Step]);
+            self.all(&step.uses, &[Kind::Material, Kind::Equipment]);
+            self.all(&step.only_for, &[Kind::Product]);
+            self.all(step.gives.iter().filter_map(|gives| gives.to.as_ref()), &[Kind::Step]);
+            self.all(step.stages.iter().flat_map(|stage| [&stage.from, &stage.to]), &[Kind::Event]);
+            self.analysis(&step.analysis);
+        }
+        for programme in &plan.programmes {
+            for routine in &programme.routines {
+                self.cadence(&routine.often);
+                self.one(&routine.by, &[Kind::Role]);
+                self.one(&routine.record, &[Kind::Record]);
+            }
+            self.verify(&programme.verify);
+            self.cites(&programme.cites);
+        }
+        for control in &plan.controls {
+            self.control(plan, control);
+        }
+        for model in &plan.inactivations {
+            self.cites(&model.cites);
+        }
+        for model in &plan.growth_models {
+            self.cites(&model.cites);
+        }
+        for table in &plan.tables {
+            self.cites(&table.cites);
+        }
+        for study in &plan.studies {
+            self.cites(&study.cites);
+        }
+        self.all(plan.events.iter().map(|event| &event.record), &[Kind::Record]);
+        self.all(plan.exceptions.iter().map(|exception| &exception.by), &[Kind::Role]);
+    }
+
+    fn cites(&mut self, citations: &[super::Citation]) {
+        self.all(citations.iter().map(|citation| &citation.name), &[Kind::Citable]);
+    }
+
+    fn analysis(&mut self, analysis: &super::Analysis) {
+        for row in &analysis.rows {
+            self.all(&row.hazards, &[Kind::Hazard]);
+            self.all(row.controls.iter().map(|(name, _)| name), &[Kind::Control]);
+            if let Some(significance) = &row.significance {
+                self.all(&significance.relies_on, &[Kind::Programme]);
+            }
+        }
+    }
+
+    fn cadence(&mut self, cadence: &super::Cadence) {
+        if let Rhythm::At(event) | Rhythm::After(event) = &cadence.rhythm {
+            self.one(event, &[Kind::Event]);
+        }
+    }
+
+    fn verify(&mut self, list: &[Verify]) {
+        for verify in list {
+            self.one(&verify.by, &[Kind::Role]);
+            self.all(&verify.record, &[Kind::Record]);
+            if let VerifyWhen::Often(cadence) = &verify.when {
+                self.cadence(cadence);
+            }
+        }
+    }
+
+    fn control(&mut self, plan: &Plan, control: &Control) {
+        self.all(&control.at, &[Kind::Step]);
+        for limit in &control.limits {
+            self.limit(plan, limit);
+        }
+        for monitor in &control.monitors {
+            self.all(&monitor.parameters, &[Kind::Parameter]);
+            self.cadence(&monitor.often);
+            self.one(&monitor.by, &[Kind::Role]);
+            self.all(&monitor.using, &[Kind::Instrument]);
+            self.one(&monitor.record, &[Kind::Record]);
+        }
+        if let Some(deviation) = &control.deviation {
+            self.all(deviation.disposition.iter().map(|(_, by)| by), &[Kind::Role]);
+            self.all(&deviation.record, &[Kind::Record]);
+        }
+        self.verify(&control.verify);
+        for validated in &control.validated {
+            self.all(validated.support.iter().map(|(_, study)| study), &[Kind::Citable]);
+        }
+        self.cites(&control.cites);
+    }
+
+    fn limit(&mut self, plan: &Plan, limit: &Limit) {
+        self.all(limit.parameters(), &[Kind::Parameter]);
+        self.all(&limit.during, &[Kind::Stage]);
+        self.cites(&limit.cites);
+        self.all(limit.pending.iter().map(|(by, _)| by), &[Kind::Role]);
+        let answers: &[(Name, Name)] = match &limit.condition {
+            Some(Condition::Answers(answers)) => answers,
+            _ => &[],
+        };
+        let facts = limit.guard.iter().flat_map(|guard| &guard.facts);
+        self.all(limit.guard.iter().flat_map(|guard| &guard.facts).map(|(name, _)| name), &[Kind::Parameter]);
+        for (parameter, answer) in answers.iter().chain(facts) {
+            self.answer(plan, parameter, answer);
+        }
+        match &limit.condition {
+            Some(Condition::Level { over: Over::Throughout(stage), .. })
+            | Some(Condition::Level {
+                over: Over::TotalAtLeast(Amount::Share { stage, .. }) | Over::TotalAtMost(Amount::Share { stage, .. }),
+                ..
+            }) => self.one(stage, &[Kind::Stage]),
+            Some(Condition::Reduction { model, .. }) => self.one(model, &[Kind::Inactivation]),
+            _ => {}
+        }
+    }
+
+    fn answer(&mut self, plan: &Plan, parameter: &Name, answer: &Name) {
+        let Some(declared) = plan.parameters.iter().find(|declared| declared.name == *parameter) else { return };
+        if declared.answers.contains(answer) {
+            return;
+        }
+        let mut finding = Finding::at(&UNKNOWN_ANSWER, answer.loc, format!("`{answer}` is no answer of `{parameter}`"))
+            .also(declared.name.loc, "declared here");
+        let list: Vec<&str> = declared.answers.iter().map(|name| name.text.as_str()).collect();
+        finding = match nearest(&answer.text, list.iter().copied()) {
+            Some(near) => finding.help(format!("did you mean `{near}`?")).fix(answer.loc, near, Care::NeedsALook),
+            None if list.is_empty() => finding.help(format!("`{parameter}` is measured; compare it with a value")),
+            None => finding.help(format!("its answers are: {}", list.join(", "))),
+        };
+        self.findings.push(finding);
+    }
+}
