@@ -11,13 +11,14 @@
 //! prints for 0 to 200 °C. The enhancement factor of water in air (below 0.5 %)
 //! is left out, as in the usual table form.
 //!
-//! Both sets of constants were written from memory. Those of Hyland and Wexler
-//! were then compared with a public instrument manual and a general-purpose
-//! library; those of WMO-No. 8 rest on the comparison of results: against two
-//! psychrometrics libraries (which use the thermodynamic wet bulb) this formula
-//! reads 0.2 to 0.9 % RH lower between 20 and 150 °C, and against the humidity
-//! printed in published drying schedules 0.7 to 2.5 % RH higher. See
-//! `tests/published/`.
+//! The constants were written from memory and then found again: those of Hyland
+//! and Wexler in an instrument maker's manual and in a general-purpose library;
+//! 6.53e-4 in a WMO sheet of algorithms that quotes WMO-No. 8 (2008), Annex 4.B;
+//! the slope 9.44e-4 in a public research script only. The text of WMO-No. 8
+//! itself was not at hand. Results were compared: with two psychrometrics
+//! libraries, which use the thermodynamic wet bulb, this formula reads 0.2 to
+//! 0.9 % RH lower between 20 and 150 °C; with the humidity printed in published
+//! drying schedules, 0.7 to 2.4 % RH higher. See `tests/published/`.
 //!
 //! # What it takes for granted
 //! A wick that is clean and wet and air that moves past it at 2.5 m/s or more.

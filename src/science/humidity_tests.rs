@@ -17,6 +17,22 @@ fn equal_bulbs_mean_saturated_air() {
     }
 }
 
+/// The coefficient by hand: 6.53e-4 at 0 °C, 6.53e-4 × 1.05664 at 60 °C. A wrong
+/// slope moves humidity by less than the comparisons with libraries can see.
+#[test]
+fn coefficient_is_that_of_the_ventilated_bulb() {
+    assert_abs_diff_eq!(coefficient(0.0), 6.53e-4, epsilon = 1e-15);
+    assert_abs_diff_eq!(coefficient(60.0), 6.899_859e-4, epsilon = 1e-10);
+    // Seen from outside: the share of pressure in the result.
+    let at =
+        |p| relative_humidity(80.0, 60.0, p).unwrap() / 100.0 * saturation_pressure(80.0).unwrap();
+    assert_abs_diff_eq!(
+        (at(90_000.0) - at(100_000.0)) / (10_000.0 * 20.0),
+        6.9e-4,
+        epsilon = 1e-7
+    );
+}
+
 #[test]
 fn wet_above_dry_is_an_error_not_a_clamp() {
     let err = relative_humidity(60.0, 60.6, SEA).unwrap_err();
