@@ -1,0 +1,113 @@
+//! Reading plans from disk, and writing outputs whole or not at all.
+
+use super::{BAD_INCLUDE, EMPTY_FILE, NOT_UTF8, UNREADABLE_FILE, UNWRITABLE_FILE};
+use crate::finding::Finding;
+use crate::plan::{self, Reading};
+use crate::source::{Place, Source, SourceId, Sources};
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+/// Largest plan or mapping text that is read, in bytes.
+const MAX_TEXT: u64 = 64 << 20;
+
+/// Reads a text file.
+///
+/// # Errors
+/// A finding if the file cannot be read, is empty, too large, or is not UTF-8.
+pub(super) fn text(path: &Path) -> Result<String, Finding> {
+    let name = path.display().to_string();
+    let failed = |why: String| {
+        Finding::new(&UNREADABLE_FILE, Place::file(name.clone()), format!("cannot be read: {why}")).help("check the path and the permissions")
+    };
+    let meta = std::fs::metadata(path).map_err(|error| failed(error.to_string()))?;
+    if meta.is_dir() {
+        return Err(failed("it is a folder".to_owned()));
+    }
+    if meta.len() > MAX_TEXT {
+        return Err(failed(format!("it is larger than {} MiB", MAX_TEXT >> 20)));
+    }
+    let bytes = std::fs::read(path).map_err(|error| failed(error.to_string()))?;
+    let text = String::from_utf8(bytes).map_err(|error| {
+        let at = error.utf8_error().valid_up_to();
+        let row = 1 + error.as_bytes().get(..at).map_or(0, |before| before.iter().filter(|b| **b == b'\n').count());
+        let mut place = crate::source::Cell { file: name.clone(), ..Default::default() };
+        place.row = u64::try_from(row).unwrap_or(0);
+        Finding::new(&NOT_UTF8, Place::Cell(place), format!("is not text in UTF-8 (byte {})", at + 1)).help("save it as UTF-8 in the editor")
+    })?;
+    if text.contains('\0') {
+        return Err(failed("it holds NUL bytes, so it is no text".to_owned()));
+    }
+    if text.trim().is_empty() {
+        return Err(Finding::new(&EMPTY_FILE, Place::file(name), "holds nothing").help("start from one of the worked plans in plans/"));
+    }
+    Ok(text)
+}
+
+/// Reads a plan with everything it includes. Included files lie in the folder of the plan or below it.
+pub(super) fn plan(sources: &mut Sources, path: &Path) -> Result<Reading, Finding> {
+    let root = path.parent().map(Path::to_path_buf).unwrap_or_default();
+    let root = std::fs::canonicalize(if root.as_os_str().is_empty() { Path::new(".") } else { &root })
+        .map_err(|error| Finding::new(&UNREADABLE_FILE, Place::file(path.display().to_string()), format!("cannot be read: {error}")))?;
+    let first = sources.add(Source::new(path.display().to_string(), text(path)?));
+    let mut ids = vec![first];
+    let mut seen: Vec<PathBuf> = std::fs::canonicalize(path).into_iter().collect();
+    let mut trouble = Vec::new();
+    let mut next = 0;
+    while let Some(&id) = ids.get(next) {
+        next += 1;
+        let includes = sources.get(id).map(|source| {
+            let reading = crate::syntax::parse(id, source);
+            let (mut piece, mut ignored) = (crate::plan::Plan::default(), Vec::new());
+            crate::plan::lower::lower(id, source, &reading.tree, &mut piece, &mut ignored);
+            piece.includes
+        });
+        for include in includes.into_iter().flatten() {
+            let wanted = path.parent().unwrap_or(Path::new("")).join(&include.value);
+            let bad = |why: &str| Finding::at(&BAD_INCLUDE, include.loc, format!("`{}` {why}", include.value)).help("included files lie in the folder of the plan or below it");
+            match std::fs::canonicalize(&wanted) {
+                Err(error) => trouble.push(bad(&format!("cannot be read: {error}"))),
+                Ok(real) if !real.starts_with(&root) => trouble.push(bad("lies outside the folder of the plan")),
+                Ok(real) if seen.contains(&real) => trouble.push(bad("is included already")),
+                Ok(real) => match text(&wanted) {
+                    Ok(content) => {
+                        seen.push(real);
+                        ids.push(sources.add(Source::new(wanted.display().to_string(), content)));
+                    }
+                    Err(finding) => trouble.push(finding),
+                },
+            }
+        }
+    }
+    let ids: Vec<SourceId> = ids;
+    let mut reading = plan::read(sources, &ids);
+    reading.findings.extend(trouble);
+    crate::finding::tidy(&mut reading.findings);
+    Ok(reading)
+}
+
+/// Writes a file whole or not at all: into a neighbour first, which then takes its place.
+///
+/// # Errors
+/// A finding if the folder or the file cannot be written; what stood there before is untouched.
+pub(super) fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), Finding> {
+    let folder = match path.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => folder,
+        _ => Path::new("."),
+    };
+    let attempt = || -> std::io::Result<()> {
+        let mut file = tempfile::Builder::new().prefix(".bourn-").tempfile_in(folder)?;
+        file.write_all(bytes)?;
+        file.as_file().sync_all()?;
+        #[cfg(unix)]
+        {
+            use std::os::unix::fs::PermissionsExt;
+            file.as_file().set_permissions(std::fs::Permissions::from_mode(0o644))?;
+        }
+        file.persist(path).map_err(|error| error.error)?;
+        Ok(())
+    };
+    attempt().map_err(|error| {
+        Finding::new(&UNWRITABLE_FILE, Place::file(path.display().to_string()), format!("cannot be written: {error}"))
+            .help("what stood there before is left as it was; check the folder, its permissions and the space on the disk")
+    })
+}

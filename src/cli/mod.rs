@@ -1,0 +1,110 @@
+//! The command line: the only place that opens files, writes them and reads the clock.
+//!
+//! Exit status: 0 all well; 1 a finding of severity error, or something not met; 2 unusable input or a
+//! wrong command line; 3 nothing worse than *not shown*.
+
+mod check;
+mod explain;
+mod files;
+
+use crate::finding::Finding;
+use crate::report::terminal::{self, Look};
+use crate::source::Sources;
+use clap::{Parser, Subcommand, ValueEnum};
+use std::io::{IsTerminal, Write};
+use std::process::ExitCode;
+
+crate::rules! {
+    /// A file cannot be read.
+    ///
+    /// Nothing was judged that depends on it.
+    UNREADABLE_FILE = "X101" "unreadable-file" Error;
+    /// A plan file is not text in UTF-8.
+    ///
+    /// Degree signs and names would be lost in any other encoding; save the plan as UTF-8.
+    NOT_UTF8 = "X102" "not-utf8" Error;
+    /// A plan file holds nothing.
+    EMPTY_FILE = "X103" "empty-file" Error;
+    /// A file cannot be written.
+    ///
+    /// What stood there before is left as it was.
+    UNWRITABLE_FILE = "X104" "unwritable-file" Error;
+    /// An included file lies outside the folder of the plan, or includes itself.
+    BAD_INCLUDE = "X105" "bad-include" Error;
+    /// A code or name that no rule has.
+    UNKNOWN_RULE = "X106" "unknown-rule" Error;
+}
+
+/// Exit status for unusable input.
+pub const UNUSABLE: u8 = 2;
+/// Exit status for findings or limits not met.
+pub const NOT_MET: u8 = 1;
+/// Exit status for nothing worse than not shown.
+pub const NOT_SHOWN: u8 = 3;
+
+/// Write a HACCP plan as plain text, check it, render it, and verify a plant's records against it.
+#[derive(Debug, Parser)]
+#[command(name = "bourn", version, about, after_help = "The tool supports trained people and replaces none of them. Validation is the plant's duty; \
+local law and the competent authority prevail; when in doubt, hold the product.")]
+struct Cli {
+    #[command(subcommand)]
+    command: Command,
+    /// Colours on the terminal.
+    #[arg(long, value_enum, default_value_t = Colour::Auto, global = true)]
+    colour: Colour,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum Colour {
+    /// When the output is a terminal.
+    Auto,
+    /// Always.
+    Always,
+    /// Never.
+    Never,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Check plans: is each complete, and does it agree with itself?
+    Check(check::Args),
+    /// Explain a finding by its code or name.
+    Explain(explain::Args),
+}
+
+/// Runs the command line of this process.
+#[must_use]
+pub fn run() -> ExitCode {
+    let cli = Cli::parse();
+    let status = match &cli.command {
+        Command::Check(args) => check::run(args, cli.colour),
+        Command::Explain(args) => explain::run(args, cli.colour),
+    };
+    ExitCode::from(status)
+}
+
+impl Colour {
+    fn look(self, terminal: bool) -> Look {
+        let colour = match self {
+            Colour::Auto => terminal && std::env::var_os("NO_COLOR").is_none(),
+            Colour::Always => true,
+            Colour::Never => false,
+        };
+        Look { colour, width: 100 }
+    }
+}
+
+/// Prints findings to standard error.
+fn complain(sources: &Sources, findings: &[Finding], colour: Colour) {
+    let look = colour.look(std::io::stderr().is_terminal());
+    eprint(&terminal::findings(sources, findings, look));
+}
+
+/// Writes to standard output; a reader that went away is no fault of ours.
+fn print(text: &str) {
+    let _ = std::io::stdout().lock().write_all(text.as_bytes());
+}
+
+fn eprint(text: &str) {
+    let _ = std::io::stderr().lock().write_all(text.as_bytes());
+}

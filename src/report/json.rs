@@ -1,0 +1,58 @@
+//! Findings as JSON: one object each, with line and column, for machines.
+
+use crate::clause::clause;
+use crate::finding::Finding;
+use crate::source::{Place, Sources};
+use serde_json::{Value, json};
+
+/// All findings as a list.
+#[must_use]
+pub fn findings(sources: &Sources, findings: &[Finding]) -> Value {
+    findings.iter().map(|finding| one(sources, finding)).collect()
+}
+
+fn one(sources: &Sources, finding: &Finding) -> Value {
+    let clauses: Vec<Value> = finding
+        .rule
+        .clauses
+        .iter()
+        .filter_map(|id| clause(id))
+        .map(|clause| json!({ "id": clause.id, "citation": clause.citation, "gist": clause.gist }))
+        .collect();
+    let related: Vec<Value> = finding
+        .related
+        .iter()
+        .map(|(at, label)| json!({ "place": place(sources, at), "label": label }))
+        .collect();
+    json!({
+        "code": finding.rule.code,
+        "name": finding.rule.name,
+        "severity": finding.rule.severity,
+        "message": finding.message,
+        "place": place(sources, &finding.place),
+        "related": related,
+        "help": finding.help,
+        "clauses": clauses,
+    })
+}
+
+/// A place as JSON: file with lines and columns (from 1), or file with row and column name.
+#[must_use]
+pub fn place(sources: &Sources, place: &Place) -> Value {
+    match place {
+        Place::Text(loc) => sources.get(loc.source).map_or(Value::Null, |source| {
+            let (start, end) = (source.line_col(loc.span.start), source.line_col(loc.span.end));
+            json!({
+                "file": source.name(),
+                "line": start.line, "column": start.column,
+                "end-line": end.line, "end-column": end.column,
+            })
+        }),
+        Place::Cell(cell) => json!({
+            "file": cell.file,
+            "row": if cell.row > 0 { Value::from(cell.row) } else { Value::Null },
+            "column": cell.column,
+        }),
+        Place::Named(text) => json!({ "named": text }),
+    }
+}

@@ -1,0 +1,54 @@
+//! Checks against figures published outside this project.
+//!
+//! One module per publication; README.md beside this file says how a row is
+//! admitted. Every row of every data file is accounted for, and a row that
+//! departs from the printed value by more than its rounding is listed as a
+//! DIFFERENCE with its reason, and must go on departing.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::indexing_slicing,
+    clippy::panic
+)]
+
+mod d_and_z;
+mod fsis_meat;
+mod fsis_poultry;
+mod jerky_humidity;
+mod pasteurisation;
+mod second_opinion;
+mod table;
+mod vapour_pressure;
+mod worked_examples;
+
+/// Prints what was checked, per publication and in all; the second opinion of
+/// the libraries is counted apart.
+///
+/// `cargo test --test published -- --nocapture` shows it.
+#[test]
+fn count_of_rows() {
+    let publications = [
+        fsis_meat::run(),
+        fsis_poultry::run(),
+        pasteurisation::run(),
+        worked_examples::run(),
+        d_and_z::run(),
+        jerky_humidity::run(),
+        vapour_pressure::run(),
+    ];
+    let mut sums = [0; 5];
+    for account in &publications {
+        println!("{account}");
+        let counts = account.counts();
+        assert_eq!(counts[0], counts[1..].iter().sum::<usize>(), "{account}");
+        for (sum, count) in sums.iter_mut().zip(counts) {
+            *sum += count;
+        }
+    }
+    let [rows, checked, differ, structure, hints] = sums;
+    println!(
+        "published, in all: {rows} rows; {checked} reproduced, {differ} DIFFERENCE with a \
+         reason, {structure} checked in order and shape only, {hints} from memory (hint only)"
+    );
+    println!("{}", second_opinion::run());
+}

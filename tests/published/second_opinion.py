@@ -1,0 +1,212 @@
+"""Second opinion by general-purpose libraries.
+
+Writes data/synthetic-cook.csv (the input) and data/second-opinion.csv (what the
+libraries say), which the Rust test compares with. Nothing here knows the Rust
+code.
+
+    pip install -r tests/requirements.txt
+    python tests/published/second_opinion.py           write both files
+    python tests/published/second_opinion.py --check   compute again and compare
+
+The cook is invented: a product that follows its oven with a first-order lag,
+oven 52, then 60.5 degC, then a chill at 4 degC.
+"""
+
+import argparse
+import csv
+import math
+import sys
+from importlib.metadata import version
+from pathlib import Path
+
+import CoolProp.CoolProp as coolprop
+import mpmath
+import numpy
+import psychrolib
+from scipy import integrate, stats
+
+DATA = Path(__file__).parent / "data"
+COLUMNS = ["kind", "a", "b", "c", "d", "e", "value", "library", "version", "from_memory"]
+COOK_COLUMNS = ["seconds", "celsius"]
+
+LAG = 1500.0  # s
+STAGES = [(0.0, 3600.0, 52.0), (3600.0, 9000.0, 60.5), (9000.0, 10800.0, 4.0)]
+START = 6.0  # degC
+D, REFERENCE, Z = 20.0, 65.0, 5.6  # s, degC, degC; invented
+RANGE = (55.0, 59.0)  # degC; for the clipped model
+
+ATMOSPHERE = 101325.0
+
+
+def row(kind, value, library, *inputs):
+    """One row; inputs fill the columns a to e."""
+    cells = list(inputs) + [""] * (5 - len(inputs))
+    text = value if isinstance(value, str) else repr(float(value))
+    return [kind, *map(str, cells), text, library, version(library), "no"]
+
+
+def cook():
+    """The product temperature by a stiff-safe ODE solver, dense in each stage."""
+    pieces, at = [], START
+    for begin, end, oven in STAGES:
+        run = integrate.solve_ivp(
+            lambda t, y, oven=oven: (oven - y) / LAG,
+            (begin, end), [at], method="DOP853", rtol=1e-12, atol=1e-12, dense_output=True)
+        pieces.append((begin, end, run.sol))
+        at = run.y[0, -1]
+    return pieces
+
+
+def temperature(pieces, t):
+    for begin, end, solution in pieces:
+        if begin <= t <= end:
+            return float(solution(t)[0])
+    raise ValueError(t)
+
+
+def rate(celsius):
+    return 10.0 ** ((celsius - REFERENCE) / Z) / D
+
+
+def clipped_rate(celsius):
+    """0 below the range, flat above it."""
+    low, high = RANGE
+    return numpy.where(celsius < low, 0.0, rate(numpy.minimum(celsius, high)))
+
+
+def cook_rows(pieces):
+    points = [(t, round(temperature(pieces, float(t)), 4)) for t in range(0, 10801, 30)]
+    out = []
+    time = numpy.array([p[0] for p in points], dtype=float)
+    temp = numpy.array([p[1] for p in points])
+    for step in (30, 60, 300, 600):
+        every = step // 30
+        t, y = time[::every], temp[::every]
+        out.append(row("trapezoid", numpy.trapezoid(rate(y), t), "numpy", step))
+        out.append(row("trapezoid-clipped", integrate.trapezoid(clipped_rate(y), t), "scipy", step))
+    # The truth of the continuous cook: adaptive quadrature of the rate over the
+    # dense solution, and the survivors themselves as an ODE.
+    whole = sum(
+        integrate.quad(lambda t, s=s: rate(float(s(t)[0])), b, e, epsabs=1e-12, epsrel=1e-11, limit=500)[0]
+        for b, e, s in pieces)
+    out.append(row("reduction-by-quadrature", whole, "scipy"))
+    state = [START, 0.0]
+    for begin, end, oven in STAGES:
+        run = integrate.solve_ivp(
+            lambda t, y, oven=oven: [(oven - y[0]) / LAG, rate(y[0])],
+            (begin, end), state, method="Radau", rtol=1e-10, atol=1e-12)
+        state = [run.y[0, -1], run.y[1, -1]]
+    out.append(row("reduction-by-ode", state[1], "scipy"))
+    return points, out
+
+
+def rate_rows():
+    """Rates to 50 digits, for the pair that rounds down and up. The inputs are
+    taken as the doubles that their decimal text reads as."""
+    mpmath.mp.dps = 60
+    out = []
+    models = [(20.0, 65.0, 5.6), (12.6, 121.1, 10.0), (617.76, 60.0, 5.555555555555555), (0.3, 90.0, 7.0)]
+    for d, reference, z in models:
+        for k in range(50):
+            t = round(20.0 + 2.3 * k + 0.01 * k * k, 2)
+            x = (mpmath.mpf(t) - mpmath.mpf(reference)) / mpmath.mpf(z)
+            exact = mpmath.power(10, x) / mpmath.mpf(d)
+            out.append(row("rate", mpmath.nstr(exact, 40), "mpmath", d, reference, z, t))
+    return out
+
+
+def fit_rows():
+    """z by linear regression through the three points of each set, degF."""
+    sets = {
+        "Line lean": (78.2, 4.1, 0.3), "Line fatty": (115.5, 5.3, 0.5),
+        "Fain lean": (81.3, 2.6, 0.6), "Fain fatty": (71.1, 5.8, 1.2),
+    }
+    out = []
+    for d in sets.values():
+        line = stats.linregress([125.0, 135.0, 145.0], numpy.log10(d))
+        out.append(row("z-of-three", -1.0 / line.slope, "scipy", *d))
+    return out
+
+
+def humidity_rows():
+    psychrolib.SetUnitSystem(psychrolib.SI)
+    out = []
+    for t in (1, 5, 10, 20, 30, 40, 50, 60, 70, 80, 90, 100, 110, 120, 130, 140, 150, 180, 200):
+        out.append(row("saturation-same-formula", psychrolib.GetSatVapPres(t), "psychrolib", t))
+        out.append(row("saturation-iapws", coolprop.PropsSI("P", "T", t + 273.15, "Q", 0, "Water"), "CoolProp", t))
+    for h in (-500, 0, 300, 1000, 1524, 2500, 4115, 5500):
+        p = psychrolib.GetStandardAtmPressure(h)
+        out.append(row("pressure-at-altitude", p, "psychrolib", h))
+        out.append(row("boiling-point", coolprop.PropsSI("T", "P", p, "Q", 0, "Water") - 273.15, "CoolProp", repr(p)))
+    pairs = [((f - 32) / 1.8, (w - 32) / 1.8) for f, w in
+             ((170, 125), (170, 130), (170, 135), (170, 140), (150, 130), (190, 130))]
+    pairs += [(float(t), float(w)) for t in range(20, 151, 10) for w in range(10, 100, 10) if w < t]
+    for pressure in (ATMOSPHERE, 84000.0):
+        boiling = coolprop.PropsSI("T", "P", pressure, "Q", 0, "Water") - 273.15
+        for dry, wet in pairs:
+            if wet > boiling - 2:
+                continue
+            if not 0.03 < psychrolib.GetRelHumFromTWetBulb(dry, wet, pressure) <= 1:
+                continue
+            out.append(row("humidity-thermodynamic", 100 * psychrolib.GetRelHumFromTWetBulb(dry, wet, pressure),
+                           "psychrolib", repr(dry), repr(wet), pressure))
+            real = coolprop.HAPropsSI("R", "T", dry + 273.15, "B", wet + 273.15, "P", pressure)
+            if math.isfinite(real):
+                out.append(row("humidity-thermodynamic", 100 * real, "CoolProp", repr(dry), repr(wet), pressure))
+    return out
+
+
+def compute():
+    pieces = cook()
+    points, rows = cook_rows(pieces)
+    cook_text = [[str(t), f"{y:.4f}"] for t, y in points]
+    return cook_text, rows + rate_rows() + fit_rows() + humidity_rows()
+
+
+def read(name):
+    with open(DATA / name, newline="", encoding="utf-8") as file:
+        return list(csv.reader(file))
+
+
+def write(name, columns, rows):
+    with open(DATA / name, "w", newline="", encoding="utf-8") as file:
+        out = csv.writer(file, lineterminator="\n")
+        out.writerow(columns)
+        out.writerows(rows)
+
+
+def same(old, new):
+    """Equal text, or numbers within 1e-8 (another libm may differ slightly)."""
+    if old == new:
+        return True
+    try:
+        return math.isclose(float(old), float(new), rel_tol=1e-8)
+    except ValueError:
+        return False
+
+
+def check(name, columns, rows):
+    committed = read(name)
+    fresh = [columns, *rows]
+    faults = abs(len(committed) - len(fresh))
+    for line, (old, new) in enumerate(zip(committed, fresh), start=1):
+        if len(old) != len(new) or not all(map(same, old, new)):
+            faults += 1
+            print(f"{name}:{line}: committed {old}, computed {new}", file=sys.stderr)
+    print(f"{name}: {len(fresh) - 1} rows computed again, {faults} differ")
+    return faults
+
+
+def main():
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("--check", action="store_true", help="compare with the committed files")
+    arguments = parser.parse_args()
+    cook_text, rows = compute()
+    work = check if arguments.check else write
+    faults = [work("synthetic-cook.csv", COOK_COLUMNS, cook_text),
+              work("second-opinion.csv", COLUMNS, rows)]
+    return 1 if arguments.check and sum(faults) else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
