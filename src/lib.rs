@@ -1,1 +1,4 @@
 
+//! bourn.
+
+pub mod flow;
