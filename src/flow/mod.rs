@@ -9,6 +9,7 @@
 //! surrounding text, kinds differ by outline and line style, and a control
 //! point carries a double border and its name in words.
 
+mod align;
 mod graph;
 mod layout;
 mod parts;

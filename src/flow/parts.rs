@@ -117,7 +117,7 @@ fn return_span(drawing: &Drawing, line: &Return) -> (usize, usize) {
     (row(line.from), row(line.to))
 }
 
-/// Chooses the cuts, fewest cut lines first and long parts before short ones,
+/// Chooses the cuts, fewest cut lines first and even parts before uneven ones,
 /// and names the cut lines.
 pub(super) fn slices(graph: &Graph, drawing: &Drawing, most: usize) -> Vec<Slice> {
     let count = drawing.rows.len();
@@ -132,10 +132,14 @@ pub(super) fn slices(graph: &Graph, drawing: &Drawing, most: usize) -> Vec<Slice
     let mut bounds = vec![0];
     let mut first = 0;
     while count - first > most {
-        let least = first + (most * 3).div_ceil(5).max(1);
-        let cut = (least..=first + most)
-            .min_by_key(|at| (cut_lines(*at), usize::MAX - at))
-            .unwrap_or(first + most);
+        let rest = count - first;
+        let parts = rest.div_ceil(most);
+        let even = rest.div_ceil(parts);
+        // The rows that stay must still fit into the parts that stay.
+        let least = rest.saturating_sub((parts - 1) * most).max(even * 3 / 5).max(1);
+        let cut = (first + least..=first + most)
+            .min_by_key(|at| (cut_lines(*at), at.abs_diff(first + even)))
+            .unwrap_or(first + even);
         bounds.push(cut);
         first = cut;
     }

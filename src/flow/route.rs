@@ -3,7 +3,8 @@
 //! box; a line that returns leaves to the right and climbs in a lane of its own
 //! beside the boxes.
 
-use super::graph::{EdgeKind, Graph};
+use super::align::align;
+use super::graph::{EdgeKind, Graph, NodeKind};
 use super::layout::{CAPTION, Descent, Grid, Placed};
 use super::rows::{heights, lanes};
 use super::text;
@@ -64,7 +65,7 @@ const LABEL_ROOM: f64 = 84.0;
 /// Routes all lines and sets the heights of rows.
 pub(super) fn draw(graph: &Graph, grid: Grid) -> Drawing {
     let Grid {
-        boxes,
+        mut boxes,
         row_centres,
         descents,
         returns,
@@ -73,6 +74,7 @@ pub(super) fn draw(graph: &Graph, grid: Grid) -> Drawing {
         .iter()
         .filter_map(|d| columns(&boxes, &row_centres, d))
         .collect();
+    align(graph, &mut boxes, &mut downs, row_centres.len());
     let (mut backs, tracks) = returning(graph, &boxes, &returns, row_centres.len());
     ports(graph, &boxes, &mut downs, &mut backs);
     let rows = heights(graph, &boxes, &downs, &tracks, row_centres.len());
@@ -192,7 +194,14 @@ pub(super) fn edge_label(graph: &Graph, edge: usize) -> Vec<String> {
     match graph.edges.get(edge) {
         Some(e) => match (&e.label, e.kind) {
             (Some(label), _) => text::wrap(label, LABEL_ROOM, CAPTION),
-            (None, EdgeKind::Rework) => vec!["rework".to_owned()],
+            (None, EdgeKind::Rework) => {
+                // The box itself says that it is rework.
+                let to = graph.nodes.iter().find(|n| n.key == e.to);
+                match to.map(|n| n.kind) {
+                    Some(NodeKind::Rework) => Vec::new(),
+                    _ => vec!["rework".to_owned()],
+                }
+            }
             (None, _) => Vec::new(),
         },
         None => Vec::new(),

@@ -56,55 +56,75 @@ fn label_height(graph: &Graph, downs: &[Down], r: usize) -> f64 {
         .fold(0.0, f64::max)
 }
 
-/// Gives returning lines their lanes to the right of everything, short loops
-/// innermost, and sets the left and right ends of the drawing.
+/// Gives returning lines their lanes to the right of the rows they pass, short
+/// loops innermost, and sets the left and right ends of the drawing.
 pub(super) fn lanes(drawing: &mut Drawing) {
-    let xs = || drawing.downs.iter().flat_map(|d| d.columns.iter().copied());
-    let boxes = &drawing.boxes;
-    drawing.left = boxes.iter().map(Placed::left).chain(xs()).fold(f64::MAX, f64::min);
-    drawing.right = boxes.iter().map(Placed::right).chain(xs()).fold(f64::MIN, f64::max);
-    if drawing.left > drawing.right {
-        (drawing.left, drawing.right) = (0.0, 0.0);
-    }
+    let all = 0..drawing.rows.len();
+    drawing.left = drawing.extent(&all).0;
+    drawing.right = drawing.extent(&all).1;
     let span = |r: &Return| {
-        let row = |i: usize| boxes.get(i).map_or(0, |b| b.row);
+        let row = |i: usize| drawing.boxes.get(i).map_or(0, |b| b.row);
         (row(r.from).min(row(r.to)), row(r.from).max(row(r.to)))
     };
-    let mut order: Vec<usize> = (0..drawing.returns.len()).collect();
     let spans: Vec<(usize, usize)> = drawing.returns.iter().map(span).collect();
+    let mut order: Vec<usize> = (0..spans.len()).collect();
     order.sort_by_key(|i| spans.get(*i).map(|(a, b)| (b - a, *a, *i)));
-    let mut taken: Vec<Vec<(usize, usize)>> = Vec::new();
-    let mut place: Vec<(usize, usize)> = Vec::new();
+    // First row, last row and right end of each lane already given.
+    let mut taken: Vec<(usize, usize, f64)> = Vec::new();
     for i in order {
         let Some((a, b)) = spans.get(i).copied() else {
             continue;
         };
-        let fits = |lane: &Vec<(usize, usize)>| lane.iter().all(|(c, d)| b < *c || a > *d);
-        let lane = taken.iter().position(fits).unwrap_or_else(|| {
-            taken.push(Vec::new());
-            taken.len() - 1
-        });
-        if let Some(lane) = taken.get_mut(lane) {
-            lane.push((a, b));
+        let beside = drawing.extent(&(a..b + 1)).1 + 22.0;
+        let x = taken
+            .iter()
+            .filter(|(c, d, _)| a <= *d && *c <= b)
+            .map(|(_, _, right)| right + 14.0)
+            .fold(beside, f64::max);
+        if let Some(r) = drawing.returns.get_mut(i) {
+            r.lane = x;
+            let right = x + r.label_width() + 6.0;
+            taken.push((a, b, right));
+            drawing.right = drawing.right.max(right);
         }
-        place.push((i, lane));
     }
-    let mut x = drawing.right + 22.0;
-    for lane in 0..taken.len() {
-        let mut room: f64 = 0.0;
-        for (i, _) in place.iter().filter(|(_, l)| *l == lane) {
-            if let Some(r) = drawing.returns.get_mut(*i) {
-                r.lane = x;
-                let label = r.label.iter().map(|l| text::width(l, CAPTION));
-                room = label.fold(room, f64::max);
-            }
-        }
-        drawing.right = x + room + 6.0;
-        x = drawing.right + 14.0;
+}
+
+impl Return {
+    /// Width of the widest line of the label.
+    pub fn label_width(&self) -> f64 {
+        let label = self.label.iter().map(|l| text::width(l, CAPTION));
+        label.fold(0.0, f64::max)
     }
 }
 
 impl Drawing {
+    /// Left and right end of the boxes and descending lines within the rows.
+    pub fn extent(&self, rows: &std::ops::Range<usize>) -> (f64, f64) {
+        let boxes = self.boxes.iter().filter(|b| rows.contains(&b.row));
+        let mut ends: Vec<f64> = boxes.flat_map(|b| [b.left(), b.right()]).collect();
+        for d in &self.downs {
+            let columns = d.columns.iter().enumerate();
+            let shown = columns.filter(|(k, _)| rows.contains(&(d.first_row + k)));
+            ends.extend(shown.map(|(_, x)| *x));
+        }
+        let left = ends.iter().copied().fold(f64::MAX, f64::min);
+        let right = ends.iter().copied().fold(f64::MIN, f64::max);
+        if left > right { (0.0, 0.0) } else { (left, right) }
+    }
+
+    /// Left and right end of what a part with these rows shows.
+    pub fn part_extent(&self, rows: &std::ops::Range<usize>) -> (f64, f64) {
+        let inside = |i: usize| self.boxes.get(i).is_some_and(|b| rows.contains(&b.row));
+        let (left, right) = self.extent(rows);
+        let lanes = self
+            .returns
+            .iter()
+            .filter(|r| inside(r.from) || inside(r.to))
+            .map(|r| r.lane + r.label_width() + 6.0);
+        (left, lanes.fold(right, f64::max))
+    }
+
     /// The corners of a descending line within rows `first..end`.
     pub fn down_corners(&self, down: &Down, first: usize, end: usize) -> Vec<(f64, f64)> {
         let last_row = down.first_row + down.columns.len().saturating_sub(1);

@@ -30,10 +30,8 @@ pub(super) fn write(
         row_at(slice.first).above,
         row_at(slice.end.saturating_sub(1)).below,
     );
-    let mut reach = Reach {
-        left: drawing.left,
-        right: drawing.right,
-    };
+    let (left, right) = drawing.part_extent(&(slice.first..slice.end));
+    let mut reach = Reach { left, right };
     let cuts = spread(&slice.connectors, &mut reach);
     let has = |at_foot: bool| cuts.iter().any(|(c, _)| c.at_foot == at_foot);
     let top = head - if has(false) { CUT_BAND } else { 0.0 } - MARGIN;
