@@ -1,7 +1,7 @@
 //! Straightens the trunk: each step is set under the step it follows, and what
 //! stands beside it in the row makes room. The order within rows stays.
 
-use super::graph::{EdgeKind, Graph, NodeKind};
+use super::graph::{EdgeKind, Graph};
 use super::layout::Placed;
 use super::route::Down;
 
@@ -31,14 +31,17 @@ fn apart(a: &Item, b: &Item) -> f64 {
 
 /// Moves boxes and the columns of lines sideways.
 pub(super) fn align(graph: &Graph, boxes: &mut [Placed], downs: &mut [Down], rows: usize) {
-    let before: Vec<f64> = boxes.iter().map(|b| b.x).collect();
+    let before = Before {
+        boxes: boxes.iter().map(|b| b.x).collect(),
+        columns: downs.iter().map(|d| d.columns.clone()).collect(),
+    };
     let depth = depths(graph, boxes, downs);
     let kind = |d: &Down| graph.edges.get(d.edge).map(|e| e.kind);
     for row in 0..rows {
         let mut items = items_of(row, boxes, downs);
         let shift = |at: usize| {
             let now = boxes.get(at).map(|b| b.x);
-            now.zip(before.get(at)).map_or(0.0, |(now, was)| now - was)
+            now.zip(before.boxes.get(at)).map_or(0.0, |(now, was)| now - was)
         };
         // Followers first, the trunk last, so that the trunk has its way.
         let mut wishes: Vec<(Thing, f64, bool)> = Vec::new();
@@ -54,16 +57,12 @@ pub(super) fn align(graph: &Graph, boxes: &mut [Placed], downs: &mut [Down], row
                     wishes.push((item.thing, x, false));
                 }
                 Thing::Box(at) => {
-                    let incoming = || downs.iter().filter(move |d| d.to == at);
-                    let deepest = incoming()
-                        .filter(|d| kind(d) == Some(EdgeKind::Forward))
-                        .max_by_key(|d| (depth.get(d.from), std::cmp::Reverse(d.from)));
-                    if let Some(d) = deepest {
+                    if let Some(d) = deepest(graph, downs, &depth, at) {
                         let x = boxes.get(d.from).map_or(item.x, |b| b.x);
                         let single = alone(graph, downs, d.from);
                         let x = if single { x } else { item.x + shift(d.from) };
                         wishes.push((item.thing, x, single));
-                    } else if let Some(d) = incoming().next() {
+                    } else if let Some(d) = downs.iter().find(|d| d.to == at) {
                         wishes.push((item.thing, item.x + shift(d.from), false));
                     }
                 }
@@ -75,54 +74,83 @@ pub(super) fn align(graph: &Graph, boxes: &mut [Placed], downs: &mut [Down], row
         }
         put_back(&items, boxes, downs);
     }
-    follow_up(graph, boxes, downs, &before, rows);
+    follow_up(graph, boxes, downs, &before, (rows, &depth));
 }
 
-/// Sets materials that nothing leads to above the step they enter, as far as
-/// their neighbours leave room.
+/// Draws side branches back to the box they lead to, as far as their
+/// neighbours leave room.
 fn follow_up(
     graph: &Graph,
     boxes: &mut [Placed],
     downs: &mut [Down],
-    before: &[f64],
-    rows: usize,
+    before: &Before,
+    (rows, depth): (usize, &[usize]),
 ) {
+    let trunk = trunk(graph, downs, depth);
     for row in (0..rows).rev() {
         let mut items = items_of(row, boxes, downs);
-        for i in 0..items.len() {
-            let Some(Item { thing: Thing::Box(at), x, .. }) = items.get(i).copied() else {
+        let wishes: Vec<Option<f64>> = items
+            .iter()
+            .map(|item| {
+                // Keep the old distance from the next corner of the line.
+                let (d, k) = match item.thing {
+                    Thing::Line(d, k) => (d, k),
+                    Thing::Box(at) if trunk.contains(&at) => return None,
+                    Thing::Box(at) => (downs.iter().position(|d| d.from == at)?, 0),
+                };
+                let was = before.columns.get(d)?;
+                Some(downs.get(d)?.columns.get(k + 1)? + was.get(k)? - was.get(k + 1)?)
+            })
+            .collect();
+        let leftward = 0..items.len();
+        for i in leftward.clone().chain(leftward.rev()) {
+            let (Some(own), Some(Some(wish))) = (items.get(i).copied(), wishes.get(i)) else {
                 continue;
             };
-            let material = boxes
-                .get(at)
-                .and_then(|b| graph.nodes.get(b.node))
-                .is_some_and(|n| n.kind == NodeKind::Material);
-            if !material || downs.iter().any(|d| d.to == at) {
-                continue;
-            }
-            let Some(target) = downs.iter().find(|d| d.from == at).map(|d| d.to) else {
-                continue;
+            let left = i.checked_sub(1).and_then(|j| items.get(j));
+            let least = left.map_or(f64::MIN, |l| l.x + apart(l, &own));
+            let most = items.get(i + 1).map_or(f64::MAX, |r| r.x - apart(&own, r));
+            let x = if *wish < own.x {
+                wish.max(least).min(own.x)
+            } else {
+                wish.min(most).max(own.x)
             };
-            let moved = boxes.get(target).zip(before.get(target));
-            let wish = x + moved.map_or(0.0, |(b, was)| b.x - was);
-            let mut wish = wish;
-            let own = items.get(i).copied();
-            if let (Some(own), Some(left)) = (own, i.checked_sub(1).and_then(|j| items.get(j))) {
-                wish = wish.max(left.x + apart(left, &own));
-            }
-            if let (Some(own), Some(right)) = (own, items.get(i + 1)) {
-                wish = wish.min(right.x - apart(&own, right));
-            }
-            let free = match (own, i.checked_sub(1).and_then(|j| items.get(j))) {
-                (Some(own), Some(left)) => wish >= left.x + apart(left, &own) - 0.01,
-                _ => true,
-            };
-            if free && let Some(item) = items.get_mut(i) {
-                item.x = wish;
+            if let Some(item) = items.get_mut(i) {
+                item.x = x;
             }
         }
         put_back(&items, boxes, downs);
     }
+}
+
+/// Places before anything was moved.
+struct Before {
+    boxes: Vec<f64>,
+    columns: Vec<Vec<f64>>,
+}
+
+/// The boxes on the longest way of forward lines.
+fn trunk(graph: &Graph, downs: &[Down], depth: &[usize]) -> Vec<usize> {
+    let end = (0..depth.len()).max_by_key(|i| (depth.get(*i), std::cmp::Reverse(*i)));
+    let mut trunk: Vec<usize> = end.into_iter().collect();
+    while let Some(d) = trunk.last().and_then(|at| deepest(graph, downs, depth, *at)) {
+        trunk.push(d.from);
+    }
+    trunk
+}
+
+/// The forward line into the box that comes from the longest way.
+fn deepest<'d>(
+    graph: &Graph,
+    downs: &'d [Down],
+    depth: &[usize],
+    at: usize,
+) -> Option<&'d Down> {
+    downs
+        .iter()
+        .filter(|d| d.to == at)
+        .filter(|d| graph.edges.get(d.edge).map(|e| e.kind) == Some(EdgeKind::Forward))
+        .max_by_key(|d| (depth.get(d.from), std::cmp::Reverse(d.from)))
 }
 
 /// Whether the box has one forward line only.

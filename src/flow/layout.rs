@@ -116,12 +116,12 @@ pub(super) fn grid(graph: &Graph) -> Grid {
         let kind = graph.edges.get(*edge).map(|e| e.kind);
         let (weight, minlen) = match kind {
             Some(EdgeKind::Uses) => {
-                // At most four materials beside each other; more stand higher.
+                // At most three materials beside each other; more stand higher.
                 let count = into.get_mut(*to).map(|n| {
                     *n += 1;
                     *n - 1
                 });
-                (2, 1 + count.unwrap_or(0) / 4)
+                (2, 1 + count.unwrap_or(0) / 3)
             }
             Some(EdgeKind::Forward) => (12, 1),
             Some(EdgeKind::Branch) => (6, 1),
