@@ -1,4 +1,4 @@
-
 //! bourn.
 
+pub mod chart;
 pub mod flow;

@@ -1,7 +1,7 @@
 //! Straightens the trunk: each step is set under the step it follows, and what
 //! stands beside it in the row makes room. The order within rows stays.
 
-use super::graph::{EdgeKind, Graph};
+use super::graph::{EdgeKind, Graph, NodeKind};
 use super::layout::Placed;
 use super::route::Down;
 
@@ -41,7 +41,8 @@ pub(super) fn align(graph: &Graph, boxes: &mut [Placed], downs: &mut [Down], row
         let mut items = items_of(row, boxes, downs);
         let shift = |at: usize| {
             let now = boxes.get(at).map(|b| b.x);
-            now.zip(before.boxes.get(at)).map_or(0.0, |(now, was)| now - was)
+            now.zip(before.boxes.get(at))
+                .map_or(0.0, |(now, was)| now - was)
         };
         // Followers first, the trunk last, so that the trunk has its way.
         let mut wishes: Vec<(Thing, f64, bool)> = Vec::new();
@@ -92,12 +93,17 @@ fn follow_up(
         let wishes: Vec<Option<f64>> = items
             .iter()
             .map(|item| {
-                // Keep the old distance from the next corner of the line.
                 let (d, k) = match item.thing {
                     Thing::Line(d, k) => (d, k),
                     Thing::Box(at) if trunk.contains(&at) => return None,
-                    Thing::Box(at) => (downs.iter().position(|d| d.from == at)?, 0),
+                    Thing::Box(at) => {
+                        if let Some(x) = beside(graph, boxes, downs, at) {
+                            return Some(x);
+                        }
+                        (downs.iter().position(|d| d.from == at)?, 0)
+                    }
                 };
+                // Keep the old distance from the next corner of the line.
                 let was = before.columns.get(d)?;
                 Some(downs.get(d)?.columns.get(k + 1)? + was.get(k)? - was.get(k + 1)?)
             })
@@ -123,6 +129,32 @@ fn follow_up(
     }
 }
 
+/// Where a material stands that shares its row with others for the same step:
+/// side by side about the middle of the step.
+fn beside(graph: &Graph, boxes: &[Placed], downs: &[Down], at: usize) -> Option<f64> {
+    let own = boxes.get(at)?;
+    if graph.nodes.get(own.node)?.kind != NodeKind::Material {
+        return None;
+    }
+    let to = downs.iter().find(|d| d.from == at)?.to;
+    let mut group: Vec<(f64, usize)> = boxes
+        .iter()
+        .enumerate()
+        .filter(|(i, b)| {
+            b.row == own.row
+                && downs
+                    .iter()
+                    .find(|d| d.from == *i)
+                    .is_some_and(|d| d.to == to)
+        })
+        .map(|(i, b)| (b.x, i))
+        .collect();
+    group.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+    let place = group.iter().position(|(_, i)| *i == at)? as f64;
+    let middle = (group.len() as f64 - 1.0) / 2.0;
+    Some(boxes.get(to)?.x + (place - middle) * (own.face.width + 24.0))
+}
+
 /// Places before anything was moved.
 struct Before {
     boxes: Vec<f64>,
@@ -133,19 +165,17 @@ struct Before {
 fn trunk(graph: &Graph, downs: &[Down], depth: &[usize]) -> Vec<usize> {
     let end = (0..depth.len()).max_by_key(|i| (depth.get(*i), std::cmp::Reverse(*i)));
     let mut trunk: Vec<usize> = end.into_iter().collect();
-    while let Some(d) = trunk.last().and_then(|at| deepest(graph, downs, depth, *at)) {
+    while let Some(d) = trunk
+        .last()
+        .and_then(|at| deepest(graph, downs, depth, *at))
+    {
         trunk.push(d.from);
     }
     trunk
 }
 
 /// The forward line into the box that comes from the longest way.
-fn deepest<'d>(
-    graph: &Graph,
-    downs: &'d [Down],
-    depth: &[usize],
-    at: usize,
-) -> Option<&'d Down> {
+fn deepest<'d>(graph: &Graph, downs: &'d [Down], depth: &[usize], at: usize) -> Option<&'d Down> {
     downs
         .iter()
         .filter(|d| d.to == at)
@@ -155,9 +185,13 @@ fn deepest<'d>(
 
 /// Whether the box has one forward line only.
 fn alone(graph: &Graph, downs: &[Down], from: usize) -> bool {
-    let forward =
-        |d: &&Down| graph.edges.get(d.edge).map(|e| e.kind) == Some(EdgeKind::Forward);
-    downs.iter().filter(|d| d.from == from).filter(forward).count() == 1
+    let forward = |d: &&Down| graph.edges.get(d.edge).map(|e| e.kind) == Some(EdgeKind::Forward);
+    downs
+        .iter()
+        .filter(|d| d.from == from)
+        .filter(forward)
+        .count()
+        == 1
 }
 
 /// Length of the longest way of forward lines that leads to each box.
@@ -236,10 +270,14 @@ fn put_back(items: &[Item], boxes: &mut [Placed], downs: &mut [Down]) {
                     b.x = item.x;
                 }
                 for d in downs.iter_mut() {
-                    if d.from == i && let Some(x) = d.columns.first_mut() {
+                    if d.from == i
+                        && let Some(x) = d.columns.first_mut()
+                    {
                         *x = item.x;
                     }
-                    if d.to == i && let Some(x) = d.columns.last_mut() {
+                    if d.to == i
+                        && let Some(x) = d.columns.last_mut()
+                    {
                         *x = item.x;
                     }
                 }

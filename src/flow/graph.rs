@@ -133,9 +133,7 @@ impl Graph {
         let known = self.places();
         self.edges
             .iter()
-            .filter(|e| {
-                !known.contains_key(e.from.as_str()) || !known.contains_key(e.to.as_str())
-            })
+            .filter(|e| !known.contains_key(e.from.as_str()) || !known.contains_key(e.to.as_str()))
             .collect()
     }
 

@@ -221,8 +221,7 @@ type Links = Vec<(usize, usize, usize)>;
 /// order, rework last; one that would close a loop returns.
 fn part_returns(graph: &Graph) -> (Links, Links) {
     let links = graph.links();
-    let is_rework =
-        |edge: usize| graph.edges.get(edge).map(|e| e.kind) == Some(EdgeKind::Rework);
+    let is_rework = |edge: usize| graph.edges.get(edge).map(|e| e.kind) == Some(EdgeKind::Rework);
     let mut after: Vec<Vec<usize>> = vec![Vec::new(); graph.nodes.len()];
     let (mut down, mut back) = (Vec::new(), Vec::new());
     let first = links.iter().filter(|l| !is_rework(l.0));

@@ -10,9 +10,12 @@
 //! point carries a double border and its name in words.
 
 mod align;
+mod boxes;
 mod graph;
 mod layout;
+mod lines;
 mod parts;
+pub(crate) mod pen;
 mod route;
 mod rows;
 mod sentences;

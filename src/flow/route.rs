@@ -100,7 +100,10 @@ fn columns(boxes: &[Placed], centres: &[f64], descent: &Descent) -> Option<Down>
     let (from, to) = (boxes.get(descent.from)?, boxes.get(descent.to)?);
     let mut columns = vec![from.x];
     for (row, centre) in centres.iter().enumerate().take(to.row).skip(from.row + 1) {
-        let bend = descent.bends.iter().find(|(_, y)| (y - centre).abs() < 0.75);
+        let bend = descent
+            .bends
+            .iter()
+            .find(|(_, y)| (y - centre).abs() < 0.75);
         let wanted = bend.map_or(to.x, |(x, _)| *x);
         columns.push(free_column(boxes, row, wanted));
     }
@@ -152,9 +155,7 @@ fn returning(
             continue;
         };
         let mut port = |at: usize, place: &Placed, leaving: bool| {
-            let outermost = boxes
-                .iter()
-                .all(|o| o.row != place.row || o.x <= place.x);
+            let outermost = boxes.iter().all(|o| o.row != place.row || o.x <= place.x);
             let taken = on_side.get(at).copied().unwrap_or(0);
             let offset: Option<f64> = [8.0, -8.0, 0.0, 14.0, -14.0].get(taken).copied();
             match offset {
@@ -275,4 +276,3 @@ fn ports(graph: &Graph, boxes: &[Placed], downs: &mut [Down], backs: &mut [Retur
         }
     }
 }
-

@@ -110,7 +110,11 @@ impl Drawing {
         }
         let left = ends.iter().copied().fold(f64::MAX, f64::min);
         let right = ends.iter().copied().fold(f64::MIN, f64::max);
-        if left > right { (0.0, 0.0) } else { (left, right) }
+        if left > right {
+            (0.0, 0.0)
+        } else {
+            (left, right)
+        }
     }
 
     /// Left and right end of what a part with these rows shows.

@@ -1,4 +1,9 @@
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic)]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::indexing_slicing,
+    clippy::panic
+)]
 //! The picture's own promises: nothing overlaps, nothing is cut, nothing leaks.
 
 use super::layout::grid;
@@ -11,21 +16,38 @@ use proptest::prelude::*;
 fn chain(steps: usize) -> Graph {
     let mut g = Graph::default();
     for i in 1..=steps {
-        let mut node = Node::new(format!("s{i}"), NodeKind::Step, format!("Invented step {i}"));
+        let mut node = Node::new(
+            format!("s{i}"),
+            NodeKind::Step,
+            format!("Invented step {i}"),
+        );
         node.number = Some(i.to_string());
         if i % 7 == 0 {
             node.marks.push(format!("CCP {}", i / 7));
         }
         g.nodes.push(node);
         if i > 1 {
-            g.edges.push(Edge::new(format!("s{}", i - 1), format!("s{i}"), EdgeKind::Forward));
+            g.edges.push(Edge::new(
+                format!("s{}", i - 1),
+                format!("s{i}"),
+                EdgeKind::Forward,
+            ));
         }
         if i % 5 == 0 {
-            g.nodes.push(Node::new(format!("m{i}"), NodeKind::Material, format!("Material {i}")));
-            g.edges.push(Edge::new(format!("m{i}"), format!("s{i}"), EdgeKind::Uses));
+            g.nodes.push(Node::new(
+                format!("m{i}"),
+                NodeKind::Material,
+                format!("Material {i}"),
+            ));
+            g.edges
+                .push(Edge::new(format!("m{i}"), format!("s{i}"), EdgeKind::Uses));
         }
         if i % 9 == 0 {
-            g.edges.push(Edge::new(format!("s{i}"), format!("s{}", i - 4), EdgeKind::Rework));
+            g.edges.push(Edge::new(
+                format!("s{i}"),
+                format!("s{}", i - 4),
+                EdgeKind::Rework,
+            ));
         }
     }
     g
@@ -40,7 +62,12 @@ fn any_graph() -> impl Strategy<Value = Graph> {
         NodeKind::Rework,
         NodeKind::Waste,
     ]);
-    let node = (kinds, ".{0,40}", prop::option::of("[0-9]{1,3}[A-Z]?"), 0..2usize);
+    let node = (
+        kinds,
+        ".{0,40}",
+        prop::option::of("[0-9]{1,3}[A-Z]?"),
+        0..2usize,
+    );
     let lines = prop::sample::select(vec![
         EdgeKind::Forward,
         EdgeKind::Branch,
@@ -95,7 +122,10 @@ fn cuts(p: (f64, f64), q: (f64, f64), rect: (f64, f64, f64, f64)) -> bool {
     near < far
 }
 
-fn every_line(d: &Drawing) -> Vec<(usize, usize, Vec<(f64, f64)>)> {
+/// Source, target and corners of a line.
+type Line = (usize, usize, Vec<(f64, f64)>);
+
+fn every_line(d: &Drawing) -> Vec<Line> {
     let mut all = Vec::new();
     for down in &d.downs {
         all.push((down.from, down.to, d.down_corners(down, 0, d.rows.len())));
@@ -147,8 +177,14 @@ fn well_formed(svg: &str) {
     let mut open: Vec<&str> = Vec::new();
     for chunk in svg.split('<').skip(1) {
         let tag = chunk.split('>').next().unwrap();
-        let name = tag.trim_start_matches('/').split([' ', '/']).next().unwrap();
-        let known = ["svg", "title", "desc", "g", "rect", "path", "circle", "text"];
+        let name = tag
+            .trim_start_matches('/')
+            .split([' ', '/'])
+            .next()
+            .unwrap();
+        let known = [
+            "svg", "title", "desc", "g", "rect", "path", "circle", "text",
+        ];
         assert!(known.contains(&name), "unexpected tag {name}");
         if tag.starts_with('/') {
             assert_eq!(open.pop(), Some(name));
@@ -200,11 +236,17 @@ proptest! {
 fn sixty_steps_are_sound_and_split() {
     let g = chain(60);
     sound(&g);
-    let options = DrawOptions { max_rows: 8, ..DrawOptions::default() };
+    let options = DrawOptions {
+        max_rows: 8,
+        ..DrawOptions::default()
+    };
     let drawing = draw(&g, grid(&g));
     let cut = slices(&g, &drawing, 8);
     assert!(cut.iter().all(|s| s.end - s.first <= 8 && s.end > s.first));
-    assert_eq!(cut.iter().map(|s| s.end - s.first).sum::<usize>(), drawing.rows.len());
+    assert_eq!(
+        cut.iter().map(|s| s.end - s.first).sum::<usize>(),
+        drawing.rows.len()
+    );
     let parts = parts(&g, &options);
     assert_eq!(parts.len(), cut.len());
     // Each letter that a line ends in begins a line in another part.
@@ -226,7 +268,11 @@ fn sixty_steps_are_sound_and_split() {
 #[test]
 fn titles_are_escaped_and_ids_carry_the_prefix() {
     let mut g = Graph::default();
-    g.nodes.push(Node::new("a", NodeKind::Step, "Chill < 5 & \"hold\" <script>\u{1}"));
+    g.nodes.push(Node::new(
+        "a",
+        NodeKind::Step,
+        "Chill < 5 & \"hold\" <script>\u{1}",
+    ));
     let options = DrawOptions {
         id_prefix: "9 a\"b".to_owned(),
         title: "A & B".to_owned(),
@@ -234,7 +280,9 @@ fn titles_are_escaped_and_ids_carry_the_prefix() {
     };
     let svg = diagram(&g, &options);
     well_formed(&svg);
-    assert!(svg.contains("&lt;script&gt;") && svg.contains("<title id=\"s9-a-b-title\">A &amp; B<"));
+    assert!(
+        svg.contains("&lt;script&gt;") && svg.contains("<title id=\"s9-a-b-title\">A &amp; B<")
+    );
     assert!(svg.contains("role=\"img\" aria-labelledby=\"s9-a-b-title s9-a-b-desc\""));
     assert_eq!(escape("a\u{0}b'"), "a\u{FFFD}b&#39;");
     assert!(!svg.contains('#'), "no fixed colour");

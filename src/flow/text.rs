@@ -5,7 +5,8 @@
 /// substitute face still fits.
 fn advance(c: char) -> f64 {
     match c {
-        ' ' | 'i' | 'j' | 'l' | '.' | ',' | ':' | ';' | '\'' | '|' | '!' | 'I' => 0.32,
+        ' ' | '\u{A0}' | '\u{202F}' | 'i' | 'j' | 'l' | '.' | ',' | ':' | ';' | '\'' | '|'
+        | '!' | 'I' => 0.32,
         'f' | 't' | 'r' | '(' | ')' | '[' | ']' | '-' | '/' | '"' | '`' => 0.40,
         'm' | 'w' | 'M' | 'W' | '@' | '%' | '—' | '…' => 0.98,
         'A'..='Z' => 0.75,
@@ -21,12 +22,13 @@ pub fn width(text: &str, size: f64) -> f64 {
 }
 
 /// Breaks `text` into lines no wider than `room` at font size `size`. White
-/// space of any kind parts words; a word wider than the room is broken inside.
+/// space parts words, save for no-break spaces; a word wider than the room is
+/// broken inside.
 /// Always gives at least one line.
 pub fn wrap(text: &str, room: f64, size: f64) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     let mut line = String::new();
-    for word in text.split_whitespace() {
+    for word in text.split(parts_words).filter(|w| !w.is_empty()) {
         for piece in break_word(word, room, size) {
             let joined = if line.is_empty() {
                 piece.clone()
@@ -44,6 +46,11 @@ pub fn wrap(text: &str, room: f64, size: f64) -> Vec<String> {
         lines.push(line);
     }
     lines
+}
+
+/// White space at which a line may end.
+fn parts_words(c: char) -> bool {
+    c.is_whitespace() && !matches!(c, '\u{A0}' | '\u{202F}')
 }
 
 /// Cuts a word that is wider than the room; all pieces but the last end in a
