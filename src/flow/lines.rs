@@ -20,10 +20,21 @@ pub(super) fn lines(
     let row_at = |i: usize| drawing.rows.get(i).copied().unwrap_or_default();
     let foot = row_at(slice.end.saturating_sub(1)).below;
     let head = row_at(slice.first).above;
-    let cut = |edge: usize, enters: bool| {
-        cuts.iter()
+    // The corners from the end of the rows to the circle: the slant stays in
+    // the band of the circles.
+    let cut = |edge: usize, enters: bool, x: f64| -> Vec<(f64, f64)> {
+        let Some((c, to)) = cuts
+            .iter()
             .find(|(c, _)| c.edge == edge && c.enters == enters)
-            .map(|(c, x)| (*x, if c.at_foot { foot + 15.0 } else { head - 15.0 }))
+        else {
+            return Vec::new();
+        };
+        let (y, way) = if c.at_foot { (foot, 1.0) } else { (head, -1.0) };
+        let mut corners = vec![(x, y), (*to, y + 6.0 * way), (*to, y + 15.0 * way)];
+        if enters {
+            corners.reverse();
+        }
+        corners
     };
     for down in &drawing.downs {
         let last = down.first_row + down.columns.len().saturating_sub(1);
@@ -35,13 +46,13 @@ pub(super) fn lines(
         let Some(kind) = graph.edges.get(down.edge).map(|e| e.kind) else {
             continue;
         };
-        let mut corners = drawing.down_corners(down, slice.first, slice.end);
-        if let Some(at) = cut(down.edge, true) {
-            corners.insert(0, at);
-        }
-        if let Some(at) = cut(down.edge, false) {
-            corners.push(at);
-        }
+        let inner = drawing.down_corners(down, slice.first, slice.end);
+        let (Some(first), Some(end)) = (inner.first().copied(), inner.last().copied()) else {
+            continue;
+        };
+        let mut corners = cut(down.edge, true, first.0);
+        corners.extend(inner);
+        corners.extend(cut(down.edge, false, end.0));
         stroke(out, kind, &corners);
         if inside(last)
             && let (Some(x), Some(b)) = (down.columns.last(), drawing.boxes.get(down.to))
@@ -71,7 +82,7 @@ fn returning(
     drawing: &Drawing,
     slice: &Slice,
     line: &Return,
-    cut: impl Fn(usize, bool) -> Option<(f64, f64)>,
+    cut: impl Fn(usize, bool, f64) -> Vec<(f64, f64)>,
 ) {
     let Some(kind) = graph.edges.get(line.edge).map(|e| e.kind) else {
         return;
@@ -83,11 +94,11 @@ fn returning(
     let mut corners = Vec::new();
     if inside(line.from) {
         corners.extend(drawing.leave_corners(line));
-        corners.extend(cut(line.edge, false));
+        corners.extend(cut(line.edge, false, line.lane));
     }
     let mut enter = Vec::new();
     if inside(line.to) {
-        enter.extend(cut(line.edge, true));
+        enter.extend(cut(line.edge, true, line.lane));
         enter.extend(drawing.enter_corners(line));
     }
     let whole = inside(line.from) && inside(line.to);
