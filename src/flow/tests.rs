@@ -197,7 +197,7 @@ fn well_formed(svg: &str) {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 48, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 32, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn no_box_overlaps_and_no_line_cuts_a_box(g in any_graph()) {
