@@ -14,5 +14,7 @@ pub mod plan;
 pub mod check;
 pub mod science;
 pub mod registry;
+pub mod flow;
+pub mod chart;
 pub mod report;
 pub mod cli;

@@ -207,7 +207,8 @@ impl SourceCode for Lines<'_> {
             source.slice(text).as_bytes(),
             span(text),
             first,
-            0,
+            // The heading over a drawing names line and column of the span itself.
+            if before == 0 { source.line_col(start).column - 1 } else { 0 },
             last + 1 - first,
         )))
     }
