@@ -72,8 +72,8 @@ pub(crate) fn cook(id: &str, start: Second, least: i64, plant: Option<Plant>) ->
     let (mut dry, mut wet) = (74.0 + chance.between(-1.0, 1.0), 71.0);
     let mut core = [chance.between(4.0, 6.0), chance.between(4.0, 6.0)];
     let mut skin = core;
-    let lag = [60.0 * chance.between(32.0, 34.5), 60.0 * chance.between(32.0, 34.5)];
-    let set = if plant == Some(Plant::LowSetPoint) { 58.3 } else { 82.0 + chance.between(-0.6, 0.6) };
+    let lag = [60.0 * chance.between(43.0, 46.5), 60.0 * chance.between(43.0, 46.5)];
+    let set = if plant == Some(Plant::LowSetPoint) { 59.8 } else { 82.0 + chance.between(-0.6, 0.6) };
     let mut smoke = false;
     let mut plateau: Option<i64> = None;
     let mut end: Option<i64> = None;
@@ -103,7 +103,7 @@ pub(crate) fn cook(id: &str, start: Second, least: i64, plant: Option<Plant>) ->
         }
         if end.is_none() {
             let done = match plant {
-                Some(Plant::LowSetPoint) => (since == 118 * MINUTE).then_some(120 * MINUTE),
+                Some(Plant::LowSetPoint) => (since == 148 * MINUTE).then_some(150 * MINUTE),
                 _ => (coldest >= 72.5).then(|| (since / MINUTE + 13).max(least) * MINUTE),
             };
             end = done.or((since > 280 * MINUTE).then_some(285 * MINUTE));
@@ -188,8 +188,8 @@ pub(crate) fn chill(id: &str, start: Second, from: [f64; 2], plant: Option<Plant
             // The fan stood still until the load was half cold.
             Some(Plant::FirstSlow) if warmest > 28.0 => lag = 165.0,
             // The evaporator iced up below 10 °C and was only cleared hours later.
-            Some(Plant::SecondSlow) if warmest <= 9.5 && below_upper.is_some_and(|b| minute < b + 335) => {
-                (aim, lag) = (3.4, 180.0);
+            Some(Plant::SecondSlow) if warmest <= 9.5 && below_upper.is_some_and(|b| minute < b + 350) => {
+                (aim, lag) = (3.7, 180.0);
             }
             // Cold once, then left with the door open.
             Some(Plant::Rewarmed) if !fault_over && (warm_again > 0 || warmest <= 3.8) => {

@@ -170,7 +170,7 @@ pub(crate) const STORE: &[Wide] = &[
                         ("cold-storage", "warm-spell", NOT_SHOWN, "rule 4: a possible stretch of 2 h")] },
     Wide { trouble: (StoreTrouble::DoorOpen, 9, 17 * 60, 50), what: "store door open on 9 October, 17:00 to 17:50, up to about 6.3 °C",
         consequences: &[("cold-storage", "warm-spell", NOT_MET, "rule 8: over 40 min above 5 °C at the door")] },
-    Wide { trouble: (StoreTrouble::SensorLost, 22, 21 * 60, 20), what: "door sensor writes -200 on 22 October, 21:00 to 21:20",
+    Wide { trouble: (StoreTrouble::SensorLost, 22, 22 * 60 + 30, 20), what: "door sensor writes -200 on 22 October, 22:30 to 22:50",
         consequences: &[("cold-storage", "cold", NOT_SHOWN, "rule 3: a dropout code is no reading and never a low temperature; the possible warm spell stays under 30 min")] },
     Wide { trouble: (StoreTrouble::WarmAir, 29, 18 * 60 + 30, 12), what: "warm air at the door on 29 October from 18:30, up to about 8 °C for minutes",
         consequences: &[("cold-storage", "cold", NOT_MET, "rules 8, 13: a bound binds every instant; above 5 °C for less than 30 min")] },

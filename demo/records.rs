@@ -109,7 +109,7 @@ fn store_weeks() -> Vec<File> {
     const HEAD: &str = "Time,Door,Back\n";
     let mut texts: [String; 5] = std::array::from_fn(|_| HEAD.to_owned());
     for row in store() {
-        let week = (row.at - at(1, 0) + 3_600 * (1 - offset_hours(row.at))).div_euclid(7 * 86_400).min(4);
+        let week = (row.at - at(1, 0) - 3_600 * (1 - offset_hours(row.at))).div_euclid(7 * 86_400).min(4);
         let cells = row.cells.map(|one| cell(one, '.', "-200", "-200"));
         let text = usize::try_from(week).ok().and_then(|week| texts.get_mut(week));
         if let Some(text) = text {

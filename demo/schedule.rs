@@ -38,7 +38,7 @@ pub(crate) fn at(day: i64, minutes: i64) -> Second {
     if shown < CHANGE { shown - 3_600 } else { shown }
 }
 
-/// Day of the week, Monday is 0: 1 October 2026 was planned as a Thursday.
+/// Day of the week, Monday is 0; 1 October 2026 is a Thursday.
 fn weekday(day: i64) -> i64 {
     (day + 2).rem_euclid(7)
 }
