@@ -250,15 +250,16 @@ pub(crate) fn store() -> Vec<StoreRow> {
         let (mut aim_door, mut aim_back) = (2.7 + running, 2.1 + running);
         let (mut lag_door, mut lag_back) = (11.0, 14.0);
         // Defrost for 18 min every 6 h, by a timer that knows no summer time.
-        if (now + 4 * 3_600).rem_euclid(6 * 3_600) < 18 * MINUTE {
+        let defrost = (now + 4 * 3_600).rem_euclid(6 * 3_600) < 18 * MINUTE;
+        if defrost {
             (aim_door, aim_back) = (5.0, 4.7);
         }
-        // Doors open now and then while people work.
+        // Doors open now and then while people work, but not during a defrost: a lamp at the door tells them.
         let hour = ((now + 3_600).rem_euclid(86_400)) / 3_600;
         if (5..18).contains(&hour) && chance.whole(1, 24) == 1 {
             opened_until = now + 3 * MINUTE;
         }
-        if now < opened_until {
+        if now < opened_until && !defrost {
             aim_door += 1.0;
         }
         let trouble = trouble_at(now);

@@ -5,9 +5,8 @@
 
 use crate::schedule::{Lot, MINUTE, Second, Stretch, at};
 
-/// A planting that concerns one lot.
+/// A planting that concerns one lot; what each is stands in its row of [`PLANTED`].
 #[derive(Clone, Copy, PartialEq, Eq)]
-#[allow(missing_docs, reason = "each is described by its row in PLANTED")]
 pub(crate) enum Plant {
     HoldShort,
     HoldDip,
@@ -68,16 +67,16 @@ pub(crate) const PLANTED: &[Planting] = &[
         consequences: &[("lethality", "core-hold", NOT_MET, "rules 5, 8: over 5 min in total, but no stretch of 2 min without a break")] },
     Planting { lot: "GB1003A", plant: Plant::CoreSparse, what: "from 69 °C on only every fourth core reading, `---` between",
         consequences: &[("lethality", "core-hold", NOT_SHOWN, "rules 2, 3: readings 20 s apart, credit gap 12.5 s; nothing is joined above 70 °C")] },
-    Planting { lot: "GB1003B", plant: Plant::LowSetPoint, what: "oven 2 set to about 58 °C; cook stopped by its clock",
+    Planting { lot: "GB1003B", plant: Plant::LowSetPoint, what: "oven 2 set to about 60 °C; cook stopped by its clock",
         consequences: &[("lethality", "core-hold", NOT_MET, "rule 5: 70 °C never reached"),
                         ("lethality", "kill", NOT_MET, "rule 9: even the highest reading of each step gives less than 6.5")] },
     Planting { lot: "GB1009A", plant: Plant::ProbeDead, what: "core probe 2 of oven 1 writes `OL` in every row",
         consequences: &[("lethality", "core-hold", NOT_SHOWN, "rule 8: a silent probe shows nothing though core-1 held"),
                         ("lethality", "kill", NOT_SHOWN, "rule 8: a silent probe shows nothing though core-1 is enough")] },
     Planting { lot: "GB1009B", plant: Plant::HumidShort, what: "steam valve stuck 22 min after the start of the cook",
-        consequences: &[("lethality", "humid", NOT_MET, "rule 12: about 20 min at 90 % or more, below 30 min and below a quarter")] },
+        consequences: &[("lethality", "humid", NOT_MET, "rule 12: under 20 min at 90 % or more, below 30 min and below a quarter")] },
     Planting { lot: "GB1009C", plant: Plant::FirstSlow, what: "chiller fan stood still until the core was at 28 °C",
-        consequences: &[("cooling", "first-passage", NOT_MET, "passage form: about 2 h from 54.4 to 26.7 °C at both probes")] },
+        consequences: &[("cooling", "first-passage", NOT_MET, "passage form: over 1 h 40 min from 54.4 to 26.7 °C at both probes")] },
     Planting { lot: "GB1010A", plant: Plant::WetLost, what: "wet bulb writes `---` for 76 min of the humid phase",
         consequences: &[("lethality", "humid", NOT_SHOWN, "rules 3, 5: certain time is too short, possible time long enough")] },
     Planting { lot: "GB1013A", plant: Plant::ChillEndBlank, what: "chill end not typed",
