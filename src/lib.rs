@@ -6,3 +6,4 @@
 pub mod source;
 pub mod quantity;
 pub mod verdict;
+pub mod verify;
