@@ -25,6 +25,8 @@
 mod bound;
 mod condition;
 mod event;
+#[cfg(test)]
+mod examples;
 mod fold;
 mod form;
 mod outcome;

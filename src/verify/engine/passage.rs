@@ -32,8 +32,8 @@ pub(super) struct PassageFold {
     before: Condition,
     arrived: Condition,
     within: i64,
-    /// A reading has been seen, and the first one stood before the window.
-    first: Option<bool>,
+    /// A reading has been seen.
+    begun: bool,
     /// A reading before the window (or on its start) is certainly at or over the starting line.
     hot_before: bool,
     /// The start is shown, by such a reading or by the first one of the window.
@@ -52,7 +52,7 @@ impl PassageFold {
             before,
             arrived,
             within,
-            first: None,
+            begun: false,
             hot_before: false,
             shown: false,
             a_first: None,
@@ -96,8 +96,8 @@ impl PassageFold {
         let at = mark.at;
         let hot = self.before.certainly(mark.lo, mark.hi);
         let left = !self.before.possibly(mark.lo, mark.hi);
-        if self.first.is_none() {
-            self.first = Some(at < bounds.s1);
+        if !self.begun {
+            self.begun = true;
             self.shown = at >= bounds.s1 && hot;
         }
         if hot && at <= bounds.s1 {
