@@ -42,6 +42,11 @@ fn inside(limit: &Limit, outcome: &Outcome, quantity: Quantity, keep: bool, accu
         // A truth that never arrives is larger than any number.
         Quantity::Time(None) => !high || extent.most == End::UnboundedAbove,
         Quantity::Time(Some(n)) => both((n * TICK) as f64),
+        // Shown as recorded: two readings, each off by the accuracy.
+        Quantity::Fall(n) => {
+            let doubt = 2.0 * accuracy as f64;
+            below(extent.least, n as f64 + doubt) && above(extent.most, n as f64 - doubt)
+        }
         Quantity::Unsettled => true,
         Quantity::Values(lowest, highest) => {
             let Limit::Bound(span) = limit else { return false };
@@ -71,7 +76,7 @@ fn at_least(limit: &Limit) -> bool {
 fn run(seed: u64, judgements: usize, truths: usize) {
     let mut r = Random(seed);
     let mut counts = vec![[0_usize; 3]; KINDS];
-    let mut names = vec![""; KINDS];
+    let mut names = [""; KINDS];
     let mut tried = 0_usize;
     for judgement in 0..judgements {
         let kind = judgement % KINDS;

@@ -45,11 +45,15 @@ fn one_more_true_reading_never_reverses() {
         let mut record = record.clone();
         let mut verdict = before.verdict;
         for _ in 0..3 {
-            let at = r.from_to(0, LAST);
+            let at = r.within(0, LAST);
             if record.rows.iter().any(|row| row.at == at) {
                 continue;
             }
-            let value = history.values[2 * at as usize] + r.from_to(-record.accuracy, record.accuracy);
+            if matches!(limit, Limit::Falls { .. }) && !between_readings(&record, at) {
+                // A rate is judged from its first to its last reading; a reading past them is a new question.
+                continue;
+            }
+            let value = history.values[2 * at as usize] + r.within(-record.accuracy, record.accuracy);
             let place = record.rows.partition_point(|row| row.at < at);
             record.rows.insert(place, Entry { at, value: Some(value) });
             let after = limit.judge(&record).verdict;
@@ -59,6 +63,13 @@ fn one_more_true_reading_never_reverses() {
         }
         before.verdict != Verdict::NotShown
     });
+}
+
+fn between_readings(record: &Record, at: i64) -> bool {
+    let (s1, _) = record.start;
+    let e2 = record.end.map_or(LAST, |(_, e2)| e2);
+    let places = || record.rows.iter().filter(|row| row.value.is_some()).map(|row| row.at);
+    places().any(|p| s1 <= p && p < at) && places().any(|p| at < p && p <= e2)
 }
 
 #[test]
@@ -71,13 +82,13 @@ fn narrower_accuracy_and_narrower_times_never_reverse() {
         // Wider accuracy only moves verdicts to not shown.
         assert!(wide == accuracy || wide == Verdict::NotShown, "{limit:?}\n{record:?}");
         let (s1, s2) = record.start;
-        let s = r.from_to(s1, s2);
-        narrow.start = (s, r.from_to(s, s2));
+        let s = r.within(s1, s2);
+        narrow.start = (s, r.within(s, s2));
         if let Some((e1, e2)) = record.end {
-            let e = r.from_to(e1, e2);
-            narrow.end = Some((e, r.from_to(e, e2)));
+            let e = r.within(e1, e2);
+            narrow.end = Some((e, r.within(e, e2)));
         } else {
-            let e = r.from_to(s2, LAST - 1);
+            let e = r.within(s2, LAST - 1);
             narrow.end = Some((e, LAST - 1));
         }
         let times = limit.judge(&narrow).verdict;
@@ -88,10 +99,10 @@ fn narrower_accuracy_and_narrower_times_never_reverse() {
 
 /// A limit that asks for more, with its condition, its number, or both made harder.
 fn tightened(r: &mut Random, limit: Limit) -> Limit {
-    let by = r.from_to(0, 3);
+    let by = r.within(0, 3);
     let inward = |span: Span| span.moved(-by);
     let outward = |span: Span| span.moved(by);
-    let time = r.from_to(0, 4);
+    let time = r.within(0, 4);
     match limit {
         Limit::Bound(span) => Limit::Bound(inward(span)),
         Limit::Never(span) => Limit::Never(outward(span)),
@@ -107,6 +118,7 @@ fn tightened(r: &mut Random, limit: Limit) -> Limit {
         Limit::Reach(span, t) => Limit::Reach(inward(span), t - time),
         Limit::Reduction { flat, top_stated, at_least } => Limit::Reduction { flat, top_stated, at_least: at_least + time },
         Limit::Growth(t) => Limit::Growth(t - time),
+        Limit::Falls { by, every } => Limit::Falls { by: by + time, every },
         Limit::Above { base, top, at_most } => Limit::Above { base: base - by, top, at_most: at_most - time },
     }
 }
@@ -137,11 +149,11 @@ fn order_within_an_instant_and_repeated_rows_change_nothing() {
         let before = limit.judge(record);
         let mut rows = record.rows.clone();
         for _ in 0..3 {
-            let again = rows[r.from_to(0, rows.len() as i64 - 1) as usize];
+            let again = rows[r.within(0, rows.len() as i64 - 1) as usize];
             rows.push(again);
         }
         for i in (1..rows.len()).rev() {
-            rows.swap(i, r.from_to(0, i as i64) as usize);
+            rows.swap(i, r.within(0, i as i64) as usize);
         }
         rows.sort_by_key(|row| row.at);
         let shuffled = Record { rows, ..record.clone() };
@@ -166,7 +178,7 @@ fn rows_after_the_next_reading_past_the_window_change_nothing() {
         let mut changed = record.clone();
         for row in &mut changed.rows {
             if row.at > past {
-                row.value = (!r.one_in(3)).then(|| r.from_to(-5, 20));
+                row.value = (!r.one_in(3)).then(|| r.within(-5, 20));
             }
         }
         assert!(same(&before, &limit.judge(&changed)), "{limit:?}\n{record:?}");
@@ -177,7 +189,7 @@ fn rows_after_the_next_reading_past_the_window_change_nothing() {
 #[test]
 fn another_offset_changes_nothing() {
     law(6, |r, limit, record| {
-        let shift = r.from_to(0, 1000);
+        let shift = r.within(0, 1000);
         let mut moved = record.clone();
         for row in &mut moved.rows {
             row.at += shift;
@@ -195,8 +207,8 @@ fn a_deletion_that_unjoins_only_hides() {
     law(7, |r, limit, record| {
         let before = limit.judge(record).verdict;
         let mut less = record.clone();
-        let from = r.from_to(0, less.rows.len() as i64 - 1) as usize;
-        let to = (from + r.from_to(3, 12) as usize).min(less.rows.len());
+        let from = r.within(0, less.rows.len() as i64 - 1) as usize;
+        let to = (from + r.within(3, 12) as usize).min(less.rows.len());
         less.rows.drain(from..to);
         let after = limit.judge(&less).verdict;
         assert!(!reversed(before, after) || joined_across(record, &less), "{limit:?}\n{record:?}\n{less:?}");
@@ -242,7 +254,7 @@ fn a_higher_reading_never_lowers_the_least_reduction() {
         let before = limit.judge(record).extent.least.number().unwrap();
         let mut raised = record.clone();
         // Every row of the instant is raised: a second value would only widen the reading.
-        let at = raised.rows[r.from_to(0, raised.rows.len() as i64 - 1) as usize].at;
+        let at = raised.rows[r.within(0, raised.rows.len() as i64 - 1) as usize].at;
         for row in raised.rows.iter_mut().filter(|row| row.at == at) {
             row.value = row.value.map(|value| value + 2);
         }
@@ -256,7 +268,7 @@ fn a_higher_reading_never_lowers_the_least_reduction() {
 fn a_record_that_steps_back_contradicts_itself() {
     law(10, |r, limit, record| {
         let mut rows = record.engine_rows();
-        let at = rows.last().unwrap().at - TICK * r.from_to(1, 5);
+        let at = rows.last().unwrap().at - TICK * r.within(1, 5);
         rows.push(Row::reading(at, 5.0));
         assert_eq!(limit.judge_rows(record, rows).verdict, Verdict::NotShown);
         let mut backwards = record.clone();
@@ -316,6 +328,7 @@ proptest! {
             Form::ShareAtLeast { condition, share },
             Form::Passage { before: condition, arrived: up_to("-7"), within: time },
             Form::ReachesWithin { condition, within: time },
+            Form::FallsAtLeast { shown_by: share, denied_below: share, every: time },
             Form::SumAboveAtMost { base_least: 4.0, base_most: 4.0, top: Some(50.0), at_most: Cut::new(share) },
         ] {
             let outcome = judge(form, window, sampling, rows.iter().copied());

@@ -16,11 +16,11 @@ pub struct Span {
 impl Span {
     pub fn random(r: &mut Random) -> Self {
         let strict = r.one_in(3);
-        let at = r.from_to(2, 10);
-        match r.from_to(0, 4) {
+        let at = r.within(2, 10);
+        match r.within(0, 4) {
             0 | 1 => Self { lower: Some((at, strict)), upper: None },
             2 | 3 => Self { lower: None, upper: Some((at, strict)) },
-            _ => Self { lower: Some((at - r.from_to(1, 4), strict)), upper: Some((at + r.from_to(1, 3), r.one_in(3))) },
+            _ => Self { lower: Some((at - r.within(1, 4), strict)), upper: Some((at + r.within(1, 3), r.one_in(3))) },
         }
     }
 
@@ -102,36 +102,38 @@ pub enum Limit {
     Reduction { flat: i64, top_stated: bool, at_least: i64 },
     Growth(i64),
     Above { base: i64, top: bool, at_most: i64 },
+    Falls { by: i64, every: i64 },
 }
 
-pub const KINDS: usize = 12;
+pub const KINDS: usize = 13;
 
 impl Limit {
     pub fn random(r: &mut Random, kind: usize) -> Self {
         let span = Span::random(r);
         match kind {
-            0 => Limit::Bound(if r.one_in(2) { span.moved(r.from_to(0, 9)) } else { span }),
+            0 => Limit::Bound(if r.one_in(2) { span.moved(r.within(0, 9)) } else { span }),
             1 => Limit::Never(span),
-            2 => Limit::Held(span, r.from_to(0, 12)),
-            3 => Limit::TotalAtLeast(span, r.from_to(0, 20)),
-            4 => Limit::TotalAtMost(span, r.from_to(0, 20)),
-            5 => Limit::StretchAtMost(span, r.from_to(0, 14)),
-            6 => Limit::Share(span, r.from_to(1, 7), 7),
+            2 => Limit::Held(span, r.within(0, 12)),
+            3 => Limit::TotalAtLeast(span, r.within(0, 20)),
+            4 => Limit::TotalAtMost(span, r.within(0, 20)),
+            5 => Limit::StretchAtMost(span, r.within(0, 14)),
+            6 => Limit::Share(span, r.within(1, 7), 7),
             7 => {
-                let line = r.from_to(5, 10);
+                let line = r.within(5, 10);
                 let strict = r.one_in(3);
                 let mut before = Span { lower: Some((line, strict)), upper: None };
-                let mut arrived = Span { lower: None, upper: Some((line - r.from_to(1, 4), strict)) };
+                let mut arrived = Span { lower: None, upper: Some((line - r.within(1, 4), strict)) };
                 if r.one_in(4) {
                     before = Span { lower: None, upper: Some((line - 3, strict)) };
                     arrived = Span { lower: Some((line, strict)), upper: None };
                 }
-                Limit::Passage { before, arrived, within: r.from_to(1, 30) }
+                Limit::Passage { before, arrived, within: r.within(1, 30) }
             }
-            8 => Limit::Reach(span, r.from_to(0, 20)),
-            9 => Limit::Reduction { flat: r.from_to(6, 10), top_stated: !r.one_in(4), at_least: r.from_to(0, 120) },
-            10 => Limit::Growth(r.from_to(0, 90)),
-            _ => Limit::Above { base: r.from_to(2, 10), top: !r.one_in(4), at_most: r.from_to(0, 90) },
+            8 => Limit::Reach(span, r.within(0, 20)),
+            9 => Limit::Reduction { flat: r.within(6, 10), top_stated: !r.one_in(4), at_least: r.within(0, 120) },
+            10 => Limit::Growth(r.within(0, 90)),
+            11 => Limit::Above { base: r.within(2, 10), top: !r.one_in(4), at_most: r.within(0, 90) },
+            _ => Limit::Falls { by: r.within(-6, 4), every: r.within(1, 12) },
         }
     }
 
@@ -149,6 +151,7 @@ impl Limit {
             Limit::Reduction { .. } => "reduction",
             Limit::Growth(_) => "growth",
             Limit::Above { .. } => "sum above",
+            Limit::Falls { .. } => "falls",
         }
     }
 
@@ -180,6 +183,11 @@ impl Limit {
                 within: within * TICK,
             },
             Limit::Reach(span, time) => Form::ReachesWithin { condition: span.condition(a), within: time * TICK },
+            Limit::Falls { by, every } => Form::FallsAtLeast {
+                shown_by: Rational::whole(by + 2 * a),
+                denied_below: Rational::whole(by - 2 * a),
+                every: every * TICK,
+            },
             Limit::Reduction { at_least, .. } => Form::Reduction { rates: &rates, at_least: cut(at_least) },
             Limit::Growth(at_most) => Form::GrowthAtMost { rates: &rates, at_most: cut(at_most) },
             Limit::Above { base, top, at_most } => Form::SumAboveAtMost {
@@ -200,6 +208,7 @@ impl Limit {
             Limit::Held(..) | Limit::TotalAtLeast(..) | Limit::Share(..) | Limit::Reduction { .. } => !met,
             Limit::Passage { .. } | Limit::Reach(..) => !met,
             Limit::TotalAtMost(..) | Limit::StretchAtMost(..) | Limit::Growth(_) | Limit::Above { .. } => false,
+            Limit::Falls { .. } => false,
         }
     }
 
@@ -238,6 +247,7 @@ impl Limit {
                 let sum = sum(window, |v| death(v, flat));
                 whole(sum >= at_least, sum)
             }
+            Limit::Falls { by, every } => fall(record, history, by, every),
             Limit::Growth(at_most) => {
                 let sum = sum(window, growth);
                 whole(sum <= at_most, sum)
@@ -257,6 +267,7 @@ pub enum Quantity {
     Values(i64, i64),
     Stretch(Option<i64>),
     Time(Option<i64>),
+    Fall(i64),
     Unsettled,
 }
 
@@ -291,6 +302,23 @@ fn stretch(window: &[i64], span: Span, holds: impl Fn(Option<i64>) -> bool) -> T
         longest = longest.max(run);
     }
     Truth::of(holds(longest), Quantity::Stretch(longest))
+}
+
+/// Judged from the first to the last reading in the window.
+fn fall(record: &Record, history: &History, by: i64, every: i64) -> Truth {
+    let inside = |at: i64| history.start <= at && at <= history.end;
+    let places: Vec<i64> = record.readings().iter().map(|r| r.at).filter(|at| inside(*at)).collect();
+    let (Some(first), Some(last)) = (places.first(), places.last()) else {
+        return Truth { holds: true, surely: false, quantity: Quantity::Unsettled };
+    };
+    let values = &history.values;
+    let spans = 2 * *first as usize..=(2 * (last - every)).max(0) as usize;
+    let smallest = spans.filter(|i| i + 2 * every as usize <= 2 * *last as usize).map(|i| values[i] - values[i + 2 * every as usize]).min();
+    match smallest {
+        Some(smallest) => Truth::of(smallest >= by, Quantity::Fall(smallest)),
+        // Nothing to judge: neither a met nor a not met would be right.
+        None => Truth { holds: true, surely: false, quantity: Quantity::Unsettled },
+    }
 }
 
 /// From the last instant at or before the start that is still over the starting line, if a reading

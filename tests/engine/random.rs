@@ -12,12 +12,12 @@ impl Random {
     }
 
     /// From `low` to `high`, both included.
-    pub fn from_to(&mut self, low: i64, high: i64) -> i64 {
+    pub fn within(&mut self, low: i64, high: i64) -> i64 {
         low + (self.next() % (high - low + 1) as u64) as i64
     }
 
     /// True once in `n` times.
     pub fn one_in(&mut self, n: u64) -> bool {
-        self.next() % n == 0
+        self.next().is_multiple_of(n)
     }
 }

@@ -41,7 +41,7 @@ pub struct Reading {
 
 impl Record {
     pub fn random(r: &mut Random) -> Self {
-        let shape = r.from_to(0, 3);
+        let shape = r.within(0, 3);
         Self::shaped(r, shape)
     }
 
@@ -51,47 +51,47 @@ impl Record {
     }
 
     fn shaped(r: &mut Random, shape: i64) -> Self {
-        let accuracy = if r.one_in(3) { r.from_to(1, 2) } else { 0 };
-        let interval = r.from_to(1, 4);
+        let accuracy = if r.one_in(3) { r.within(1, 2) } else { 0 };
+        let interval = r.within(1, 4);
         let mut rows = Vec::new();
-        let mut at = r.from_to(0, 12);
-        let until = r.from_to(30, LAST);
-        let mut value = if matches!(shape, 1 | 4) { HIGH } else { r.from_to(LOW, HIGH) };
+        let mut at = r.within(0, 12);
+        let until = r.within(30, LAST);
+        let mut value = if matches!(shape, 1 | 4) { HIGH } else { r.within(LOW, HIGH) };
         while at <= until {
             rows.push(Entry { at, value: Some(value) });
             if r.one_in(25) {
-                rows.push(Entry { at, value: Some((value + r.from_to(-2, 2)).clamp(LOW, HIGH)) });
+                rows.push(Entry { at, value: Some((value + r.within(-2, 2)).clamp(LOW, HIGH)) });
             }
             if r.one_in(40) {
                 rows.push(Entry { at, value: None });
             }
-            let step = if r.one_in(if shape == 4 { 40 } else { 12 }) { r.from_to(4, 12) } else { (interval + r.from_to(-1, 1)).max(1) };
+            let step = if r.one_in(if shape == 4 { 40 } else { 12 }) { r.within(4, 12) } else { (interval + r.within(-1, 1)).max(1) };
             if r.one_in(25) && step > 1 {
-                rows.push(Entry { at: at + r.from_to(1, step - 1), value: None });
+                rows.push(Entry { at: at + r.within(1, step - 1), value: None });
             }
             at += step;
             value += match shape {
-                0 => r.from_to(-1, 1),
-                1 if r.one_in(6) => r.from_to(-2, 2),
-                1 => r.from_to(-2, 0),
-                2 => r.from_to(0, 2),
-                4 if r.one_in(9) => r.from_to(0, 1),
-                4 => r.from_to(-1, 0),
-                _ => r.from_to(-4, 4),
+                0 => r.within(-1, 1),
+                1 if r.one_in(6) => r.within(-2, 2),
+                1 => r.within(-2, 0),
+                2 => r.within(0, 2),
+                4 if r.one_in(9) => r.within(0, 1),
+                4 => r.within(-1, 0),
+                _ => r.within(-4, 4),
             };
             value = value.clamp(LOW, HIGH);
         }
-        let s1 = r.from_to(0, 25);
-        let s2 = if r.one_in(2) { s1 } else { s1 + r.from_to(0, 4) };
-        let e1 = (s1 + r.from_to(0, 40)).min(LAST - 4);
-        let e2 = if r.one_in(2) { e1 } else { e1 + r.from_to(0, 4) };
+        let s1 = r.within(0, 25);
+        let s2 = if r.one_in(2) { s1 } else { s1 + r.within(0, 4) };
+        let e1 = (s1 + r.within(0, 40)).min(LAST - 4);
+        let e2 = if r.one_in(2) { e1 } else { e1 + r.within(0, 4) };
         Self {
             rows,
             accuracy,
             start: (s1, s2),
             end: (!r.one_in(15)).then_some((e1, e2)),
             credit_gap: interval * 5 / 2,
-            edge_allowance: interval + r.from_to(0, 2),
+            edge_allowance: interval + r.within(0, 2),
         }
     }
 

@@ -76,26 +76,26 @@ fn edges(record: &Record, hull: &mut [(i64, i64)]) {
 impl History {
     /// One history of those allowed; `None` if the window drawn would end before it starts.
     pub fn random(r: &mut Random, record: &Record, hull: &[(i64, i64)]) -> Option<Self> {
-        let mood = r.from_to(0, 4);
-        let stay = r.from_to(1, 8) as u64;
-        let mut side = r.from_to(0, 2);
+        let mood = r.within(0, 4);
+        let stay = r.within(1, 8) as u64;
+        let mut side = r.within(0, 2);
         let values = hull
             .iter()
             .map(|(lo, hi)| {
                 if r.one_in(stay) {
-                    side = r.from_to(0, 2);
+                    side = r.within(0, 2);
                 }
                 match (mood, side) {
                     (0, _) | (2.., 0) => *lo,
                     (1, _) | (2.., 1) => *hi,
-                    _ => r.from_to(*lo, *hi),
+                    _ => r.within(*lo, *hi),
                 }
             })
             .collect();
-        let start = r.from_to(record.start.0, record.start.1);
+        let start = r.within(record.start.0, record.start.1);
         let end = match record.end {
-            Some((e1, e2)) => r.from_to(e1, e2),
-            None => r.from_to(start, LAST),
+            Some((e1, e2)) => r.within(e1, e2),
+            None => r.within(start, LAST),
         };
         (start <= end).then_some(Self { values, start, end })
     }

@@ -251,6 +251,26 @@ fn reached_within() {
     assert_eq!(judge(form(29), loose, SAMPLING, rows).verdict, NotMet);
 }
 
+#[test]
+fn fall_over_every_span() {
+    // Every 10 min: 60, 50, 40, 35. From reading to reading 20 min later: 20 and 15. From any instant
+    // between 0 and 10 (50 or more) to 20 min later (40 or less): 10 at least.
+    let rows = every(10, &[60.0, 50.0, 40.0, 35.0]);
+    let falls = |by: &str| {
+        let by = Rational::parse(by).unwrap();
+        Form::FallsAtLeast { shown_by: by, denied_below: by, every: 20 * MIN }
+    };
+    let outcome = judge(falls("10"), window(0, 30), SAMPLING, rows.clone());
+    assert_eq!((outcome.verdict, outcome.extent.least, outcome.extent.most), (Met, End::Closed(10.0), End::Closed(15.0)));
+    assert_eq!(verdict(falls("10.1"), 0, 30, &rows), NotShown);
+    assert_eq!(verdict(falls("15.1"), 0, 30, &rows), NotMet);
+    // Decimals as written: 50.3 − 40.2 is 10.1 to the last place.
+    let rows = every(10, &[50.3, 50.3, 40.2, 40.2]);
+    assert_eq!(verdict(falls("10.1"), 0, 30, &rows), Met);
+    // No span of 20 min fits in 10 min of readings.
+    assert_eq!(verdict(falls("1"), 0, 10, &rows), NotShown);
+}
+
 /// One decade per minute from 60 up, a tenth of it from 50 up, nothing below; no more above 70.
 #[derive(Debug)]
 struct Steps(bool);

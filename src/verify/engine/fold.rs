@@ -1,6 +1,7 @@
 //! The judge: rows in, one after another, and the outcome at the end.
 
 use super::bound::BoundFold;
+use super::fall::FallFold;
 use super::form::Form;
 use super::outcome::{Capped, Extent, Outcome, Reason, Stretch};
 use super::passage::{PassageFold, ReachFold};
@@ -34,6 +35,7 @@ enum Fold<'a> {
     Share(ShareFold),
     Passage(PassageFold),
     Reach(ReachFold),
+    Fall(FallFold),
     Sum(SumFold<'a>),
 }
 
@@ -57,6 +59,9 @@ impl<'a> Fold<'a> {
             Form::ShareAtLeast { condition, share } => Fold::Share(ShareFold::new(condition, share, bounds)),
             Form::Passage { before, arrived, within } => Fold::Passage(PassageFold::new(before, arrived, within)),
             Form::ReachesWithin { condition, within } => Fold::Reach(ReachFold::new(condition, within)),
+            Form::FallsAtLeast { shown_by, denied_below, every } => {
+                Fold::Fall(FallFold::new(shown_by, denied_below, every))
+            }
             Form::Reduction { rates, at_least } => Fold::Sum(SumFold::new(Rule::Death(rates), at_least)),
             Form::GrowthAtMost { rates, at_most } => Fold::Sum(SumFold::new(Rule::Growth(rates), at_most)),
             Form::SumAboveAtMost { base_least, base_most, top, at_most } => {
@@ -81,6 +86,7 @@ impl Sink for Folding<'_> {
             Fold::Share(fold) => fold.piece(piece),
             Fold::Passage(fold) => fold.piece(&self.bounds, piece),
             Fold::Reach(fold) => fold.piece(&self.bounds, piece),
+            Fold::Fall(fold) => fold.piece(&self.bounds, piece),
             Fold::Sum(fold) => fold.piece(piece),
         }
     }
@@ -92,6 +98,7 @@ impl Sink for Folding<'_> {
             Fold::Share(fold) if inside => fold.reading(mark),
             Fold::Passage(fold) => fold.reading(&self.bounds, mark),
             Fold::Reach(fold) if inside => fold.reading(&self.bounds, mark),
+            Fold::Fall(fold) if inside => fold.reading(&self.bounds, mark),
             _ => {}
         }
     }
@@ -139,6 +146,7 @@ impl<'a> Judge<'a> {
             Fold::Share(fold) => fold.finish(judged, &bounds, &mut witness),
             Fold::Passage(fold) => fold.finish(judged, &bounds, &mut witness),
             Fold::Reach(fold) => fold.finish(judged, &bounds, &mut witness),
+            Fold::Fall(fold) => fold.finish(judged, &bounds, &mut witness),
             Fold::Sum(fold) => fold.finish(judged, &mut witness),
         };
         let Answer { mut verdict, reason, extent, lower, breaks } = answer;

@@ -28,6 +28,7 @@ pub trait GrowthRates: Sync + Debug {
 
 /// One form of limit with its thresholds. Times are nanoseconds.
 #[derive(Debug, Clone, Copy)]
+#[expect(clippy::large_enum_variant, reason = "built once for each limit and window")]
 pub enum Form<'a> {
     /// Every instant of the window lies in the condition: a bound, or a range with both ends.
     Bound(Condition),
@@ -87,6 +88,16 @@ pub enum Form<'a> {
         condition: Condition,
         /// Within how long.
         within: i64,
+    },
+    /// The value falls at least so much in every span of a given length, judged from the first to the
+    /// last reading in the window. Both thresholds are exact and in the unit of the readings.
+    FallsAtLeast {
+        /// A recorded fall that shows it: the limit, raised by twice the accuracy where that is counted.
+        shown_by: Rational,
+        /// A recorded fall below this denies it: the limit, lowered by twice the accuracy.
+        denied_below: Rational,
+        /// The span.
+        every: i64,
     },
     /// Rate summed over time at least: decimal reductions, or an F-value in its own unit.
     Reduction {

@@ -27,6 +27,7 @@ mod condition;
 mod event;
 #[cfg(test)]
 mod examples;
+mod fall;
 mod fold;
 mod form;
 mod outcome;
