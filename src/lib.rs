@@ -13,6 +13,8 @@ pub mod syntax;
 pub mod plan;
 pub mod check;
 pub mod science;
+pub mod log;
+pub mod verify;
 pub mod registry;
 pub mod flow;
 pub mod chart;

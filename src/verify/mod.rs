@@ -1,0 +1,3 @@
+//! Plan, series and registers joined into a verification.
+
+pub mod engine;
