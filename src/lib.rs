@@ -8,3 +8,5 @@ pub mod quantity;
 pub mod time;
 pub mod verdict;
 pub mod finding;
+pub mod log;
+pub mod cli;
