@@ -348,9 +348,7 @@ mod tests {
     fn what_is_no_time_is_none() {
         let format = Format::new("%d/%m/%Y %H:%M").unwrap();
         for cell in ["13/13/2026 10:00", "31/02/2026 10:00", "01/02/2026 24:00", "01/02/2026", "", "01/02/2026 10:00 x", "1/2/26 10:00"] {
-            // A two-digit year for a four-digit one would be the year 26.
-            let wall = format.read(cell.as_bytes());
-            assert!(wall.is_none_or(|wall| wall.local < 0 && cell.starts_with("1/2/26")), "{cell}");
+            assert_eq!(format.read(cell.as_bytes()), None, "{cell}");
         }
     }
 

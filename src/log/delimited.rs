@@ -227,20 +227,22 @@ impl Rows<'_> {
         let (start, mut line) = self.record.position().map_or((0, 1), |at| (at.byte(), at.line()));
         let end = self.reader.position().byte();
         let mut raw = slice(self.body, start, end);
-        // Empty lines before a record are passed over by the reader.
+        // Empty lines before a record are passed over by the reader, and so is the second half of a CRLF.
+        let mut after_return = start > 0 && slice(self.body, start - 1, start) == b"\r";
         while let Some((&byte @ (b'\n' | b'\r'), rest)) = raw.split_first() {
             if byte == b'\n' {
                 line += 1;
-                self.skipped += 1;
+                self.skipped += u64::from(!after_return);
             }
+            after_return = false;
             raw = rest;
         }
         let row = line + self.first_row - 1;
-        let last = self.reader.position().line().max(line + 1) - 1;
-        let at_end = end >= self.body.len() as u64;
-        if (last > line || at_end) && raw.contains(&b'"') && self.swallows(raw) {
-            let to = row + lines_in(raw.strip_suffix(b"\n").unwrap_or(raw));
-            return Some((row, Kind::Quote(to)));
+        if raw.contains(&b'"') {
+            let within = lines_in(raw.strip_suffix(b"\n").unwrap_or(raw));
+            if (within > 0 || end >= self.body.len() as u64) && self.swallows(raw) {
+                return Some((row, Kind::Quote(row + within)));
+            }
         }
         let width = self.heading.as_ref().map(csv::ByteRecord::len);
         let kind = if self.record.iter().all(|cell| trim(cell).is_empty()) {

@@ -123,7 +123,7 @@ impl<'f> Intake<'f> {
             let place = cell(name, *row, Some(column));
             let mut finding = Finding::new(&rules::LOT_UNKNOWN, place, format!("lot `{lot}` is not in the lots register{more}"));
             if let Some(near) = nearest(lot, known.iter().map(String::as_str)) {
-                finding = finding.help(format!("did you mean `{near}`?"));
+                finding = finding.help(format!("the nearest code in the register is `{near}`"));
             }
             self.findings.push(finding);
         }

@@ -14,12 +14,14 @@ pub(super) struct Builder<'l, 't> {
     locator: &'l Locator<'t>,
     entry: Option<Entry>,
     zone: Option<Zone>,
+    /// Whether the mapping names a zone for all files, known or not.
+    zone_named: bool,
     pub findings: Vec<Finding>,
 }
 
 impl<'l, 't> Builder<'l, 't> {
     pub fn new(locator: &'l Locator<'t>) -> Self {
-        Self { locator, entry: None, zone: None, findings: Vec::new() }
+        Self { locator, entry: None, zone: None, zone_named: false, findings: Vec::new() }
     }
 
     fn fault(&mut self, rule: &'static Rule, words: &[&str], message: String, help: &str) {
@@ -45,6 +47,7 @@ impl<'l, 't> Builder<'l, 't> {
     }
 
     pub fn mapping(&mut self, raw: raw::Mapping) -> Mapping {
+        self.zone_named = raw.zone.is_some();
         self.zone = raw.zone.and_then(|zone| self.zone_of("zone", &zone));
         let mut mapping = Mapping { zone: self.zone, ..Mapping::default() };
         for (number, group) in raw.lots.into_iter().enumerate() {
@@ -81,9 +84,9 @@ impl<'l, 't> Builder<'l, 't> {
         LotsTable {
             lot: self.need(group.lot, "lot", "the heading of the column with the lot code"),
             product: group.product,
-            quantity: group.quantity.map(|amount| {
-                let unit = self.unit(&amount.unit, &["quantity", "unit", &amount.unit]);
-                (amount.column, unit)
+            quantity: group.quantity.and_then(|amount| {
+                let unit = self.unit(&amount.unit, &["quantity", "unit", &amount.unit])?;
+                Some((amount.column, unit))
             }),
             events: group.events.0,
             facts: group.facts.0,
@@ -124,7 +127,7 @@ impl<'l, 't> Builder<'l, 't> {
         let reading = figure(group.reading, "reading");
         let reference = figure(group.reference, "reference");
         let unit = match group.unit {
-            Some(raw::UnitFrom::Named(unit)) => UnitFrom::Fixed(self.unit(&unit, &["unit", &unit])),
+            Some(raw::UnitFrom::Named(unit)) => self.unit(&unit, &["unit", &unit]).map_or(UnitFrom::Column(unit), UnitFrom::Fixed),
             Some(raw::UnitFrom::Column(column)) => UnitFrom::Column(column),
             None => UnitFrom::Column(self.need(None, "unit", "the unit, or `{ column: HEADING }`")),
         };
@@ -176,11 +179,11 @@ impl<'l, 't> Builder<'l, 't> {
     }
 
     fn clock(&mut self, time: Option<raw::Time>, timed: bool) -> Clock {
-        if time.is_none() {
+        let Some(time) = time else {
             let help = "write `time: { column: HEADING, format: \"%Y-%m-%d %H:%M\" }`";
             self.fault(&rules::KEY_MISSING, &[], "`time` is missing in this entry".to_owned(), help);
-        }
-        let time = time.unwrap_or_default();
+            return Clock { columns: Vec::new(), format: None, zone: Zone::UTC, row_order: false };
+        };
         let mut columns = time.columns.0;
         match time.column {
             Some(_) if !columns.is_empty() => {
@@ -208,7 +211,7 @@ impl<'l, 't> Builder<'l, 't> {
             self.fault(&rules::MAPPING_CONTRADICTS, &["time", "format"], "the cells carry their own offset, and the mapping declares another".to_owned(), help);
         }
         let zone = own.or(self.zone).unwrap_or_else(|| {
-            if !carried && time.zone.is_none() && time.offset.is_none() && format.is_some() {
+            if !carried && !self.zone_named && time.zone.is_none() && time.offset.is_none() && format.is_some() {
                 let help = "write `zone: Europe/London` at the top, or `offset: \"+01:00\"` in this `time`";
                 self.fault(&rules::KEY_MISSING, &["time"], "nothing says which zone the clock of this file keeps".to_owned(), help);
             }
@@ -249,15 +252,16 @@ impl<'l, 't> Builder<'l, 't> {
         zone
     }
 
-    fn unit(&mut self, text: &str, words: &[&str]) -> Unit {
-        UnitDef::find(text).unwrap_or_else(|| {
+    fn unit(&mut self, text: &str, words: &[&str]) -> Option<Unit> {
+        let found = UnitDef::find(text);
+        if found.is_none() {
             let spellings = UNITS.iter().flat_map(|unit| std::iter::once(unit.symbol).chain(unit.also.iter().copied()));
             let swapped = ["C", "c", "°c", "F", "f", "°f"].contains(&text).then(|| if text.to_ascii_lowercase().ends_with('c') { "°C" } else { "°F" });
             let near = swapped.or_else(|| nearest(text, spellings));
             let help = near.map_or_else(|| format!("the units are {}", UNITS.iter().map(|unit| unit.symbol).collect::<Vec<_>>().join(", ")), |near| format!("did you mean `{near}`?"));
             self.fault(&rules::UNIT_UNKNOWN, words, format!("`{text}` is no known unit"), &help);
-            UNITS.first().unwrap_or(&UNITS[0])
-        })
+        }
+        found
     }
 
     fn delimiter(&mut self, text: Option<&str>) -> u8 {
@@ -341,20 +345,18 @@ impl<'l, 't> Builder<'l, 't> {
             Content::Answer(answers)
         } else {
             let unit = match &raw.unit {
-                Some(unit) => {
-                    let unit = unit.clone();
-                    self.unit(&unit, &["columns", &heading, "unit", &unit])
-                }
+                Some(unit) => self.unit(unit, &["columns", &heading, "unit", unit]),
                 None => {
                     fault(self, &rules::KEY_MISSING, &[], format!("column `{heading}` has no `unit`"), "write the unit of its numbers, or `answers` if it holds words");
-                    UNITS.first().unwrap_or(&UNITS[0])
+                    None
                 }
             };
             if raw.range.is_some_and(|(lo, hi)| !(lo.is_finite() && hi.is_finite() && lo < hi)) {
                 fault(self, &rules::VALUE_UNKNOWN, &["range"], format!("the range of column `{heading}` is not from a lower to a higher number"), "write it as `range: [-50, 150]`");
             }
             let not_detected = raw.not_detected.0.iter().map(|word| word.trim().to_lowercase()).collect();
-            Content::Number { unit, marks, broken, range: raw.range, not_detected }
+            // Without its unit the mapping is not sound and the column is never read.
+            unit.map_or(Content::Answer(Vec::new()), |unit| Content::Number { unit, marks, broken, range: raw.range, not_detected })
         };
         Column { parameter, instrument: raw.instrument, probe: raw.probe, missing, content, at, heading }
     }

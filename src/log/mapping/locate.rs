@@ -72,7 +72,7 @@ impl<'t> Locator<'t> {
             let line_start = self.text.get(..start).and_then(|text| text.rfind('\n')).map_or(0, |at| at + 1);
             let lead = self.text.get(line_start..start).unwrap_or_default();
             let comment = lead.trim_start().starts_with('#') || lead.contains(" #");
-            (!(first_joins && joined(before)) && !(last_joins && joined(after)) && !comment).then_some((start, end))
+            (!(first_joins && joined(before) || last_joins && joined(after)) && !comment).then_some((start, end))
         })
     }
 
@@ -104,6 +104,7 @@ impl<'t> Locator<'t> {
 
 #[cfg(test)]
 mod tests {
+    #![allow(clippy::string_slice, clippy::indexing_slicing)]
     use super::*;
 
     const TEXT: &str = "zone: UTC\nlots:\n  - files: a\n    lot: Lot # Lot\nreadings:\n  - files: b\n    unit: X\n  # unit: Y\n  - files: c\n    unit: Y\n";
