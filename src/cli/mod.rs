@@ -1,3 +1,4 @@
+<<<<<<< HEAD
 //! The command line: the only place that opens files, writes them and reads the clock.
 //!
 //! Exit status: 0 all well; 1 a finding of severity error, or something not met; 2 unusable input or a
@@ -108,3 +109,8 @@ fn print(text: &str) {
 fn eprint(text: &str) {
     let _ = std::io::stderr().lock().write_all(text.as_bytes());
 }
+=======
+//! The command line: the only place that opens files and reads the clock.
+
+pub mod files;
+>>>>>>> log
