@@ -1,4 +1,3 @@
-<<<<<<< HEAD
 //! The command line: the only place that opens files, writes them and reads the clock.
 //!
 //! Exit status: 0 all well; 1 a finding of severity error, or something not met; 2 unusable input or a
@@ -7,6 +6,7 @@
 mod check;
 mod explain;
 mod files;
+mod folder;
 
 use crate::finding::Finding;
 use crate::report::terminal::{self, Look};
@@ -109,8 +109,3 @@ fn print(text: &str) {
 fn eprint(text: &str) {
     let _ = std::io::stderr().lock().write_all(text.as_bytes());
 }
-=======
-//! The command line: the only place that opens files and reads the clock.
-
-pub mod files;
->>>>>>> log
