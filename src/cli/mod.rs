@@ -7,6 +7,7 @@ mod check;
 mod explain;
 mod files;
 mod folder;
+mod verify;
 
 use crate::finding::Finding;
 use crate::report::terminal::{self, Look};
@@ -69,6 +70,8 @@ enum Colour {
 enum Command {
     /// Check plans: is each complete, and does it agree with itself?
     Check(check::Args),
+    /// Hold a plant's records against its plan, lot by lot and limit by limit.
+    Verify(verify::Args),
     /// Explain a finding by its code or name.
     Explain(explain::Args),
 }
@@ -79,6 +82,7 @@ pub fn run() -> ExitCode {
     let cli = Cli::parse();
     let status = match &cli.command {
         Command::Check(args) => check::run(args, cli.colour),
+        Command::Verify(args) => verify::run(args, cli.colour),
         Command::Explain(args) => explain::run(args, cli.colour),
     };
     ExitCode::from(status)

@@ -1,0 +1,147 @@
+//! What decided, in words that a person can follow with a pencil.
+
+use super::engine::{EdgeUse, End, Extent, Kind, Outcome, Point, Reason, Sampling};
+use crate::log::Records;
+use crate::quantity::{Unit, plain};
+use crate::time::{Instant, Zone, show_duration};
+use crate::verdict::Verdict;
+
+/// The evidence of one form over one trace, the deciding line first.
+#[must_use]
+#[expect(clippy::too_many_arguments, reason = "one place that knows how every outcome reads")]
+pub fn lines(zone: Zone, records: &Records, channel: Option<usize>, unit: Unit, form: &str, outcome: &Outcome, sampling: Sampling, missing: u64) -> Vec<String> {
+    let words = Words { zone, records, channel, unit };
+    let mut out = vec![words.first(form, outcome)];
+    let witness = &outcome.witness;
+    if let Some(lower) = &outcome.lower {
+        out.push(format!("lowest value: {}", words.extent(lower)));
+    }
+    match outcome.extent.kind {
+        Kind::Value => out.extend(words.extremes(outcome)),
+        _ => {
+            if let Some(span) = witness.longest_certain {
+                out.push(format!("longest certain stretch: {} from {}", show_duration(span.length()), words.at(span.from)));
+            }
+            if let (Some(start), Some(stop)) = (witness.clock_start, witness.clock_stop) {
+                out.push(format!("clock starts {}, stops {}", words.between(start.from, start.to), words.between(stop.from, stop.to)));
+            }
+            if let Some(estimate) = witness.trapezoid {
+                out.push(format!("trapezoid estimate {} (for comparison only, never held against the limit)", plain(estimate, 2)));
+            }
+        }
+    }
+    if let Some(gap) = witness.gaps.items.first() {
+        let more = if witness.gaps.count > 1 { format!("; {} gaps in all", witness.gaps.count) } else { String::new() };
+        let until = if gap.to == i64::MAX { "no recorded end".to_owned() } else { words.at(gap.to) };
+        out.push(format!("not covered: {} to {until}{more}", words.at(gap.from)));
+    }
+    if witness.rewarmings.count > 0 {
+        out.push(format!("back over the starting line {} times after the clock started; the clock does not restart", witness.rewarmings.count));
+    }
+    for edge in [witness.start_edge, witness.end_edge] {
+        if let EdgeUse::Nearest(length) = edge
+            && outcome.witness.edge_by_nearest
+        {
+            out.push(format!("an edge of {} is judged by its nearest reading", show_duration(length)));
+        }
+    }
+    out.push(format!(
+        "{} readings used, longest joined step {}, joined up to {}; values are taken to stay between neighbouring readings",
+        witness.readings,
+        show_duration(witness.longest_step),
+        show_duration(sampling.credit_gap)
+    ));
+    if missing > 0 || witness.broken > 0 || witness.spreads > 0 {
+        out.push(format!("{missing} cells without a reading, {} broken rows, {} readings of two values", witness.broken, witness.spreads));
+    }
+    out
+}
+
+struct Words<'a> {
+    zone: Zone,
+    records: &'a Records,
+    channel: Option<usize>,
+    unit: Unit,
+}
+
+impl Words<'_> {
+    fn at(&self, at: i64) -> String {
+        self.zone.show_local(Instant(at))
+    }
+
+    fn between(&self, from: i64, to: i64) -> String {
+        if from == to {
+            self.at(from)
+        } else if to == i64::MAX {
+            format!("not before {}", self.at(from))
+        } else {
+            format!("between {} and {}", self.at(from), self.at(to))
+        }
+    }
+
+    fn value(&self, value: f64) -> String {
+        if self.unit.dimension.bare() { plain(value, 6) } else { format!("{}\u{a0}{}", plain(value, 6), self.unit.symbol) }
+    }
+
+    fn number(&self, kind: Kind, value: f64) -> String {
+        match kind {
+            Kind::Value => self.value(value),
+            Kind::Nanoseconds => show_duration(value as i64),
+            Kind::Decades => format!("{}\u{a0}log10", plain(value, 2)),
+            Kind::ValueSeconds => format!("{}\u{a0}{}·h", plain(value / 3600.0, 2), self.unit.symbol),
+        }
+    }
+
+    fn end(&self, kind: Kind, end: End) -> String {
+        match end {
+            End::Closed(value) | End::Open(value) => self.number(kind, value),
+            End::UnboundedBelow => "unbounded".to_owned(),
+            End::UnboundedAbove => "unbounded".to_owned(),
+            End::Nothing => "no such moment".to_owned(),
+        }
+    }
+
+    /// `least … most …` in the unit of the limit's quantity.
+    fn extent(&self, extent: &Extent) -> String {
+        format!("least {}, most {}", self.end(extent.kind, extent.least), self.end(extent.kind, extent.most))
+    }
+
+    fn first(&self, form: &str, outcome: &Outcome) -> String {
+        let quantity = match outcome.extent.kind {
+            Kind::Value => "highest value",
+            Kind::Nanoseconds => "time",
+            Kind::Decades => "sum",
+            Kind::ValueSeconds => "sum",
+        };
+        let interval = format!("{quantity}: {}", self.extent(&outcome.extent));
+        let reason = match (outcome.verdict, outcome.reason) {
+            (Verdict::NotShown, Some(Reason::NothingToJudge)) => return format!("{form}: no reading in the stage"),
+            (Verdict::NotShown, Some(Reason::Contradiction)) => {
+                return format!("{form}: the record contradicts itself; the stage ends before it begins, or rows step back in time");
+            }
+            (Verdict::NotShown, Some(Reason::NoEnd)) => "; the end of the stage is not recorded",
+            (Verdict::NotShown, Some(Reason::StartNotShown)) => "; no reading shows the start of the passage",
+            (Verdict::NotShown, _) => "; some values that the record allows meet the limit and some do not",
+            _ => "",
+        };
+        format!("{form}: {interval}{reason}")
+    }
+
+    fn extremes(&self, outcome: &Outcome) -> Vec<String> {
+        let point = |word: &str, point: &Option<Point>| {
+            point.as_ref().map(|point| format!("{word} reading {} at {}{}", self.value(point.value), self.at(point.at), self.row(point.at)))
+        };
+        [point("lowest", &outcome.witness.lowest), point("highest", &outcome.witness.highest)].into_iter().flatten().collect()
+    }
+
+    /// File and row of the reading at an instant.
+    fn row(&self, at: i64) -> String {
+        let found = self.channel.and_then(|index| self.records.channels.get(index)).and_then(|channel| {
+            let index = channel.rows.partition_point(|entry| entry.at < at);
+            let entry = channel.rows.get(index).filter(|entry| entry.at == at)?;
+            let file = self.records.files.get(usize::from(entry.file))?;
+            Some(format!(" ({}, row {})", file.name, entry.row))
+        });
+        found.unwrap_or_default()
+    }
+}
