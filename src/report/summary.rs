@@ -124,8 +124,9 @@ fn lines(out: &mut String, verification: &Verification, wanted: Verdict, title: 
 
 fn instruments(out: &mut String, verification: &Verification) {
     for state in &verification.instruments {
-        for ((from, to), why) in state.untrusted.iter().zip(&state.why) {
-            let end = |at: i64, open: &str| if at == i64::MIN || at == i64::MAX { open.to_owned() } else { verification.zone.show_local(Instant(at)) };
+        let bearing = |from: i64| verification.last.is_some_and(|last| from < last.0);
+        for ((from, to), why) in state.untrusted.iter().zip(&state.why).filter(|((from, _), _)| bearing(*from)) {
+            let end = |at: i64, open: &str| if at == i64::MIN || at == i64::MAX { open.to_owned() } else { verification.zone.show_local(Instant(at - at % crate::time::SECOND)) };
             let _ = writeln!(
                 out,
                 "\nInstrument not trusted: {} from {} to {}: {why}",

@@ -24,46 +24,61 @@ pub(super) fn condition(range: &Range, unit: Unit) -> Option<Condition> {
     Some(Condition::exact(Band { lower, upper }))
 }
 
-/// The forms of a level over time, each with a word on what it asks; all of them must be met.
-pub(super) fn level<'a>(range: &Range, over: &Over, unit: Unit) -> Option<Vec<(String, Form<'a>)>> {
+/// One form of a limit: what it asks, what it measures, and how it is judged.
+#[derive(Debug)]
+pub(super) struct Asked<'a> {
+    /// What is asked, in words.
+    pub words: String,
+    /// The quantity that least and most are of.
+    pub quantity: &'static str,
+    /// The form.
+    pub form: Form<'a>,
+}
+
+/// The forms of a level over time; all of them must be met.
+pub(super) fn level<'a>(range: &Range, over: &Over, unit: Unit) -> Option<Vec<Asked<'a>>> {
     let condition = condition(range, unit)?;
-    let one = |words: String, form: Form<'a>| Some(vec![(words, form)]);
+    let one = |words: String, quantity, form: Form<'a>| Some(vec![Asked { words, quantity, form }]);
     match over {
-        Over::Always | Over::Throughout(_) => one(range.words(), Form::Bound(condition)),
+        Over::Always | Over::Throughout(_) => one(range.words(), "highest value", Form::Bound(condition)),
         Over::Held(time) | Over::StretchAtLeast(time) => {
             let at_least = time.nanoseconds()?;
-            one(format!("{} held for {}", range.words(), time.shown()), Form::Held { condition, at_least })
+            one(format!("{} held for {}", range.words(), time.shown()), "longest stretch", Form::Held { condition, at_least })
         }
-        Over::TotalAtLeast(Amount::Time(time)) => {
-            let at_least = time.nanoseconds()?;
-            one(format!("{} in total at least {}", range.words(), time.shown()), Form::TotalAtLeast { condition, at_least })
-        }
+        Over::TotalAtLeast(Amount::Time(time)) => Some(vec![total_at_least(range, condition, time)?]),
         Over::TotalAtLeast(Amount::Share { share, stage, or_longer }) => {
-            let part = share.quantity?.base()?;
-            let mut forms = vec![(
-                format!("{} for at least {} of {stage}", range.words(), share.shown()),
-                Form::ShareAtLeast { condition, share: part },
-            )];
+            let mut forms = vec![Asked {
+                words: format!("{} for at least {} of {stage}", range.words(), share.shown()),
+                quantity: "time in it less the share asked for",
+                form: Form::ShareAtLeast { condition, share: share.quantity?.base()? },
+            }];
             if let Some(time) = or_longer {
-                let at_least = time.nanoseconds()?;
-                forms.push((format!("{} in total at least {}", range.words(), time.shown()), Form::TotalAtLeast { condition, at_least }));
+                forms.push(total_at_least(range, condition, time)?);
             }
             Some(forms)
         }
         Over::TotalAtMost(Amount::Time(time)) => {
             let at_most = time.nanoseconds()?;
-            one(format!("{} in total at most {}", range.words(), time.shown()), Form::TotalAtMost { condition, at_most })
+            one(format!("{} in total at most {}", range.words(), time.shown()), "time in it", Form::TotalAtMost { condition, at_most })
         }
         Over::StretchAtMost(time) => {
             let at_most = time.nanoseconds()?;
-            one(format!("{} at a stretch at most {}", range.words(), time.shown()), Form::StretchAtMost { condition, at_most })
+            one(format!("{} at a stretch at most {}", range.words(), time.shown()), "longest stay", Form::StretchAtMost { condition, at_most })
         }
         Over::TotalAtMost(Amount::Share { .. }) | Over::Samples(_) => None,
     }
 }
 
+fn total_at_least<'a>(range: &Range, condition: Condition, time: &Measured) -> Option<Asked<'a>> {
+    Some(Asked {
+        words: format!("{} in total at least {}", range.words(), time.shown()),
+        quantity: "time in it",
+        form: Form::TotalAtLeast { condition, at_least: time.nanoseconds()? },
+    })
+}
+
 /// A passage between two values, downwards or upwards.
-pub(super) fn passage<'a>(from: &Measured, to: &Measured, within: &Measured, unit: Unit) -> Option<Form<'a>> {
+pub(super) fn passage<'a>(from: &Measured, to: &Measured, within: &Measured, unit: Unit) -> Option<Asked<'a>> {
     let (start, end) = (from.quantity?.in_unit(unit)?, to.quantity?.in_unit(unit)?);
     let at = |value: Rational| Edge::inclusive(Cut::new(value));
     let down = start > end;
@@ -72,10 +87,14 @@ pub(super) fn passage<'a>(from: &Measured, to: &Measured, within: &Measured, uni
     } else {
         (Band::up_to(at(start)), Band::from(at(end)))
     };
-    Some(Form::Passage {
-        before: Condition::exact(before),
-        arrived: Condition::exact(arrived),
-        within: within.nanoseconds()?,
+    Some(Asked {
+        words: format!("from {} to {} within {}", from.shown(), to.shown(), within.shown()),
+        quantity: "time between",
+        form: Form::Passage {
+            before: Condition::exact(before),
+            arrived: Condition::exact(arrived),
+            within: within.nanoseconds()?,
+        },
     })
 }
 

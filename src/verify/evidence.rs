@@ -6,65 +6,73 @@ use crate::quantity::{Unit, plain};
 use crate::time::{Instant, Zone, show_duration};
 use crate::verdict::Verdict;
 
-/// The evidence of one form over one trace, the deciding line first.
-#[must_use]
-#[expect(clippy::too_many_arguments, reason = "one place that knows how every outcome reads")]
-pub fn lines(zone: Zone, records: &Records, channel: Option<usize>, unit: Unit, form: &str, outcome: &Outcome, sampling: Sampling, missing: u64) -> Vec<String> {
-    let words = Words { zone, records, channel, unit };
-    let mut out = vec![words.first(form, outcome)];
-    let witness = &outcome.witness;
-    if let Some(lower) = &outcome.lower {
-        out.push(format!("lowest value: {}", words.extent(lower)));
-    }
-    match outcome.extent.kind {
-        Kind::Value => out.extend(words.extremes(outcome)),
-        _ => {
-            if let Some(span) = witness.longest_certain {
-                out.push(format!("longest certain stretch: {} from {}", show_duration(span.length()), words.at(span.from)));
-            }
-            if let (Some(start), Some(stop)) = (witness.clock_start, witness.clock_stop) {
-                out.push(format!("clock starts {}, stops {}", words.between(start.from, start.to), words.between(stop.from, stop.to)));
-            }
-            if let Some(estimate) = witness.trapezoid {
-                out.push(format!("trapezoid estimate {} (for comparison only, never held against the limit)", plain(estimate, 2)));
-            }
-        }
-    }
-    if let Some(gap) = witness.gaps.items.first() {
-        let more = if witness.gaps.count > 1 { format!("; {} gaps in all", witness.gaps.count) } else { String::new() };
-        let until = if gap.to == i64::MAX { "no recorded end".to_owned() } else { words.at(gap.to) };
-        out.push(format!("not covered: {} to {until}{more}", words.at(gap.from)));
-    }
-    if witness.rewarmings.count > 0 {
-        out.push(format!("back over the starting line {} times after the clock started; the clock does not restart", witness.rewarmings.count));
-    }
-    for edge in [witness.start_edge, witness.end_edge] {
-        if let EdgeUse::Nearest(length) = edge
-            && outcome.witness.edge_by_nearest
-        {
-            out.push(format!("an edge of {} is judged by its nearest reading", show_duration(length)));
-        }
-    }
-    out.push(format!(
-        "{} readings used, longest joined step {}, joined up to {}; values are taken to stay between neighbouring readings",
-        witness.readings,
-        show_duration(witness.longest_step),
-        show_duration(sampling.credit_gap)
-    ));
-    if missing > 0 || witness.broken > 0 || witness.spreads > 0 {
-        out.push(format!("{missing} cells without a reading, {} broken rows, {} readings of two values", witness.broken, witness.spreads));
-    }
-    out
+/// What the words are told about.
+#[derive(Debug, Clone, Copy)]
+pub struct Told<'a> {
+    /// Zone of printed times.
+    pub zone: Zone,
+    /// The records, for file and row.
+    pub records: &'a Records,
+    /// The channel of the readings, if they were recorded as such.
+    pub channel: Option<usize>,
+    /// The unit of the readings.
+    pub unit: Unit,
+    /// How readings were joined.
+    pub sampling: Sampling,
+    /// Cells without a reading in the window.
+    pub missing: u64,
 }
 
-struct Words<'a> {
-    zone: Zone,
-    records: &'a Records,
-    channel: Option<usize>,
-    unit: Unit,
-}
+impl Told<'_> {
+    /// The evidence of one form over one trace, the deciding line first.
+    #[must_use]
+    pub fn lines(&self, form: &str, quantity: &str, outcome: &Outcome) -> Vec<String> {
+        let mut out = vec![self.first(form, quantity, outcome)];
+        let witness = &outcome.witness;
+        if let Some(lower) = &outcome.lower {
+            out.push(format!("lowest value: {}", self.extent(lower)));
+        }
+        match outcome.extent.kind {
+            Kind::Value => out.extend(self.extremes(outcome)),
+            _ => {
+                if let Some(span) = witness.longest_certain {
+                    out.push(format!("longest certain stretch: {} from {}", show_duration(span.length()), self.at(span.from)));
+                }
+                if let (Some(start), Some(stop)) = (witness.clock_start, witness.clock_stop) {
+                    out.push(format!("clock starts {}, stops {}", self.between(start.from, start.to), self.between(stop.from, stop.to)));
+                }
+                if let Some(estimate) = witness.trapezoid {
+                    out.push(format!("trapezoid estimate {} (for comparison only, never held against the limit)", plain(estimate, 2)));
+                }
+            }
+        }
+        if let Some(gap) = witness.gaps.items.first() {
+            let more = if witness.gaps.count > 1 { format!("; {} gaps in all", witness.gaps.count) } else { String::new() };
+            let until = if gap.to == i64::MAX { "no recorded end".to_owned() } else { self.at(gap.to) };
+            out.push(format!("not covered: {} to {until}{more}", self.at(gap.from)));
+        }
+        if witness.rewarmings.count > 0 {
+            out.push(format!("back over the starting line {} times after the clock started; the clock does not restart", witness.rewarmings.count));
+        }
+        for edge in [witness.start_edge, witness.end_edge] {
+            if let EdgeUse::Nearest(length) = edge
+                && outcome.witness.edge_by_nearest
+            {
+                out.push(format!("an edge of {} is judged by its nearest reading", show_duration(length)));
+            }
+        }
+        out.push(format!(
+            "{} readings used, longest joined step {}, joined up to {}; values are taken to stay between neighbouring readings",
+            witness.readings,
+            show_duration(witness.longest_step),
+            show_duration(self.sampling.credit_gap)
+        ));
+        if self.missing > 0 || witness.broken > 0 || witness.spreads > 0 {
+            out.push(format!("{} cells without a reading, {} broken rows, {} readings of two values", self.missing, witness.broken, witness.spreads));
+        }
+        out
+    }
 
-impl Words<'_> {
     fn at(&self, at: i64) -> String {
         self.zone.show_local(Instant(at))
     }
@@ -97,34 +105,42 @@ impl Words<'_> {
             End::Closed(value) | End::Open(value) => self.number(kind, value),
             End::UnboundedBelow => "unbounded".to_owned(),
             End::UnboundedAbove => "unbounded".to_owned(),
-            End::Nothing => "no such moment".to_owned(),
+            End::Nothing => "at no moment".to_owned(),
         }
     }
 
     /// `least … most …` in the unit of the limit's quantity.
     fn extent(&self, extent: &Extent) -> String {
+        if extent.least == extent.most {
+            return self.end(extent.kind, extent.least);
+        }
         format!("least {}, most {}", self.end(extent.kind, extent.least), self.end(extent.kind, extent.most))
     }
 
-    fn first(&self, form: &str, outcome: &Outcome) -> String {
-        let quantity = match outcome.extent.kind {
-            Kind::Value => "highest value",
-            Kind::Nanoseconds => "time",
-            Kind::Decades => "sum",
-            Kind::ValueSeconds => "sum",
-        };
-        let interval = format!("{quantity}: {}", self.extent(&outcome.extent));
-        let reason = match (outcome.verdict, outcome.reason) {
-            (Verdict::NotShown, Some(Reason::NothingToJudge)) => return format!("{form}: no reading in the stage"),
+    fn first(&self, form: &str, quantity: &str, outcome: &Outcome) -> String {
+        let interval = format!("{form}: {quantity}: {}", self.extent(&outcome.extent));
+        let witness = &outcome.witness;
+        match (outcome.verdict, outcome.reason) {
+            (Verdict::NotShown, Some(Reason::NothingToJudge)) => format!("{form}: no reading in the stage"),
             (Verdict::NotShown, Some(Reason::Contradiction)) => {
-                return format!("{form}: the record contradicts itself; the stage ends before it begins, or rows step back in time");
+                format!("{form}: the record contradicts itself; the stage ends before it begins, or rows step back in time")
             }
-            (Verdict::NotShown, Some(Reason::NoEnd)) => "; the end of the stage is not recorded",
-            (Verdict::NotShown, Some(Reason::StartNotShown)) => "; no reading shows the start of the passage",
-            (Verdict::NotShown, _) => "; some values that the record allows meet the limit and some do not",
-            _ => "",
-        };
-        format!("{form}: {interval}{reason}")
+            (Verdict::NotShown, Some(Reason::NoEnd)) => format!("{interval}; the end of the stage is not recorded"),
+            (Verdict::NotShown, Some(Reason::StartNotShown)) => format!("{interval}; no reading shows the start of the passage"),
+            (Verdict::NotShown, _) => match witness.gaps.items.iter().max_by_key(|gap| gap.length()) {
+                Some(gap) if gap.to != i64::MAX => format!("{interval}; nothing shows the time from {} to {}", self.at(gap.from), self.at(gap.to)),
+                _ => format!("{interval}; some values that the record allows meet the limit and some do not"),
+            },
+            (Verdict::NotMet, _) if outcome.extent.kind == Kind::Value => {
+                let worst = outcome.breaks.items.iter().find(|stretch| stretch.certain);
+                let worst = worst.map(|stretch| {
+                    let length = show_duration(stretch.to - stretch.from);
+                    format!("; {} readings break it from {}{}, over {length}", stretch.readings, self.at(stretch.from), self.row(stretch.from))
+                });
+                format!("{interval}{}", worst.unwrap_or_default())
+            }
+            _ => interval,
+        }
     }
 
     fn extremes(&self, outcome: &Outcome) -> Vec<String> {

@@ -1,6 +1,6 @@
 //! Every limit of a lot.
 
-use super::compile::{self, Rates};
+use super::compile::{self, Asked, Rates};
 use super::engine::{Form, Outcome, Sampling, Window, judge};
 use super::traces::{self, Found, Track};
 use super::windows::{Stretch, stages, stretch};
@@ -8,8 +8,11 @@ use super::{InstrumentState, LimitVerdict, Part, checks, evidence, samples};
 use crate::log::{Lot, Records};
 use crate::plan::{Condition, Control, Guard, Limit, LimitKind, Over, Parameter, Plan};
 use crate::quantity::Cut;
-use crate::time::{Instant, Zone};
+use crate::time::Zone;
 use crate::verdict::Verdict;
+
+/// How the evidence says that an instrument is not trusted.
+pub(super) const NOT_TRUSTED: &str = "is not trusted";
 
 /// What every judgement needs.
 #[derive(Debug, Clone, Copy)]
@@ -18,7 +21,6 @@ pub(super) struct Context<'a> {
     pub records: &'a Records,
     pub zone: Zone,
     pub instruments: &'a [InstrumentState],
-    pub last: Option<Instant>,
 }
 
 impl Context<'_> {
@@ -96,8 +98,11 @@ fn conclude(verdict: &mut LimitVerdict) {
     if let Some(line) = deciding.and_then(|part| part.evidence.first()) {
         verdict.why = line.clone();
     }
-    if verdict.verdict == Verdict::NotShown && verdict.as_read == Some(Verdict::NotMet) {
-        verdict.why = format!("not shown; not met as read: {}", verdict.why);
+    if verdict.verdict == Verdict::NotShown
+        && let Some(as_read) = verdict.as_read
+    {
+        let reason = verdict.parts.iter().flat_map(|part| &part.evidence).find(|line| line.contains(NOT_TRUSTED));
+        verdict.why = format!("{as_read} as read, but {}", reason.unwrap_or(&verdict.why));
     }
 }
 
@@ -191,15 +196,12 @@ fn judge_track(context: &Context<'_>, condition: &Condition, window: Window, sam
         }
         _ => None,
     };
-    let forms: Option<Vec<(String, Form<'_>)>> = match condition {
+    let forms: Option<Vec<Asked<'_>>> = match condition {
         Condition::Level { range, over, .. } => compile::level(range, over, track.unit),
-        Condition::Passage { from, to, within, .. } => {
-            let words = format!("from {} to {} within {}", from.shown(), to.shown(), within.shown());
-            compile::passage(from, to, within, track.unit).map(|form| vec![(words, form)])
-        }
+        Condition::Passage { from, to, within, .. } => compile::passage(from, to, within, track.unit).map(|asked| vec![asked]),
         Condition::Reduction { range, .. } => rates.as_ref().and_then(|rates| {
-            let at_least = range.lower.as_ref()?.at.quantity?.value;
-            Some(vec![(range.words(), Form::Reduction { rates, at_least: Cut::new(at_least) })])
+            let at_least = Cut::new(range.lower.as_ref()?.at.quantity?.value);
+            Some(vec![Asked { words: range.words(), quantity: "reduction", form: Form::Reduction { rates, at_least } }])
         }),
         Condition::Answers(_) => None,
     };
@@ -207,13 +209,11 @@ fn judge_track(context: &Context<'_>, condition: &Condition, window: Window, sam
         verdict.why = format!("the readings are in {} and the limit is not", track.unit.symbol);
         return;
     };
-    for (words, form) in forms {
+    let told = evidence::Told { zone: context.zone, records: context.records, channel: track.channel, unit: track.unit, sampling, missing: track.missing };
+    for Asked { words, quantity, form } in forms {
         let outcome = judge(form, window, sampling, track.rows.iter().copied());
         let as_read: Option<Outcome> = track.as_read.as_ref().map(|rows| judge(form, window, sampling, rows.iter().copied()));
-        let evidence = evidence::lines(context.zone, context.records, track.channel, track.unit, &words, &outcome, sampling, track.missing)
-            .into_iter()
-            .chain(track.remarks.iter().cloned())
-            .collect();
+        let evidence = told.lines(&words, quantity, &outcome).into_iter().chain(track.remarks.iter().cloned()).collect();
         verdict.parts.push(Part {
             what: track.what.clone(),
             form: words,

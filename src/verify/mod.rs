@@ -152,7 +152,7 @@ pub fn verify(plan: &Plan, records: &Records, period: Period) -> Verification {
     bind::check(plan, records, &mut findings);
     let instruments = instruments::states(plan, records, zone, &mut findings);
     let last = records.files.iter().filter_map(|file| file.last).max();
-    let context = limits::Context { plan, records, zone, instruments: &instruments, last };
+    let context = limits::Context { plan, records, zone, instruments: &instruments };
     let mut lots = Vec::new();
     let mut other_lots = 0;
     for (index, lot) in records.lots.iter().enumerate() {

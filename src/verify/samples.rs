@@ -2,7 +2,7 @@
 
 use super::Part;
 use super::engine::Band;
-use super::limits::Context;
+use super::limits::{Context, NOT_TRUSTED};
 use super::traces;
 use crate::log::{EntryKind, Lot};
 use crate::plan::limit::Range;
@@ -59,7 +59,7 @@ pub(super) fn judge(context: &Context<'_>, control: &Control, parameter: &Parame
         }
     }
     if distrusted {
-        evidence.push("results of an instrument out of calibration show nothing".to_owned());
+        evidence.push(format!("the instrument of some results {NOT_TRUSTED}; they show nothing"));
     }
     if evidence.is_empty() {
         let list: Vec<String> = results.iter().map(shown).collect();

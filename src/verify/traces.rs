@@ -2,7 +2,7 @@
 
 use super::compile::interval;
 use super::engine::{Row, Window};
-use super::limits::Context;
+use super::limits::{Context, NOT_TRUSTED};
 use crate::log::{Channel, Entry, EntryKind, Lot};
 use crate::plan::{Control, Formula, Parameter};
 use crate::quantity::{Rational, Unit, UnitDef};
@@ -141,7 +141,8 @@ fn plain(context: &Context<'_>, control: &Control, index: usize, channel: &Chann
     let state = instrument(control, channel).and_then(|name| context.instrument(name));
     let mut remarks = Vec::new();
     let trusted: Option<Vec<Row>> = state.filter(|state| all.iter().any(|row| state.distrusts(row.at))).map(|state| {
-        remarks.extend(state.why.iter().map(|why| format!("{} not trusted: {why}", state.name)));
+        let bearing = state.untrusted.iter().zip(&state.why).filter(|((from, to), _)| all.iter().any(|row| *from < row.at && row.at < *to));
+        remarks.extend(bearing.map(|(_, why)| format!("`{}` {NOT_TRUSTED}: {why}", state.name)));
         all.iter().copied().filter(|row| !state.distrusts(row.at)).collect()
     });
     if let Some(state) = state {
