@@ -6,4 +6,5 @@ mod laws;
 mod limit;
 mod random;
 mod record;
+mod speed;
 mod truth;

@@ -4,7 +4,7 @@ use super::condition::Condition;
 use super::fold::Answer;
 use super::outcome::{End, Extent, Kind, Witness};
 use super::row::Bounds;
-use super::weave::{Mark, Piece, Stretches};
+use super::weave::{Mark, Piece, Sink, Stretches};
 use crate::verdict::Verdict;
 
 /// Highest and lowest value. Of each, what every history reaches (`seen`) and what none passes (`may`).
@@ -43,8 +43,41 @@ impl BoundFold {
         self.high_seen = self.high_seen.max(lo);
         self.low_seen = self.low_seen.min(hi);
     }
+}
 
-    pub fn finish(&mut self, judged: bool, witness: &mut Witness) -> Answer {
+impl Sink for BoundFold {
+    fn piece(&mut self, _: &Bounds, piece: &Piece) {
+        if piece.outer.is_none() {
+            return;
+        }
+        if piece.joined {
+            self.may(piece.lo, piece.hi);
+            if piece.core.is_some() {
+                self.seen(piece.lo, piece.hi);
+            }
+        } else if let Some((lo, hi)) = piece.near {
+            self.by_nearest = true;
+            self.may(lo, hi);
+        } else {
+            self.open = true;
+        }
+    }
+
+    fn reading(&mut self, bounds: &Bounds, mark: &Mark) {
+        if mark.void {
+            self.open = true;
+            return;
+        }
+        self.may(mark.lo, mark.hi);
+        if bounds.holds(mark.at) {
+            self.seen(mark.lo, mark.hi);
+        }
+        let breaking = !self.condition.certainly(mark.lo, mark.hi);
+        let certain = breaking && !self.condition.possibly(mark.lo, mark.hi);
+        self.breaks.take(mark, breaking, certain);
+    }
+
+    fn finish(&mut self, judged: bool, _: &Bounds, witness: &mut Witness) -> Answer {
         let Condition { certain, possible } = self.condition;
         let verdict = if !judged {
             Verdict::NotShown
@@ -73,36 +106,5 @@ impl BoundFold {
         };
         witness.edge_by_nearest = self.by_nearest && verdict == Verdict::Met;
         Answer { lower, breaks: self.breaks.finish(), ..Answer::new(verdict, extent) }
-    }
-
-    pub fn piece(&mut self, piece: &Piece) {
-        if piece.outer.is_none() {
-            return;
-        }
-        if piece.joined {
-            self.may(piece.lo, piece.hi);
-            if piece.core.is_some() {
-                self.seen(piece.lo, piece.hi);
-            }
-        } else if let Some((lo, hi)) = piece.near {
-            self.by_nearest = true;
-            self.may(lo, hi);
-        } else {
-            self.open = true;
-        }
-    }
-
-    pub fn reading(&mut self, bounds: &Bounds, mark: &Mark) {
-        if mark.void {
-            self.open = true;
-            return;
-        }
-        self.may(mark.lo, mark.hi);
-        if bounds.holds(mark.at) {
-            self.seen(mark.lo, mark.hi);
-        }
-        let breaking = !self.condition.certainly(mark.lo, mark.hi);
-        let certain = breaking && !self.condition.possibly(mark.lo, mark.hi);
-        self.breaks.take(mark, breaking, certain);
     }
 }

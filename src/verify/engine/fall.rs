@@ -3,7 +3,7 @@
 use super::fold::Answer;
 use super::outcome::{End, Extent, Kind, Reason, Span, Witness};
 use super::row::Bounds;
-use super::weave::{Mark, Piece};
+use super::weave::{Mark, Piece, Sink};
 use crate::quantity::Rational;
 use crate::verdict::Verdict;
 use std::cmp::Ordering;
@@ -104,23 +104,6 @@ impl FallFold {
         }
     }
 
-    pub fn piece(&mut self, bounds: &Bounds, piece: &Piece) {
-        if piece.outer.is_none() {
-            return;
-        }
-        let (from, to) = (piece.first.at, piece.second.at);
-        if from < bounds.s1 || to > bounds.e2 || to == i64::MAX {
-            self.open |= !piece.joined && piece.near.is_none();
-            return;
-        }
-        let core = bounds.holds(from) && bounds.holds(to);
-        self.take(Element { from, to, lo: piece.lo, hi: piece.hi, core });
-    }
-
-    pub fn reading(&mut self, bounds: &Bounds, mark: &Mark) {
-        self.take(Element { from: mark.at, to: mark.at, lo: mark.lo, hi: mark.hi, core: bounds.holds(mark.at) });
-    }
-
     fn take(&mut self, later: Element) {
         while self.kept.front().is_some_and(|first| first.to.saturating_add(self.every) < later.from) {
             self.kept.pop_front();
@@ -143,8 +126,27 @@ impl FallFold {
             }
         }
     }
+}
 
-    pub fn finish(&mut self, judged: bool, bounds: &Bounds, witness: &mut Witness) -> Answer {
+impl Sink for FallFold {
+    fn piece(&mut self, bounds: &Bounds, piece: &Piece) {
+        if piece.outer.is_none() {
+            return;
+        }
+        let (from, to) = (piece.first.at, piece.second.at);
+        if from < bounds.s1 || to > bounds.e2 || to == i64::MAX {
+            self.open |= !piece.joined && piece.near.is_none();
+            return;
+        }
+        let core = bounds.holds(from) && bounds.holds(to);
+        self.take(Element { from, to, lo: piece.lo, hi: piece.hi, core });
+    }
+
+    fn reading(&mut self, bounds: &Bounds, mark: &Mark) {
+        self.take(Element { from: mark.at, to: mark.at, lo: mark.lo, hi: mark.hi, core: bounds.holds(mark.at) });
+    }
+
+    fn finish(&mut self, judged: bool, bounds: &Bounds, witness: &mut Witness) -> Answer {
         // A span must fit between the first and the last reading of every window.
         let applies = judged && self.most.is_some();
         let open = self.open || bounds.endless();

@@ -9,7 +9,7 @@ use super::row::{Bounds, Row, Sampling, Window};
 use super::share::ShareFold;
 use super::sum::{Rule, SumFold};
 use super::time::{Test, TimeFold};
-use super::weave::{Mark, Piece, Sink, Weave};
+use super::weave::{Sink, Weave};
 use crate::verdict::Verdict;
 
 /// What a form answers at the end; the shared evidence is added to it.
@@ -72,36 +72,19 @@ impl<'a> Fold<'a> {
     }
 }
 
-#[derive(Debug)]
-struct Folding<'a> {
-    bounds: Bounds,
-    fold: Fold<'a>,
-}
-
-impl Sink for Folding<'_> {
-    fn piece(&mut self, piece: &Piece) {
-        match &mut self.fold {
-            Fold::Bound(fold) => fold.piece(piece),
-            Fold::Time(fold) => fold.piece(piece),
-            Fold::Share(fold) => fold.piece(piece),
-            Fold::Passage(fold) => fold.piece(&self.bounds, piece),
-            Fold::Reach(fold) => fold.piece(&self.bounds, piece),
-            Fold::Fall(fold) => fold.piece(&self.bounds, piece),
-            Fold::Sum(fold) => fold.piece(piece),
+/// Runs an expression with whichever fold there is, so that each form gets code of its own.
+macro_rules! with {
+    ($fold:expr, $name:ident => $run:expr) => {
+        match $fold {
+            Fold::Bound($name) => $run,
+            Fold::Time($name) => $run,
+            Fold::Share($name) => $run,
+            Fold::Passage($name) => $run,
+            Fold::Reach($name) => $run,
+            Fold::Fall($name) => $run,
+            Fold::Sum($name) => $run,
         }
-    }
-
-    fn reading(&mut self, mark: &Mark, inside: bool) {
-        match &mut self.fold {
-            Fold::Bound(fold) if inside => fold.reading(&self.bounds, mark),
-            Fold::Time(fold) if inside => fold.reading(&self.bounds, mark),
-            Fold::Share(fold) if inside => fold.reading(mark),
-            Fold::Passage(fold) => fold.reading(&self.bounds, mark),
-            Fold::Reach(fold) if inside => fold.reading(&self.bounds, mark),
-            Fold::Fall(fold) if inside => fold.reading(&self.bounds, mark),
-            _ => {}
-        }
-    }
+    };
 }
 
 /// Judges one form over one trace and one window. Rows are pushed in time order.
@@ -111,7 +94,7 @@ impl Sink for Folding<'_> {
 #[derive(Debug)]
 pub struct Judge<'a> {
     weave: Weave,
-    folding: Folding<'a>,
+    fold: Fold<'a>,
 }
 
 impl<'a> Judge<'a> {
@@ -121,34 +104,27 @@ impl<'a> Judge<'a> {
         let bounds = Bounds::new(window);
         Self {
             weave: Weave::new(bounds, sampling),
-            folding: Folding { bounds, fold: Fold::new(form, bounds) },
+            fold: Fold::new(form, bounds),
         }
     }
 
     /// The next row. Rows of one instant may come in any order; a row that steps back in time makes
     /// the record contradict itself.
     pub fn push(&mut self, row: Row) {
-        self.weave.push(row, &mut self.folding);
+        let weave = &mut self.weave;
+        with!(&mut self.fold, fold => weave.push(row, fold));
     }
 
     /// The outcome over the rows pushed.
     #[must_use]
     pub fn finish(mut self) -> Outcome {
-        self.weave.finish(&mut self.folding);
-        let Bounds { sound, .. } = self.weave.bounds;
-        let contradiction = !sound || self.weave.disordered;
-        let judged = self.weave.judged && !contradiction;
-        let bounds = self.weave.bounds;
-        let mut witness = self.weave.witness;
-        let answer = match &mut self.folding.fold {
-            Fold::Bound(fold) => fold.finish(judged, &mut witness),
-            Fold::Time(fold) => fold.finish(judged, &mut witness),
-            Fold::Share(fold) => fold.finish(judged, &bounds, &mut witness),
-            Fold::Passage(fold) => fold.finish(judged, &bounds, &mut witness),
-            Fold::Reach(fold) => fold.finish(judged, &bounds, &mut witness),
-            Fold::Fall(fold) => fold.finish(judged, &bounds, &mut witness),
-            Fold::Sum(fold) => fold.finish(judged, &mut witness),
-        };
+        let weave = &mut self.weave;
+        with!(&mut self.fold, fold => weave.finish(fold));
+        let bounds = weave.bounds;
+        let contradiction = !bounds.sound || weave.disordered;
+        let judged = weave.judged && !contradiction;
+        let mut witness = std::mem::take(&mut weave.witness);
+        let answer = with!(&mut self.fold, fold => fold.finish(judged, &bounds, &mut witness));
         let Answer { mut verdict, reason, extent, lower, breaks } = answer;
         if !judged {
             verdict = Verdict::NotShown;

@@ -4,7 +4,7 @@ use super::condition::Condition;
 use super::fold::Answer;
 use super::outcome::{End, Extent, Kind, Reason, Span, Witness};
 use super::row::Bounds;
-use super::weave::{Mark, Piece, Stretches};
+use super::weave::{Mark, Piece, Sink, Stretches};
 use crate::verdict::Verdict;
 
 fn compare(judged: bool, least: i64, most: Option<i64>, within: i64) -> Verdict {
@@ -63,8 +63,14 @@ impl PassageFold {
             rewarmings: Stretches::default(),
         }
     }
+}
 
-    pub fn piece(&mut self, bounds: &Bounds, piece: &Piece) {
+impl Sink for PassageFold {
+    const BEFORE_WINDOW: bool = true;
+
+    fn piece(&mut self, bounds: &Bounds, piece: &Piece) {
+        // Up to the start of the stage the value may have been back on the starting side. (The reading
+        // that ends the piece belongs to its hull.)
         if piece.first.at < bounds.s2 && (!piece.joined || self.before.possibly(piece.lo, piece.hi)) {
             self.a_last = None;
         }
@@ -89,7 +95,7 @@ impl PassageFold {
         }
     }
 
-    pub fn reading(&mut self, bounds: &Bounds, mark: &Mark) {
+    fn reading(&mut self, bounds: &Bounds, mark: &Mark) {
         if mark.void {
             return;
         }
@@ -116,19 +122,15 @@ impl PassageFold {
         if self.b_last.is_none() && self.a_last.is_some() && at > bounds.s2 {
             self.rewarmings.take(mark, !left, hot);
         }
-        if left {
-            if at >= bounds.s2 || self.shown {
-                self.a_last.get_or_insert(at);
-            }
-        } else if at <= bounds.s2 {
-            self.a_last = None;
+        if left && (at >= bounds.s2 || self.shown) {
+            self.a_last.get_or_insert(at);
         }
         if bounds.holds(at) && self.arrived.certainly(mark.lo, mark.hi) {
             self.b_last.get_or_insert(at);
         }
     }
 
-    pub fn finish(&mut self, judged: bool, bounds: &Bounds, witness: &mut Witness) -> Answer {
+    fn finish(&mut self, judged: bool, bounds: &Bounds, witness: &mut Witness) -> Answer {
         let stop = self.b_first.unwrap_or(bounds.e2);
         let least = self.a_last.map_or(0, |start| stop.saturating_sub(start).max(0));
         let most = match (self.shown, self.a_first, self.b_last) {
@@ -162,8 +164,10 @@ impl ReachFold {
     pub fn new(condition: Condition, within: i64) -> Self {
         Self { condition, within, first: None, last: None, by_nearest: false }
     }
+}
 
-    pub fn piece(&mut self, bounds: &Bounds, piece: &Piece) {
+impl Sink for ReachFold {
+    fn piece(&mut self, bounds: &Bounds, piece: &Piece) {
         if piece.joined
             && self.condition.certainly(piece.lo, piece.hi)
             && piece.core.is_some_and(|(from, _)| from == bounds.s2)
@@ -185,7 +189,7 @@ impl ReachFold {
         self.first = possible.then_some(from);
     }
 
-    pub fn reading(&mut self, bounds: &Bounds, mark: &Mark) {
+    fn reading(&mut self, bounds: &Bounds, mark: &Mark) {
         if mark.void {
             return;
         }
@@ -197,7 +201,7 @@ impl ReachFold {
         }
     }
 
-    pub fn finish(&mut self, judged: bool, bounds: &Bounds, witness: &mut Witness) -> Answer {
+    fn finish(&mut self, judged: bool, bounds: &Bounds, witness: &mut Witness) -> Answer {
         let stop = self.first.unwrap_or(bounds.e2);
         let least = stop.saturating_sub(bounds.s2).max(0);
         let most = self.last.map(|stop| stop.saturating_sub(bounds.s1));

@@ -4,7 +4,7 @@ use super::condition::Condition;
 use super::fold::Answer;
 use super::outcome::{End, Extent, Kind, Witness};
 use super::row::Bounds;
-use super::weave::{Mark, Piece, Stretches};
+use super::weave::{Mark, Piece, Sink, Stretches};
 use crate::quantity::Rational;
 use crate::verdict::Verdict;
 use std::cmp::Ordering;
@@ -98,8 +98,10 @@ impl ShareFold {
             breaks: Stretches::default(),
         }
     }
+}
 
-    pub fn piece(&mut self, piece: &Piece) {
+impl Sink for ShareFold {
+    fn piece(&mut self, _: &Bounds, piece: &Piece) {
         let Some(span) = piece.outer else { return };
         let certain = piece.joined && self.condition.certainly(piece.lo, piece.hi);
         let possible = match piece.near {
@@ -115,13 +117,13 @@ impl ShareFold {
         self.possible.take(span, possible, self.share, &self.bounds, Ordering::Less);
     }
 
-    pub fn reading(&mut self, mark: &Mark) {
+    fn reading(&mut self, _: &Bounds, mark: &Mark) {
         let certain = self.condition.certainly(mark.lo, mark.hi);
         let possible = self.condition.possibly(mark.lo, mark.hi);
         self.breaks.take(mark, !certain, !possible);
     }
 
-    pub fn finish(&mut self, judged: bool, bounds: &Bounds, witness: &mut Witness) -> Answer {
+    fn finish(&mut self, judged: bool, bounds: &Bounds, witness: &mut Witness) -> Answer {
         let least = self.certain.balance(self.share);
         let most = self.possible.balance(self.share);
         witness.credited = Some(self.certain.inside);

@@ -3,7 +3,8 @@
 use super::fold::Answer;
 use super::form::{DeathRates, GrowthRates};
 use super::outcome::{End, Extent, Kind, Witness};
-use super::weave::{Mark, Piece};
+use super::row::Bounds;
+use super::weave::{Mark, Piece, Sink};
 use crate::quantity::Cut;
 use crate::verdict::Verdict;
 use std::cmp::Ordering;
@@ -129,7 +130,19 @@ impl<'a> SumFold<'a> {
         f64::midpoint(self.lowest(value, value), self.highest(value, value))
     }
 
-    pub fn piece(&mut self, piece: &Piece) {
+    fn estimate(&mut self, piece: &Piece, from: i64, to: i64) {
+        let first = self.middle(&piece.first);
+        let second = self.middle(&piece.second);
+        let whole = piece.second.at.saturating_sub(piece.first.at) as f64;
+        let at = |instant: i64| {
+            first + (second - first) * (instant.saturating_sub(piece.first.at) as f64 / whole)
+        };
+        self.trapezoid += f64::midpoint(at(from), at(to)) * (to.saturating_sub(from) as f64 / 1e9);
+    }
+}
+
+impl Sink for SumFold<'_> {
+    fn piece(&mut self, _: &Bounds, piece: &Piece) {
         let Some((from, to)) = piece.outer else { return };
         let length = to.saturating_sub(from);
         if piece.joined {
@@ -159,17 +172,9 @@ impl<'a> SumFold<'a> {
         }
     }
 
-    fn estimate(&mut self, piece: &Piece, from: i64, to: i64) {
-        let first = self.middle(&piece.first);
-        let second = self.middle(&piece.second);
-        let whole = piece.second.at.saturating_sub(piece.first.at) as f64;
-        let at = |instant: i64| {
-            first + (second - first) * (instant.saturating_sub(piece.first.at) as f64 / whole)
-        };
-        self.trapezoid += f64::midpoint(at(from), at(to)) * (to.saturating_sub(from) as f64 / 1e9);
-    }
+    fn reading(&mut self, _: &Bounds, _: &Mark) {}
 
-    pub fn finish(&mut self, judged: bool, witness: &mut Witness) -> Answer {
+    fn finish(&mut self, judged: bool, _: &Bounds, witness: &mut Witness) -> Answer {
         let least = self.threshold.side(self.least.sum);
         let most = if self.unbounded { Ordering::Greater } else { self.threshold.side(self.most.sum) };
         let (met, not_met) = match self.rule {

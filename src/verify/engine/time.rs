@@ -4,7 +4,7 @@ use super::condition::Condition;
 use super::fold::Answer;
 use super::outcome::{End, Extent, Kind, Span, Witness};
 use super::row::Bounds;
-use super::weave::{Mark, Piece, Stretches};
+use super::weave::{Mark, Piece, Sink, Stretches};
 use crate::verdict::Verdict;
 
 /// A chain of neighbouring pieces and readings, and the longest so far.
@@ -74,7 +74,14 @@ impl TimeFold {
         }
     }
 
-    pub fn piece(&mut self, piece: &Piece) {
+    /// A short uncovered edge is charged in full against at-most limits; a forbidden band is a bound.
+    fn near_counts(&self) -> bool {
+        self.test.at_least() || matches!(self.test, Test::Never)
+    }
+}
+
+impl Sink for TimeFold {
+    fn piece(&mut self, _: &Bounds, piece: &Piece) {
         let Some((from, to)) = piece.outer else { return };
         let certain = piece.joined && self.condition.certainly(piece.lo, piece.hi);
         match piece.core {
@@ -101,12 +108,7 @@ impl TimeFold {
         }
     }
 
-    /// A short uncovered edge is charged in full against at-most limits; a forbidden band is a bound.
-    fn near_counts(&self) -> bool {
-        self.test.at_least() || matches!(self.test, Test::Never)
-    }
-
-    pub fn reading(&mut self, bounds: &Bounds, mark: &Mark) {
+    fn reading(&mut self, bounds: &Bounds, mark: &Mark) {
         let certain = !mark.void && self.condition.certainly(mark.lo, mark.hi);
         let possible = mark.void || self.condition.possibly(mark.lo, mark.hi);
         if certain && bounds.holds(mark.at) {
@@ -126,7 +128,7 @@ impl TimeFold {
         }
     }
 
-    pub fn finish(&mut self, judged: bool, witness: &mut Witness) -> Answer {
+    fn finish(&mut self, judged: bool, _: &Bounds, witness: &mut Witness) -> Answer {
         self.certain.close();
         self.possible.close();
         let certain = self.certain.longest;

@@ -1,5 +1,6 @@
 //! Rows to pieces: what lies between two readings, and how the window cuts it.
 
+use super::fold::Answer;
 use super::outcome::{EdgeUse, Point, Span, Stretch, Capped, Witness};
 use super::row::{Bounds, Row, Sampling};
 
@@ -37,11 +38,14 @@ pub(super) struct Piece {
     pub at_start: bool,
 }
 
-/// Takes pieces and readings in time order: piece, reading, piece, … , piece.
+/// A form's fold. It takes pieces and readings in time order: piece, reading, piece, … , piece.
 pub(super) trait Sink {
-    fn piece(&mut self, piece: &Piece);
-    /// A reading, `inside` if it may lie in the window.
-    fn reading(&mut self, mark: &Mark, inside: bool);
+    /// Whether it also takes readings that stand before the window.
+    const BEFORE_WINDOW: bool = false;
+    fn piece(&mut self, bounds: &Bounds, piece: &Piece);
+    fn reading(&mut self, bounds: &Bounds, mark: &Mark);
+    /// The answer, and what the form adds to the evidence.
+    fn finish(&mut self, judged: bool, bounds: &Bounds, witness: &mut Witness) -> Answer;
 }
 
 #[derive(Debug, Clone, Copy)]
@@ -84,7 +88,8 @@ impl Weave {
         }
     }
 
-    pub fn push(&mut self, row: Row, sink: &mut impl Sink) {
+    #[inline]
+    pub fn push<S: Sink>(&mut self, row: Row, sink: &mut S) {
         let broken = row.is_broken();
         if let Some(pending) = &mut self.pending {
             if row.at == pending.at {
@@ -108,7 +113,7 @@ impl Weave {
         self.pending = Some(Pending { at: row.at, lo: row.lo, hi: row.hi, reading: !broken, broken });
     }
 
-    pub fn finish(&mut self, sink: &mut impl Sink) {
+    pub fn finish<S: Sink>(&mut self, sink: &mut S) {
         if let Some(pending) = self.pending.take() {
             self.settle(pending, sink);
         }
@@ -117,7 +122,8 @@ impl Weave {
         }
     }
 
-    fn settle(&mut self, row: Pending, sink: &mut impl Sink) {
+    #[inline]
+    fn settle<S: Sink>(&mut self, row: Pending, sink: &mut S) {
         if self.done {
             return;
         }
@@ -142,12 +148,15 @@ impl Weave {
             self.done = true;
             return;
         }
-        sink.reading(&mark, inside);
+        if inside || S::BEFORE_WINDOW {
+            sink.reading(&self.bounds, &mark);
+        }
         self.last = mark;
         self.breaks = None;
     }
 
-    fn between(&mut self, next: Mark, sink: &mut impl Sink) {
+    #[inline]
+    fn between<S: Sink>(&mut self, next: Mark, sink: &mut S) {
         let first = self.last;
         let outer = self.bounds.outer(first.at, next.at);
         let joined = !first.void
@@ -177,9 +186,10 @@ impl Weave {
                 self.gap(&mut piece, part);
             }
         }
-        sink.piece(&piece);
+        sink.piece(&self.bounds, &piece);
     }
 
+    #[inline]
     fn cover(&mut self, piece: &Piece, (from, to): (i64, i64)) {
         self.judged = true;
         let witness = &mut self.witness;
@@ -193,6 +203,7 @@ impl Weave {
         }
     }
 
+    #[cold]
     fn gap(&mut self, piece: &mut Piece, (from, to): (i64, i64)) {
         let Bounds { s1, e2, .. } = self.bounds;
         let length = to.saturating_sub(from);
@@ -232,6 +243,7 @@ impl Weave {
         }
     }
 
+    #[inline]
     fn note(&mut self, mark: &Mark) {
         if mark.void {
             return;
