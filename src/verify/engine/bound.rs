@@ -4,7 +4,8 @@ use super::condition::Condition;
 use super::fold::Answer;
 use super::outcome::{End, Extent, Kind, Witness};
 use super::row::Bounds;
-use super::weave::{Mark, Piece, Sink, Stretches};
+use super::stretch::Stretches;
+use super::weave::{Mark, Piece, Sink};
 use crate::verdict::Verdict;
 
 /// Highest and lowest value. Of each, what every history reaches (`seen`) and what none passes (`may`).
@@ -92,11 +93,19 @@ impl Sink for BoundFold {
         let highest = Extent {
             kind: Kind::Value,
             least: number(self.high_seen, End::UnboundedBelow),
-            most: if self.open { End::UnboundedAbove } else { number(self.high_may, End::UnboundedAbove) },
+            most: if self.open {
+                End::UnboundedAbove
+            } else {
+                number(self.high_may, End::UnboundedAbove)
+            },
         };
         let lowest = Extent {
             kind: Kind::Value,
-            least: if self.open { End::UnboundedBelow } else { number(self.low_may, End::UnboundedBelow) },
+            least: if self.open {
+                End::UnboundedBelow
+            } else {
+                number(self.low_may, End::UnboundedBelow)
+            },
             most: number(self.low_seen, End::UnboundedAbove),
         };
         let (extent, lower) = match (certain.lower, certain.upper) {
@@ -105,6 +114,10 @@ impl Sink for BoundFold {
             (None, _) => (highest, None),
         };
         witness.edge_by_nearest = self.by_nearest && verdict == Verdict::Met;
-        Answer { lower, breaks: self.breaks.finish(), ..Answer::new(verdict, extent) }
+        Answer {
+            lower,
+            breaks: self.breaks.finish(),
+            ..Answer::new(verdict, extent)
+        }
     }
 }

@@ -24,7 +24,13 @@ pub(super) struct Answer {
 
 impl Answer {
     pub fn new(verdict: Verdict, extent: Extent) -> Self {
-        Self { verdict, reason: None, extent, lower: None, breaks: Capped::default() }
+        Self {
+            verdict,
+            reason: None,
+            extent,
+            lower: None,
+            breaks: Capped::default(),
+        }
     }
 }
 
@@ -44,9 +50,7 @@ impl<'a> Fold<'a> {
         match form {
             Form::Bound(condition) => Fold::Bound(BoundFold::new(condition)),
             Form::Never(condition) => Fold::Time(TimeFold::new(condition, Test::Never)),
-            Form::Held { condition, at_least } => {
-                Fold::Time(TimeFold::new(condition, Test::StretchAtLeast(at_least)))
-            }
+            Form::Held { condition, at_least } => Fold::Time(TimeFold::new(condition, Test::StretchAtLeast(at_least))),
             Form::TotalAtLeast { condition, at_least } => {
                 Fold::Time(TimeFold::new(condition, Test::TotalAtLeast(at_least)))
             }
@@ -57,15 +61,30 @@ impl<'a> Fold<'a> {
                 Fold::Time(TimeFold::new(condition, Test::StretchAtMost(at_most)))
             }
             Form::ShareAtLeast { condition, share } => Fold::Share(ShareFold::new(condition, share, bounds)),
-            Form::Passage { before, arrived, within } => Fold::Passage(PassageFold::new(before, arrived, within)),
+            Form::Passage {
+                before,
+                arrived,
+                within,
+            } => Fold::Passage(PassageFold::new(before, arrived, within)),
             Form::ReachesWithin { condition, within } => Fold::Reach(ReachFold::new(condition, within)),
-            Form::FallsAtLeast { shown_by, denied_below, every } => {
-                Fold::Fall(FallFold::new(shown_by, denied_below, every))
-            }
+            Form::FallsAtLeast {
+                shown_by,
+                denied_below,
+                every,
+            } => Fold::Fall(FallFold::new(shown_by, denied_below, every)),
             Form::Reduction { rates, at_least } => Fold::Sum(SumFold::new(Rule::Death(rates), at_least)),
             Form::GrowthAtMost { rates, at_most } => Fold::Sum(SumFold::new(Rule::Growth(rates), at_most)),
-            Form::SumAboveAtMost { base_least, base_most, top, at_most } => {
-                let rule = Rule::Above { least: base_least, most: base_most, top };
+            Form::SumAboveAtMost {
+                base_least,
+                base_most,
+                top,
+                at_most,
+            } => {
+                let rule = Rule::Above {
+                    least: base_least,
+                    most: base_most,
+                    top,
+                };
                 Fold::Sum(SumFold::new(rule, at_most))
             }
         }
@@ -125,7 +144,13 @@ impl<'a> Judge<'a> {
         let judged = weave.judged && !contradiction;
         let mut witness = std::mem::take(&mut weave.witness);
         let answer = with!(&mut self.fold, fold => fold.finish(judged, &bounds, &mut witness));
-        let Answer { mut verdict, reason, extent, lower, breaks } = answer;
+        let Answer {
+            mut verdict,
+            reason,
+            extent,
+            lower,
+            breaks,
+        } = answer;
         if !judged {
             verdict = Verdict::NotShown;
         }
@@ -134,7 +159,11 @@ impl<'a> Judge<'a> {
             reason: (verdict == Verdict::NotShown).then_some(if contradiction {
                 Reason::Contradiction
             } else if judged {
-                reason.unwrap_or(if bounds.endless() { Reason::NoEnd } else { Reason::Undecided })
+                reason.unwrap_or(if bounds.endless() {
+                    Reason::NoEnd
+                } else {
+                    Reason::Undecided
+                })
             } else {
                 Reason::NothingToJudge
             }),

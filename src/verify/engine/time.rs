@@ -4,7 +4,8 @@ use super::condition::Condition;
 use super::fold::Answer;
 use super::outcome::{End, Extent, Kind, Span, Witness};
 use super::row::Bounds;
-use super::weave::{Mark, Piece, Sink, Stretches};
+use super::stretch::Stretches;
+use super::weave::{Mark, Piece, Sink};
 use crate::verdict::Verdict;
 
 /// A chain of neighbouring pieces and readings, and the longest so far.
@@ -146,12 +147,14 @@ impl Sink for TimeFold {
         let least_total = self.certain.total;
         let (met, not_met) = match self.test {
             Test::Never => (possible.is_none(), certain.is_some()),
-            Test::StretchAtLeast(least) => {
-                (least_stretch.is_some_and(|time| time >= least), most_stretch.is_none_or(|time| time < least))
-            }
-            Test::StretchAtMost(most) => {
-                (most_stretch.is_none_or(|time| time <= most), least_stretch.is_some_and(|time| time > most))
-            }
+            Test::StretchAtLeast(least) => (
+                least_stretch.is_some_and(|time| time >= least),
+                most_stretch.is_none_or(|time| time < least),
+            ),
+            Test::StretchAtMost(most) => (
+                most_stretch.is_none_or(|time| time <= most),
+                least_stretch.is_some_and(|time| time > most),
+            ),
             Test::TotalAtLeast(least) => (least_total >= least, most_total < least),
             Test::TotalAtMost(most) => (most_total <= most, least_total > most),
         };
@@ -165,8 +168,20 @@ impl Sink for TimeFold {
             _ => (End::time_or_nothing(least_stretch), End::time_or_nothing(most_stretch)),
         };
         witness.edge_by_nearest = self.by_nearest
-            && verdict == if self.test.at_least() { Verdict::NotMet } else { Verdict::Met };
-        let extent = Extent { kind: Kind::Nanoseconds, least, most };
-        Answer { breaks: self.breaks.finish(), ..Answer::new(verdict, extent) }
+            && verdict
+                == if self.test.at_least() {
+                    Verdict::NotMet
+                } else {
+                    Verdict::Met
+                };
+        let extent = Extent {
+            kind: Kind::Nanoseconds,
+            least,
+            most,
+        };
+        Answer {
+            breaks: self.breaks.finish(),
+            ..Answer::new(verdict, extent)
+        }
     }
 }
