@@ -162,12 +162,21 @@ impl Sink for PassageFold {
 }
 
 /// From the start of the window to the first instant in the condition.
+///
+/// The largest time is the longest that any possible start has to wait for the next instant certainly
+/// in the condition and certainly in the window.
 #[derive(Debug)]
 pub(super) struct ReachFold {
     condition: Condition,
     within: i64,
+    /// First instant possibly in the condition.
     first: Option<i64>,
+    /// Last instant so far that was certainly in it.
     last: Option<i64>,
+    /// The longest wait so far; settled once `arrived`.
+    wait: i64,
+    /// The instant that settled it.
+    arrived: Option<i64>,
     by_nearest: bool,
 }
 
@@ -178,20 +187,32 @@ impl ReachFold {
             within,
             first: None,
             last: None,
+            wait: 0,
+            arrived: None,
             by_nearest: false,
+        }
+    }
+
+    /// Takes a span that is certainly in the condition, both ends included.
+    fn reached(&mut self, bounds: &Bounds, from: i64, to: i64) {
+        let (from, to) = (from.max(bounds.s1), to.min(bounds.e1));
+        if from > to || self.arrived.is_some() {
+            return;
+        }
+        self.wait = self.wait.max(from.saturating_sub(self.last.unwrap_or(bounds.s1)));
+        self.last = Some(to);
+        if to >= bounds.s2 {
+            self.arrived = Some(from);
         }
     }
 }
 
 impl Sink for ReachFold {
     fn piece(&mut self, bounds: &Bounds, piece: &Piece) {
-        if piece.joined
-            && self.condition.certainly(piece.lo, piece.hi)
-            && piece.core.is_some_and(|(from, _)| from == bounds.s2)
-        {
-            self.last.get_or_insert(bounds.s2);
-        }
         let Some((from, _)) = piece.outer else { return };
+        if piece.joined && self.condition.certainly(piece.lo, piece.hi) {
+            self.reached(bounds, piece.first.at, piece.second.at);
+        }
         if self.first.is_some() {
             return;
         }
@@ -213,23 +234,23 @@ impl Sink for ReachFold {
         if self.condition.possibly(mark.lo, mark.hi) {
             self.first.get_or_insert(mark.at);
         }
-        if bounds.holds(mark.at) && self.condition.certainly(mark.lo, mark.hi) {
-            self.last.get_or_insert(mark.at);
+        if self.condition.certainly(mark.lo, mark.hi) {
+            self.reached(bounds, mark.at, mark.at);
         }
     }
 
     fn finish(&mut self, judged: bool, bounds: &Bounds, witness: &mut Witness) -> Answer {
         let stop = self.first.unwrap_or(bounds.e2);
         let least = stop.saturating_sub(bounds.s2).max(0);
-        let most = self.last.map(|stop| stop.saturating_sub(bounds.s1));
+        let most = self.arrived.map(|_| self.wait);
         let verdict = compare(judged, least, most, self.within);
         witness.clock_start = Some(Span {
             from: bounds.s1,
             to: bounds.s2,
         });
-        witness.clock_stop = self.first.or(self.last).map(|from| Span {
+        witness.clock_stop = self.first.or(self.arrived).map(|from| Span {
             from,
-            to: self.last.unwrap_or(i64::MAX),
+            to: self.arrived.unwrap_or(i64::MAX),
         });
         witness.edge_by_nearest = self.by_nearest && verdict == Verdict::NotMet;
         Answer::new(verdict, extent(least, most))

@@ -107,7 +107,14 @@ fn reached_within() {
     let outcome = judge(form(42), loose, SAMPLING, rows.clone());
     assert_eq!((outcome.verdict, minutes(&outcome)), (Met, (Some(30.0), Some(42.0))));
     assert_eq!(judge(form(41), loose, SAMPLING, rows.clone()).verdict, NotShown);
-    assert_eq!(judge(form(29), loose, SAMPLING, rows).verdict, NotMet);
+    assert_eq!(judge(form(29), loose, SAMPLING, rows.clone()).verdict, NotMet);
+    // Racks-in known to lie between 40 and 60: reached at whatever instant that was.
+    let late = Window {
+        start: (40 * MIN, 60 * MIN),
+        end: Some((60 * MIN, 60 * MIN)),
+    };
+    let outcome = judge(form(0), late, SAMPLING, rows);
+    assert_eq!((outcome.verdict, minutes(&outcome)), (Met, (Some(0.0), Some(0.0))));
 }
 
 #[test]
