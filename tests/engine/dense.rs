@@ -1,6 +1,7 @@
 //! No definite verdict is contradicted by a dense truth, and no truth lies outside [least, most].
 
-use crate::limit::{KINDS, Limit, Quantity};
+use crate::limit::{KINDS, Limit};
+use crate::measure::Quantity;
 use crate::random::Random;
 use crate::record::{Record, TICK};
 use crate::truth::{History, allowed};
@@ -33,7 +34,11 @@ fn inside(limit: &Limit, outcome: &Outcome, quantity: Quantity, keep: bool, accu
     let both = |value: f64| (!low || below(extent.least, value)) && (!high || above(extent.most, value));
     match quantity {
         Quantity::Number(n) => {
-            let scale = if matches!(limit, Limit::TotalAtLeast(..) | Limit::TotalAtMost(..)) { TICK } else { 1 };
+            let scale = if matches!(limit, Limit::TotalAtLeast(..) | Limit::TotalAtMost(..)) {
+                TICK
+            } else {
+                1
+            };
             both((n * scale) as f64)
         }
         Quantity::Sevenths(n) => both(n as f64 * TICK as f64 / 7.0),
@@ -81,7 +86,11 @@ fn run(seed: u64, judgements: usize, truths: usize) {
     for judgement in 0..judgements {
         let kind = judgement % KINDS;
         let cooling = kind == 7 && r.one_in(2);
-        let record = if cooling { Record::cooling(&mut r) } else { Record::random(&mut r) };
+        let record = if cooling {
+            Record::cooling(&mut r)
+        } else {
+            Record::random(&mut r)
+        };
         let limit = Limit::random(&mut r, kind);
         let outcome = limit.judge(&record);
         names[kind] = limit.name();
@@ -89,7 +98,9 @@ fn run(seed: u64, judgements: usize, truths: usize) {
         for keep in [true, false] {
             let hull = allowed(&record, keep);
             for _ in 0..truths {
-                let Some(history) = History::random(&mut r, &record, &hull) else { continue };
+                let Some(history) = History::random(&mut r, &record, &hull) else {
+                    continue;
+                };
                 tried += 1;
                 let truth = limit.truth(&record, &history);
                 let contradicted = match outcome.verdict {
@@ -110,7 +121,10 @@ fn run(seed: u64, judgements: usize, truths: usize) {
     println!("{judgements} judgements against {tried} truths");
     for (name, [not_met, not_shown, met]) in names.iter().zip(&counts) {
         println!("{name:>16}: met {met}, not met {not_met}, not shown {not_shown}");
-        assert!(*met > 0 && *not_met > 0 && *not_shown > 0, "{name} never took one of its verdicts");
+        assert!(
+            *met > 0 && *not_met > 0 && *not_shown > 0,
+            "{name} never took one of its verdicts"
+        );
     }
 }
 

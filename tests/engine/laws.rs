@@ -5,13 +5,14 @@ use crate::random::Random;
 use crate::record::{Entry, LAST, Record, TICK};
 use crate::truth::{History, allowed};
 use bourn::verdict::Verdict;
-use bourn::verify::engine::{Form, Judge, Outcome, Row, Sampling, Window, judge};
-use bourn::verify::engine::{Band, Condition, Edge};
-use bourn::quantity::{Cut, Rational};
-use proptest::prelude::*;
+use bourn::verify::engine::{Outcome, Row};
 
 fn rounds() -> usize {
-    if std::env::var_os("BOURN_LONG").is_some() { 400_000 } else { 6_000 }
+    if std::env::var_os("BOURN_LONG").is_some() {
+        400_000
+    } else {
+        6_000
+    }
 }
 
 fn reversed(a: Verdict, b: Verdict) -> bool {
@@ -20,7 +21,11 @@ fn reversed(a: Verdict, b: Verdict) -> bool {
 
 fn draw(r: &mut Random, round: usize) -> (Limit, Record) {
     let kind = round % KINDS;
-    let record = if kind == 7 && r.one_in(2) { Record::cooling(r) } else { Record::random(r) };
+    let record = if kind == 7 && r.one_in(2) {
+        Record::cooling(r)
+    } else {
+        Record::random(r)
+    };
     (Limit::random(r, kind), record)
 }
 
@@ -41,9 +46,10 @@ fn one_more_true_reading_never_reverses() {
     law(1, |r, limit, record| {
         let before = limit.judge(record);
         let hull = allowed(record, true);
-        let Some(history) = History::random(r, record, &hull) else { return false };
+        let Some(history) = History::random(r, record, &hull) else {
+            return false;
+        };
         let mut record = record.clone();
-        let mut verdict = before.verdict;
         for _ in 0..3 {
             let at = r.within(0, LAST);
             if record.rows.iter().any(|row| row.at == at) {
@@ -56,10 +62,13 @@ fn one_more_true_reading_never_reverses() {
             let value = history.values[2 * at as usize] + r.within(-record.accuracy, record.accuracy);
             let place = record.rows.partition_point(|row| row.at < at);
             record.rows.insert(place, Entry { at, value: Some(value) });
+            // Only the record at the start has promised anything about this history: a reading that
+            // joins two others promises more than the history need keep.
             let after = limit.judge(&record).verdict;
-            assert!(!reversed(before.verdict, after), "{limit:?}\n{record:?}\nadded {at}\n{before:#?}");
-            assert!(!reversed(verdict, after), "{limit:?}\n{record:?}\nadded {at}");
-            verdict = after;
+            assert!(
+                !reversed(before.verdict, after),
+                "{limit:?}\n{record:?}\nadded {at}\n{before:#?}"
+            );
         }
         before.verdict != Verdict::NotShown
     });
@@ -112,14 +121,32 @@ fn tightened(r: &mut Random, limit: Limit) -> Limit {
         Limit::StretchAtMost(span, t) => Limit::StretchAtMost(outward(span), t - time),
         Limit::Share(span, n, d) => Limit::Share(inward(span), (n + time).min(d), d),
         // The starting line stays where it is.
-        Limit::Passage { before, arrived, within } => {
-            Limit::Passage { before, arrived: inward(arrived), within: within - time }
-        }
+        Limit::Passage {
+            before,
+            arrived,
+            within,
+        } => Limit::Passage {
+            before,
+            arrived: inward(arrived),
+            within: within - time,
+        },
         Limit::Reach(span, t) => Limit::Reach(inward(span), t - time),
-        Limit::Reduction { flat, top_stated, at_least } => Limit::Reduction { flat, top_stated, at_least: at_least + time },
+        Limit::Reduction {
+            flat,
+            top_stated,
+            at_least,
+        } => Limit::Reduction {
+            flat,
+            top_stated,
+            at_least: at_least + time,
+        },
         Limit::Growth(t) => Limit::Growth(t - time),
         Limit::Falls { by, every } => Limit::Falls { by: by + time, every },
-        Limit::Above { base, top, at_most } => Limit::Above { base: base - by, top, at_most: at_most - time },
+        Limit::Above { base, top, at_most } => Limit::Above {
+            base: base - by,
+            top,
+            at_most: at_most - time,
+        },
     }
 }
 
@@ -162,7 +189,10 @@ fn order_within_an_instant_and_repeated_rows_change_nothing() {
             outcome.witness.broken = 0;
             outcome
         };
-        assert!(same(&witness_free(before), &witness_free(after)), "{limit:?}\n{record:?}");
+        assert!(
+            same(&witness_free(before), &witness_free(after)),
+            "{limit:?}\n{record:?}"
+        );
         true
     });
 }
@@ -171,7 +201,12 @@ fn order_within_an_instant_and_repeated_rows_change_nothing() {
 fn rows_after_the_next_reading_past_the_window_change_nothing() {
     law(5, |r, limit, record| {
         let Some((_, e2)) = record.end else { return false };
-        let Some(past) = record.readings().iter().find(|reading| reading.at > e2).map(|reading| reading.at) else {
+        let Some(past) = record
+            .readings()
+            .iter()
+            .find(|reading| reading.at > e2)
+            .map(|reading| reading.at)
+        else {
             return false;
         };
         let before = limit.judge(record);
@@ -197,7 +232,11 @@ fn another_offset_changes_nothing() {
         moved.start = (record.start.0 + shift, record.start.1 + shift);
         moved.end = record.end.map(|(e1, e2)| (e1 + shift, e2 + shift));
         let (before, after) = (limit.judge(record), limit.judge(&moved));
-        assert_eq!((before.verdict, before.extent), (after.verdict, after.extent), "{limit:?}\n{record:?}");
+        assert_eq!(
+            (before.verdict, before.extent),
+            (after.verdict, after.extent),
+            "{limit:?}\n{record:?}"
+        );
         true
     });
 }
@@ -211,7 +250,10 @@ fn a_deletion_that_unjoins_only_hides() {
         let to = (from + r.within(3, 12) as usize).min(less.rows.len());
         less.rows.drain(from..to);
         let after = limit.judge(&less).verdict;
-        assert!(!reversed(before, after) || joined_across(record, &less), "{limit:?}\n{record:?}\n{less:?}");
+        assert!(
+            !reversed(before, after) || joined_across(record, &less),
+            "{limit:?}\n{record:?}\n{less:?}"
+        );
         before != after
     });
 }
@@ -224,7 +266,11 @@ fn joined_across(record: &Record, less: &Record) -> bool {
     places.sort_unstable();
     let reach = record.credit_gap.max(record.edge_allowance);
     places.windows(2).any(|pair| {
-        pair[1] - pair[0] <= reach && record.rows.iter().any(|row| pair[0] <= row.at && row.at <= pair[1] && gone(row.at))
+        pair[1] - pair[0] <= reach
+            && record
+                .rows
+                .iter()
+                .any(|row| pair[0] <= row.at && row.at <= pair[1] && gone(row.at))
     })
 }
 
@@ -236,7 +282,12 @@ fn the_trapezoid_of_joined_pieces_lies_in_the_interval() {
             return false;
         }
         let start = (record.start.0, record.start.0);
-        let record = Record { accuracy: 0, start, end: Some((e1, e1)), ..record.clone() };
+        let record = Record {
+            accuracy: 0,
+            start,
+            end: Some((e1, e1)),
+            ..record.clone()
+        };
         let outcome = limit.judge(&record);
         let estimate = outcome.witness.trapezoid.unwrap();
         assert!(outcome.extent.least.number().unwrap() <= estimate + 1e-9);
@@ -292,63 +343,4 @@ fn without_a_reading_nothing_is_shown() {
         assert_eq!(limit.judge_rows(&silent, Vec::new()).verdict, Verdict::NotShown);
         true
     });
-}
-
-fn up_to(value: &str) -> Condition {
-    Condition::exact(Band::up_to(Edge::inclusive(Cut::new(Rational::parse(value).unwrap()))))
-}
-
-proptest! {
-    /// Any instants, any doubles, any window: an outcome, never a panic.
-    #[test]
-    fn never_panics(
-        rows in prop::collection::vec((any::<i64>(), any::<f64>(), any::<f64>()), 0..40),
-        window in any::<(i64, i64, i64, i64, bool)>(),
-        gap in any::<i64>(),
-        allowance in any::<i64>(),
-        time in any::<i64>(),
-        sorted in any::<bool>(),
-    ) {
-        let (s1, s2, e1, e2, open) = window;
-        let window = Window { start: (s1, s2), end: (!open).then_some((e1, e2)) };
-        let sampling = Sampling { credit_gap: gap, edge_allowance: allowance };
-        let mut rows: Vec<Row> = rows.into_iter().map(|(at, lo, hi)| Row { at, lo, hi }).collect();
-        if sorted {
-            rows.sort_by_key(|row| row.at);
-        }
-        let condition = up_to("4.5");
-        let share = Rational::new(1, 3).unwrap();
-        for form in [
-            Form::Bound(condition),
-            Form::Never(condition),
-            Form::Held { condition, at_least: time },
-            Form::TotalAtLeast { condition, at_least: time },
-            Form::TotalAtMost { condition, at_most: time },
-            Form::StretchAtMost { condition, at_most: time },
-            Form::ShareAtLeast { condition, share },
-            Form::Passage { before: condition, arrived: up_to("-7"), within: time },
-            Form::ReachesWithin { condition, within: time },
-            Form::FallsAtLeast { shown_by: share, denied_below: share, every: time },
-            Form::SumAboveAtMost { base_least: 4.0, base_most: 4.0, top: Some(50.0), at_most: Cut::new(share) },
-        ] {
-            let outcome = judge(form, window, sampling, rows.iter().copied());
-            let mut pushed = Judge::new(form, window, sampling);
-            rows.iter().for_each(|row| pushed.push(*row));
-            prop_assert_eq!(outcome.verdict, pushed.finish().verdict);
-        }
-    }
-
-    /// With every instant read and joined, a bound is met exactly if no reading breaks it.
-    #[test]
-    fn a_covered_bound_is_decided(values in prop::collection::vec(-50_i32..120, 2..60)) {
-        let rows: Vec<Row> = values.iter().enumerate()
-            .map(|(i, v)| Row::reading(i as i64 * TICK, f64::from(*v) / 10.0)).collect();
-        let window = Window::exact(0, (values.len() as i64 - 1) * TICK);
-        let sampling = Sampling { credit_gap: TICK, edge_allowance: 0 };
-        let outcome = judge(Form::Bound(up_to("4.5")), window, sampling, rows);
-        let expected = if values.iter().all(|v| *v <= 45) { Verdict::Met } else { Verdict::NotMet };
-        prop_assert_eq!(outcome.verdict, expected);
-        let breaking: u64 = outcome.breaks.items.iter().map(|stretch| stretch.readings).sum();
-        prop_assert_eq!(breaking, values.iter().filter(|v| **v > 45).count() as u64);
-    }
 }

@@ -1,5 +1,6 @@
 //! Limits in whole numbers: as the engine gets them, and what they are on a dense history.
 
+use crate::measure::{Quantity, Truth, fall, passage, stretch, sum, total};
 use crate::random::Random;
 use crate::record::{Record, TICK};
 use crate::truth::History;
@@ -18,15 +19,27 @@ impl Span {
         let strict = r.one_in(3);
         let at = r.within(2, 10);
         match r.within(0, 4) {
-            0 | 1 => Self { lower: Some((at, strict)), upper: None },
-            2 | 3 => Self { lower: None, upper: Some((at, strict)) },
-            _ => Self { lower: Some((at - r.within(1, 4), strict)), upper: Some((at + r.within(1, 3), r.one_in(3))) },
+            0 | 1 => Self {
+                lower: Some((at, strict)),
+                upper: None,
+            },
+            2 | 3 => Self {
+                lower: None,
+                upper: Some((at, strict)),
+            },
+            _ => Self {
+                lower: Some((at - r.within(1, 4), strict)),
+                upper: Some((at + r.within(1, 3), r.one_in(3))),
+            },
         }
     }
 
     pub fn holds(&self, value: i64) -> bool {
-        self.lower.is_none_or(|(at, strict)| if strict { value > at } else { value >= at })
-            && self.upper.is_none_or(|(at, strict)| if strict { value < at } else { value <= at })
+        self.lower
+            .is_none_or(|(at, strict)| if strict { value > at } else { value >= at })
+            && self
+                .upper
+                .is_none_or(|(at, strict)| if strict { value < at } else { value <= at })
     }
 
     /// The same span with each end moved outwards by so much.
@@ -38,12 +51,21 @@ impl Span {
     }
 
     fn band(&self) -> Band {
-        let edge = |(at, strict): (i64, bool)| Edge { cut: Cut::new(Rational::whole(at)), strict };
-        Band { lower: self.lower.map(edge), upper: self.upper.map(edge) }
+        let edge = |(at, strict): (i64, bool)| Edge {
+            cut: Cut::new(Rational::whole(at)),
+            strict,
+        };
+        Band {
+            lower: self.lower.map(edge),
+            upper: self.upper.map(edge),
+        }
     }
 
     fn condition(&self, accuracy: i64) -> Condition {
-        Condition { certain: self.moved(-accuracy).band(), possible: self.moved(accuracy).band() }
+        Condition {
+            certain: self.moved(-accuracy).band(),
+            possible: self.moved(accuracy).band(),
+        }
     }
 }
 
@@ -81,7 +103,10 @@ impl GrowthRates for Rates {
         growth(lo as i64 - self.accuracy).min(growth(hi as i64 + self.accuracy)) as f64
     }
     fn highest(&self, lo: f64, hi: f64) -> f64 {
-        (lo as i64 - self.accuracy..=hi as i64 + self.accuracy).map(growth).max().unwrap() as f64
+        (lo as i64 - self.accuracy..=hi as i64 + self.accuracy)
+            .map(growth)
+            .max()
+            .unwrap() as f64
     }
     fn optimum(&self) -> f64 {
         4.0
@@ -121,19 +146,46 @@ impl Limit {
             7 => {
                 let line = r.within(5, 10);
                 let strict = r.one_in(3);
-                let mut before = Span { lower: Some((line, strict)), upper: None };
-                let mut arrived = Span { lower: None, upper: Some((line - r.within(1, 4), strict)) };
+                let mut before = Span {
+                    lower: Some((line, strict)),
+                    upper: None,
+                };
+                let mut arrived = Span {
+                    lower: None,
+                    upper: Some((line - r.within(1, 4), strict)),
+                };
                 if r.one_in(4) {
-                    before = Span { lower: None, upper: Some((line - 3, strict)) };
-                    arrived = Span { lower: Some((line, strict)), upper: None };
+                    before = Span {
+                        lower: None,
+                        upper: Some((line - 3, strict)),
+                    };
+                    arrived = Span {
+                        lower: Some((line, strict)),
+                        upper: None,
+                    };
                 }
-                Limit::Passage { before, arrived, within: r.within(1, 30) }
+                Limit::Passage {
+                    before,
+                    arrived,
+                    within: r.within(1, 30),
+                }
             }
             8 => Limit::Reach(span, r.within(0, 20)),
-            9 => Limit::Reduction { flat: r.within(6, 10), top_stated: !r.one_in(4), at_least: r.within(0, 120) },
+            9 => Limit::Reduction {
+                flat: r.within(6, 10),
+                top_stated: !r.one_in(4),
+                at_least: r.within(0, 120),
+            },
             10 => Limit::Growth(r.within(0, 90)),
-            11 => Limit::Above { base: r.within(2, 10), top: !r.one_in(4), at_most: r.within(0, 90) },
-            _ => Limit::Falls { by: r.within(-6, 4), every: r.within(1, 12) },
+            11 => Limit::Above {
+                base: r.within(2, 10),
+                top: !r.one_in(4),
+                at_most: r.within(0, 90),
+            },
+            _ => Limit::Falls {
+                by: r.within(-6, 4),
+                every: r.within(1, 12),
+            },
         }
     }
 
@@ -162,34 +214,63 @@ impl Limit {
     pub fn judge_rows(&self, record: &Record, rows: Vec<bourn::verify::engine::Row>) -> Outcome {
         let a = record.accuracy;
         let cut = |n: i64| Cut::new(Rational::whole(n));
-        let mut rates = Rates { accuracy: a, flat: 99, top_stated: true };
+        let mut rates = Rates {
+            accuracy: a,
+            flat: 99,
+            top_stated: true,
+        };
         if let Limit::Reduction { flat, top_stated, .. } = *self {
             (rates.flat, rates.top_stated) = (flat, top_stated);
         }
         let form = match *self {
             Limit::Bound(span) => Form::Bound(span.condition(a)),
             Limit::Never(span) => Form::Never(span.condition(a)),
-            Limit::Held(span, time) => Form::Held { condition: span.condition(a), at_least: time * TICK },
-            Limit::TotalAtLeast(span, time) => Form::TotalAtLeast { condition: span.condition(a), at_least: time * TICK },
-            Limit::TotalAtMost(span, time) => Form::TotalAtMost { condition: span.condition(a), at_most: time * TICK },
-            Limit::StretchAtMost(span, time) => Form::StretchAtMost { condition: span.condition(a), at_most: time * TICK },
+            Limit::Held(span, time) => Form::Held {
+                condition: span.condition(a),
+                at_least: time * TICK,
+            },
+            Limit::TotalAtLeast(span, time) => Form::TotalAtLeast {
+                condition: span.condition(a),
+                at_least: time * TICK,
+            },
+            Limit::TotalAtMost(span, time) => Form::TotalAtMost {
+                condition: span.condition(a),
+                at_most: time * TICK,
+            },
+            Limit::StretchAtMost(span, time) => Form::StretchAtMost {
+                condition: span.condition(a),
+                at_most: time * TICK,
+            },
             Limit::Share(span, n, d) => Form::ShareAtLeast {
                 condition: span.condition(a),
                 share: Rational::new(n.into(), d.into()).unwrap(),
             },
-            Limit::Passage { before, arrived, within } => Form::Passage {
+            Limit::Passage {
+                before,
+                arrived,
+                within,
+            } => Form::Passage {
                 before: before.condition(a),
                 arrived: arrived.condition(a),
                 within: within * TICK,
             },
-            Limit::Reach(span, time) => Form::ReachesWithin { condition: span.condition(a), within: time * TICK },
+            Limit::Reach(span, time) => Form::ReachesWithin {
+                condition: span.condition(a),
+                within: time * TICK,
+            },
             Limit::Falls { by, every } => Form::FallsAtLeast {
                 shown_by: Rational::whole(by + 2 * a),
                 denied_below: Rational::whole(by - 2 * a),
                 every: every * TICK,
             },
-            Limit::Reduction { at_least, .. } => Form::Reduction { rates: &rates, at_least: cut(at_least) },
-            Limit::Growth(at_most) => Form::GrowthAtMost { rates: &rates, at_most: cut(at_most) },
+            Limit::Reduction { at_least, .. } => Form::Reduction {
+                rates: &rates,
+                at_least: cut(at_least),
+            },
+            Limit::Growth(at_most) => Form::GrowthAtMost {
+                rates: &rates,
+                at_most: cut(at_most),
+            },
             Limit::Above { base, top, at_most } => Form::SumAboveAtMost {
                 base_least: (base + a) as f64,
                 base_most: (base - a) as f64,
@@ -242,7 +323,11 @@ impl Limit {
                 let found = window.iter().position(|v| span.holds(*v)).map(|i| i as i64 / 2);
                 Truth::of(found.is_some_and(|t| t <= time), Quantity::Time(found))
             }
-            Limit::Passage { before, arrived, within } => passage(record, history, before, arrived, within),
+            Limit::Passage {
+                before,
+                arrived,
+                within,
+            } => passage(record, history, before, arrived, within),
             Limit::Reduction { flat, at_least, .. } => {
                 let sum = sum(window, |v| death(v, flat));
                 whole(sum >= at_least, sum)
@@ -258,92 +343,4 @@ impl Limit {
             }
         }
     }
-}
-
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Quantity {
-    Number(i64),
-    Sevenths(i64),
-    Values(i64, i64),
-    Stretch(Option<i64>),
-    Time(Option<i64>),
-    Fall(i64),
-    Unsettled,
-}
-
-#[derive(Debug, Clone, Copy)]
-pub struct Truth {
-    /// In some reading of the rule.
-    pub holds: bool,
-    /// In every reading of the rule; differs only for an arrival before the stage begins.
-    pub surely: bool,
-    pub quantity: Quantity,
-}
-
-impl Truth {
-    fn of(holds: bool, quantity: Quantity) -> Self {
-        Self { holds, surely: holds, quantity }
-    }
-}
-
-fn sum(window: &[i64], rate: impl Fn(i64) -> i64) -> i64 {
-    window.iter().skip(1).step_by(2).map(|v| rate(*v)).sum()
-}
-
-fn total(window: &[i64], span: Span) -> i64 {
-    sum(window, |v| i64::from(span.holds(v)))
-}
-
-fn stretch(window: &[i64], span: Span, holds: impl Fn(Option<i64>) -> bool) -> Truth {
-    let mut longest: Option<i64> = None;
-    let mut run: Option<i64> = None;
-    for (i, v) in window.iter().enumerate() {
-        run = span.holds(*v).then(|| run.unwrap_or(0) + (i as i64 % 2));
-        longest = longest.max(run);
-    }
-    Truth::of(holds(longest), Quantity::Stretch(longest))
-}
-
-/// Judged from the first to the last reading in the window.
-fn fall(record: &Record, history: &History, by: i64, every: i64) -> Truth {
-    let inside = |at: i64| history.start <= at && at <= history.end;
-    let places: Vec<i64> = record.readings().iter().map(|r| r.at).filter(|at| inside(*at)).collect();
-    let (Some(first), Some(last)) = (places.first(), places.last()) else {
-        return Truth { holds: true, surely: false, quantity: Quantity::Unsettled };
-    };
-    let values = &history.values;
-    let spans = 2 * *first as usize..=(2 * (last - every)).max(0) as usize;
-    let smallest = spans.filter(|i| i + 2 * every as usize <= 2 * *last as usize).map(|i| values[i] - values[i + 2 * every as usize]).min();
-    match smallest {
-        Some(smallest) => Truth::of(smallest >= by, Quantity::Fall(smallest)),
-        // Nothing to judge: neither a met nor a not met would be right.
-        None => Truth { holds: true, surely: false, quantity: Quantity::Unsettled },
-    }
-}
-
-/// From the last instant at or before the start that is still over the starting line, if a reading
-/// of the record shows such an instant; otherwise from the first instant of the stage that has left it.
-fn passage(record: &Record, history: &History, before: Span, arrived: Span, within: i64) -> Truth {
-    let start = 2 * history.start as usize;
-    let end = 2 * history.end as usize;
-    let sure = before.moved(-record.accuracy);
-    let shown_hot = record
-        .readings()
-        .iter()
-        .any(|r| r.at <= history.start && !r.void && sure.holds(r.lo) && sure.holds(r.hi));
-    let values = &history.values;
-    let from = if shown_hot {
-        (0..=start).rev().find(|i| before.holds(values[*i])).unwrap()
-    } else {
-        start
-    };
-    let a = (from..values.len()).find(|i| !before.holds(values[*i]));
-    // Arrived before the stage has begun counts neither for a met nor for a not met: both are tried.
-    let b = a.and_then(|a| (a..=end).find(|i| arrived.holds(values[*i])));
-    let b_inside = a.and_then(|a| (a.max(start)..=end).find(|i| arrived.holds(values[*i])));
-    let tick = |i: usize| i as i64 / 2;
-    let time = |b: Option<usize>| Some(tick(b?) - tick(a?));
-    let holds = |b: Option<usize>| time(b).is_some_and(|t| t <= within);
-    let quantity = if b == b_inside { Quantity::Time(time(b)) } else { Quantity::Unsettled };
-    Truth { holds: holds(b), surely: holds(b_inside), quantity }
 }

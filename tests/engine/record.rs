@@ -56,18 +56,32 @@ impl Record {
         let mut rows = Vec::new();
         let mut at = r.within(0, 12);
         let until = r.within(30, LAST);
-        let mut value = if matches!(shape, 1 | 4) { HIGH } else { r.within(LOW, HIGH) };
+        let mut value = if matches!(shape, 1 | 4) {
+            HIGH
+        } else {
+            r.within(LOW, HIGH)
+        };
         while at <= until {
             rows.push(Entry { at, value: Some(value) });
             if r.one_in(25) {
-                rows.push(Entry { at, value: Some((value + r.within(-2, 2)).clamp(LOW, HIGH)) });
+                rows.push(Entry {
+                    at,
+                    value: Some((value + r.within(-2, 2)).clamp(LOW, HIGH)),
+                });
             }
             if r.one_in(40) {
                 rows.push(Entry { at, value: None });
             }
-            let step = if r.one_in(if shape == 4 { 40 } else { 12 }) { r.within(4, 12) } else { (interval + r.within(-1, 1)).max(1) };
+            let step = if r.one_in(if shape == 4 { 40 } else { 12 }) {
+                r.within(4, 12)
+            } else {
+                (interval + r.within(-1, 1)).max(1)
+            };
             if r.one_in(25) && step > 1 {
-                rows.push(Entry { at: at + r.within(1, step - 1), value: None });
+                rows.push(Entry {
+                    at: at + r.within(1, step - 1),
+                    value: None,
+                });
             }
             at += step;
             value += match shape {
@@ -104,7 +118,10 @@ impl Record {
     }
 
     pub fn sampling(&self) -> Sampling {
-        Sampling { credit_gap: self.credit_gap * TICK, edge_allowance: self.edge_allowance * TICK }
+        Sampling {
+            credit_gap: self.credit_gap * TICK,
+            edge_allowance: self.edge_allowance * TICK,
+        }
     }
 
     pub fn engine_rows(&self) -> Vec<Row> {
@@ -124,7 +141,12 @@ impl Record {
                     last.lo = last.lo.min(value);
                     last.hi = last.hi.max(value);
                 }
-                _ => list.push(Reading { at: entry.at, lo: value, hi: value, void: false }),
+                _ => list.push(Reading {
+                    at: entry.at,
+                    lo: value,
+                    hi: value,
+                    void: false,
+                }),
             }
         }
         for reading in &mut list {
@@ -134,6 +156,8 @@ impl Record {
     }
 
     pub fn breaks_in(&self, from: i64, to: i64) -> bool {
-        self.rows.iter().any(|row| row.value.is_none() && from <= row.at && row.at <= to)
+        self.rows
+            .iter()
+            .any(|row| row.value.is_none() && from <= row.at && row.at <= to)
     }
 }

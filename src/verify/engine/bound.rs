@@ -4,7 +4,8 @@ use super::condition::Condition;
 use super::fold::Answer;
 use super::outcome::{End, Extent, Kind, Witness};
 use super::row::Bounds;
-use super::weave::{Mark, Piece, Stretches};
+use super::stretch::Stretches;
+use super::weave::{Mark, Piece, Sink};
 use crate::verdict::Verdict;
 
 /// Highest and lowest value. Of each, what every history reaches (`seen`) and what none passes (`may`).
@@ -43,39 +44,10 @@ impl BoundFold {
         self.high_seen = self.high_seen.max(lo);
         self.low_seen = self.low_seen.min(hi);
     }
+}
 
-    pub fn finish(&mut self, judged: bool, witness: &mut Witness) -> Answer {
-        let Condition { certain, possible } = self.condition;
-        let verdict = if !judged {
-            Verdict::NotShown
-        } else if !possible.below_upper(self.high_seen) || !possible.above_lower(self.low_seen) {
-            Verdict::NotMet
-        } else if !self.open && certain.contains(self.low_may, self.high_may) {
-            Verdict::Met
-        } else {
-            Verdict::NotShown
-        };
-        let number = |value: f64, none: End| if value.is_finite() { End::Closed(value) } else { none };
-        let highest = Extent {
-            kind: Kind::Value,
-            least: number(self.high_seen, End::UnboundedBelow),
-            most: if self.open { End::UnboundedAbove } else { number(self.high_may, End::UnboundedAbove) },
-        };
-        let lowest = Extent {
-            kind: Kind::Value,
-            least: if self.open { End::UnboundedBelow } else { number(self.low_may, End::UnboundedBelow) },
-            most: number(self.low_seen, End::UnboundedAbove),
-        };
-        let (extent, lower) = match (certain.lower, certain.upper) {
-            (Some(_), None) => (lowest, None),
-            (Some(_), Some(_)) => (highest, Some(lowest)),
-            (None, _) => (highest, None),
-        };
-        witness.edge_by_nearest = self.by_nearest && verdict == Verdict::Met;
-        Answer { lower, breaks: self.breaks.finish(), ..Answer::new(verdict, extent) }
-    }
-
-    pub fn piece(&mut self, piece: &Piece) {
+impl Sink for BoundFold {
+    fn piece(&mut self, _: &Bounds, piece: &Piece) {
         if piece.outer.is_none() {
             return;
         }
@@ -92,7 +64,7 @@ impl BoundFold {
         }
     }
 
-    pub fn reading(&mut self, bounds: &Bounds, mark: &Mark) {
+    fn reading(&mut self, bounds: &Bounds, mark: &Mark) {
         if mark.void {
             self.open = true;
             return;
@@ -104,5 +76,48 @@ impl BoundFold {
         let breaking = !self.condition.certainly(mark.lo, mark.hi);
         let certain = breaking && !self.condition.possibly(mark.lo, mark.hi);
         self.breaks.take(mark, breaking, certain);
+    }
+
+    fn finish(&mut self, judged: bool, _: &Bounds, witness: &mut Witness) -> Answer {
+        let Condition { certain, possible } = self.condition;
+        let verdict = if !judged {
+            Verdict::NotShown
+        } else if !possible.below_upper(self.high_seen) || !possible.above_lower(self.low_seen) {
+            Verdict::NotMet
+        } else if !self.open && certain.contains(self.low_may, self.high_may) {
+            Verdict::Met
+        } else {
+            Verdict::NotShown
+        };
+        let number = |value: f64, none: End| if value.is_finite() { End::Closed(value) } else { none };
+        let highest = Extent {
+            kind: Kind::Value,
+            least: number(self.high_seen, End::UnboundedBelow),
+            most: if self.open {
+                End::UnboundedAbove
+            } else {
+                number(self.high_may, End::UnboundedAbove)
+            },
+        };
+        let lowest = Extent {
+            kind: Kind::Value,
+            least: if self.open {
+                End::UnboundedBelow
+            } else {
+                number(self.low_may, End::UnboundedBelow)
+            },
+            most: number(self.low_seen, End::UnboundedAbove),
+        };
+        let (extent, lower) = match (certain.lower, certain.upper) {
+            (Some(_), None) => (lowest, None),
+            (Some(_), Some(_)) => (highest, Some(lowest)),
+            (None, _) => (highest, None),
+        };
+        witness.edge_by_nearest = self.by_nearest && verdict == Verdict::Met;
+        Answer {
+            lower,
+            breaks: self.breaks.finish(),
+            ..Answer::new(verdict, extent)
+        }
     }
 }

@@ -3,7 +3,7 @@
 use super::fold::Answer;
 use super::outcome::{End, Extent, Kind, Reason, Span, Witness};
 use super::row::Bounds;
-use super::weave::{Mark, Piece};
+use super::weave::{Mark, Piece, Sink};
 use crate::quantity::Rational;
 use crate::verdict::Verdict;
 use std::cmp::Ordering;
@@ -54,9 +54,9 @@ impl Smallest {
     }
 
     fn end(held: Option<Self>, unbounded: End) -> End {
-        let exact = held.filter(|held| held.difference.is_finite()).and_then(|held| {
-            Rational::from_double(held.pair.0)?.minus(Rational::from_double(held.pair.1)?)
-        });
+        let exact = held
+            .filter(|held| held.difference.is_finite())
+            .and_then(|held| Rational::from_double(held.pair.0)?.minus(Rational::from_double(held.pair.1)?));
         exact.map_or(unbounded, |value| End::Closed(value.to_f64()))
     }
 }
@@ -104,25 +104,12 @@ impl FallFold {
         }
     }
 
-    pub fn piece(&mut self, bounds: &Bounds, piece: &Piece) {
-        if piece.outer.is_none() {
-            return;
-        }
-        let (from, to) = (piece.first.at, piece.second.at);
-        if from < bounds.s1 || to > bounds.e2 || to == i64::MAX {
-            self.open |= !piece.joined && piece.near.is_none();
-            return;
-        }
-        let core = bounds.holds(from) && bounds.holds(to);
-        self.take(Element { from, to, lo: piece.lo, hi: piece.hi, core });
-    }
-
-    pub fn reading(&mut self, bounds: &Bounds, mark: &Mark) {
-        self.take(Element { from: mark.at, to: mark.at, lo: mark.lo, hi: mark.hi, core: bounds.holds(mark.at) });
-    }
-
     fn take(&mut self, later: Element) {
-        while self.kept.front().is_some_and(|first| first.to.saturating_add(self.every) < later.from) {
+        while self
+            .kept
+            .front()
+            .is_some_and(|first| first.to.saturating_add(self.every) < later.from)
+        {
             self.kept.pop_front();
         }
         self.kept.push_back(later);
@@ -143,8 +130,39 @@ impl FallFold {
             }
         }
     }
+}
 
-    pub fn finish(&mut self, judged: bool, bounds: &Bounds, witness: &mut Witness) -> Answer {
+impl Sink for FallFold {
+    fn piece(&mut self, bounds: &Bounds, piece: &Piece) {
+        if piece.outer.is_none() {
+            return;
+        }
+        let (from, to) = (piece.first.at, piece.second.at);
+        if from < bounds.s1 || to > bounds.e2 || to == i64::MAX {
+            self.open |= !piece.joined && piece.near.is_none();
+            return;
+        }
+        let core = bounds.holds(from) && bounds.holds(to);
+        self.take(Element {
+            from,
+            to,
+            lo: piece.lo,
+            hi: piece.hi,
+            core,
+        });
+    }
+
+    fn reading(&mut self, bounds: &Bounds, mark: &Mark) {
+        self.take(Element {
+            from: mark.at,
+            to: mark.at,
+            lo: mark.lo,
+            hi: mark.hi,
+            core: bounds.holds(mark.at),
+        });
+    }
+
+    fn finish(&mut self, judged: bool, bounds: &Bounds, witness: &mut Witness) -> Answer {
         // A span must fit between the first and the last reading of every window.
         let applies = judged && self.most.is_some();
         let open = self.open || bounds.endless();
@@ -154,13 +172,23 @@ impl FallFold {
             _ => Verdict::NotShown,
         };
         let slowest = if self.broken { self.most } else { self.least };
-        witness.slowest = slowest.map(|slowest| Span { from: slowest.at, to: slowest.at.saturating_add(self.every) });
+        witness.slowest = slowest.map(|slowest| Span {
+            from: slowest.at,
+            to: slowest.at.saturating_add(self.every),
+        });
         let extent = Extent {
             kind: Kind::Value,
-            least: if open { End::UnboundedBelow } else { Smallest::end(self.least, End::UnboundedBelow) },
+            least: if open {
+                End::UnboundedBelow
+            } else {
+                Smallest::end(self.least, End::UnboundedBelow)
+            },
             most: Smallest::end(self.most, End::UnboundedAbove),
         };
         let reason = (!applies).then_some(Reason::NothingToJudge);
-        Answer { reason, ..Answer::new(verdict, extent) }
+        Answer {
+            reason,
+            ..Answer::new(verdict, extent)
+        }
     }
 }

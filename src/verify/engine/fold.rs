@@ -9,7 +9,7 @@ use super::row::{Bounds, Row, Sampling, Window};
 use super::share::ShareFold;
 use super::sum::{Rule, SumFold};
 use super::time::{Test, TimeFold};
-use super::weave::{Mark, Piece, Sink, Weave};
+use super::weave::{Sink, Weave};
 use crate::verdict::Verdict;
 
 /// What a form answers at the end; the shared evidence is added to it.
@@ -24,7 +24,13 @@ pub(super) struct Answer {
 
 impl Answer {
     pub fn new(verdict: Verdict, extent: Extent) -> Self {
-        Self { verdict, reason: None, extent, lower: None, breaks: Capped::default() }
+        Self {
+            verdict,
+            reason: None,
+            extent,
+            lower: None,
+            breaks: Capped::default(),
+        }
     }
 }
 
@@ -44,9 +50,7 @@ impl<'a> Fold<'a> {
         match form {
             Form::Bound(condition) => Fold::Bound(BoundFold::new(condition)),
             Form::Never(condition) => Fold::Time(TimeFold::new(condition, Test::Never)),
-            Form::Held { condition, at_least } => {
-                Fold::Time(TimeFold::new(condition, Test::StretchAtLeast(at_least)))
-            }
+            Form::Held { condition, at_least } => Fold::Time(TimeFold::new(condition, Test::StretchAtLeast(at_least))),
             Form::TotalAtLeast { condition, at_least } => {
                 Fold::Time(TimeFold::new(condition, Test::TotalAtLeast(at_least)))
             }
@@ -57,51 +61,49 @@ impl<'a> Fold<'a> {
                 Fold::Time(TimeFold::new(condition, Test::StretchAtMost(at_most)))
             }
             Form::ShareAtLeast { condition, share } => Fold::Share(ShareFold::new(condition, share, bounds)),
-            Form::Passage { before, arrived, within } => Fold::Passage(PassageFold::new(before, arrived, within)),
+            Form::Passage {
+                before,
+                arrived,
+                within,
+            } => Fold::Passage(PassageFold::new(before, arrived, within)),
             Form::ReachesWithin { condition, within } => Fold::Reach(ReachFold::new(condition, within)),
-            Form::FallsAtLeast { shown_by, denied_below, every } => {
-                Fold::Fall(FallFold::new(shown_by, denied_below, every))
-            }
+            Form::FallsAtLeast {
+                shown_by,
+                denied_below,
+                every,
+            } => Fold::Fall(FallFold::new(shown_by, denied_below, every)),
             Form::Reduction { rates, at_least } => Fold::Sum(SumFold::new(Rule::Death(rates), at_least)),
             Form::GrowthAtMost { rates, at_most } => Fold::Sum(SumFold::new(Rule::Growth(rates), at_most)),
-            Form::SumAboveAtMost { base_least, base_most, top, at_most } => {
-                let rule = Rule::Above { least: base_least, most: base_most, top };
+            Form::SumAboveAtMost {
+                base_least,
+                base_most,
+                top,
+                at_most,
+            } => {
+                let rule = Rule::Above {
+                    least: base_least,
+                    most: base_most,
+                    top,
+                };
                 Fold::Sum(SumFold::new(rule, at_most))
             }
         }
     }
 }
 
-#[derive(Debug)]
-struct Folding<'a> {
-    bounds: Bounds,
-    fold: Fold<'a>,
-}
-
-impl Sink for Folding<'_> {
-    fn piece(&mut self, piece: &Piece) {
-        match &mut self.fold {
-            Fold::Bound(fold) => fold.piece(piece),
-            Fold::Time(fold) => fold.piece(piece),
-            Fold::Share(fold) => fold.piece(piece),
-            Fold::Passage(fold) => fold.piece(&self.bounds, piece),
-            Fold::Reach(fold) => fold.piece(&self.bounds, piece),
-            Fold::Fall(fold) => fold.piece(&self.bounds, piece),
-            Fold::Sum(fold) => fold.piece(piece),
+/// Runs an expression with whichever fold there is, so that each form gets code of its own.
+macro_rules! with {
+    ($fold:expr, $name:ident => $run:expr) => {
+        match $fold {
+            Fold::Bound($name) => $run,
+            Fold::Time($name) => $run,
+            Fold::Share($name) => $run,
+            Fold::Passage($name) => $run,
+            Fold::Reach($name) => $run,
+            Fold::Fall($name) => $run,
+            Fold::Sum($name) => $run,
         }
-    }
-
-    fn reading(&mut self, mark: &Mark, inside: bool) {
-        match &mut self.fold {
-            Fold::Bound(fold) if inside => fold.reading(&self.bounds, mark),
-            Fold::Time(fold) if inside => fold.reading(&self.bounds, mark),
-            Fold::Share(fold) if inside => fold.reading(mark),
-            Fold::Passage(fold) => fold.reading(&self.bounds, mark),
-            Fold::Reach(fold) if inside => fold.reading(&self.bounds, mark),
-            Fold::Fall(fold) if inside => fold.reading(&self.bounds, mark),
-            _ => {}
-        }
-    }
+    };
 }
 
 /// Judges one form over one trace and one window. Rows are pushed in time order.
@@ -111,7 +113,7 @@ impl Sink for Folding<'_> {
 #[derive(Debug)]
 pub struct Judge<'a> {
     weave: Weave,
-    folding: Folding<'a>,
+    fold: Fold<'a>,
 }
 
 impl<'a> Judge<'a> {
@@ -121,35 +123,34 @@ impl<'a> Judge<'a> {
         let bounds = Bounds::new(window);
         Self {
             weave: Weave::new(bounds, sampling),
-            folding: Folding { bounds, fold: Fold::new(form, bounds) },
+            fold: Fold::new(form, bounds),
         }
     }
 
     /// The next row. Rows of one instant may come in any order; a row that steps back in time makes
     /// the record contradict itself.
     pub fn push(&mut self, row: Row) {
-        self.weave.push(row, &mut self.folding);
+        let weave = &mut self.weave;
+        with!(&mut self.fold, fold => weave.push(row, fold));
     }
 
     /// The outcome over the rows pushed.
     #[must_use]
     pub fn finish(mut self) -> Outcome {
-        self.weave.finish(&mut self.folding);
-        let Bounds { sound, .. } = self.weave.bounds;
-        let contradiction = !sound || self.weave.disordered;
-        let judged = self.weave.judged && !contradiction;
-        let bounds = self.weave.bounds;
-        let mut witness = self.weave.witness;
-        let answer = match &mut self.folding.fold {
-            Fold::Bound(fold) => fold.finish(judged, &mut witness),
-            Fold::Time(fold) => fold.finish(judged, &mut witness),
-            Fold::Share(fold) => fold.finish(judged, &bounds, &mut witness),
-            Fold::Passage(fold) => fold.finish(judged, &bounds, &mut witness),
-            Fold::Reach(fold) => fold.finish(judged, &bounds, &mut witness),
-            Fold::Fall(fold) => fold.finish(judged, &bounds, &mut witness),
-            Fold::Sum(fold) => fold.finish(judged, &mut witness),
-        };
-        let Answer { mut verdict, reason, extent, lower, breaks } = answer;
+        let weave = &mut self.weave;
+        with!(&mut self.fold, fold => weave.finish(fold));
+        let bounds = weave.bounds;
+        let contradiction = !bounds.sound || weave.disordered;
+        let judged = weave.judged && !contradiction;
+        let mut witness = std::mem::take(&mut weave.witness);
+        let answer = with!(&mut self.fold, fold => fold.finish(judged, &bounds, &mut witness));
+        let Answer {
+            mut verdict,
+            reason,
+            extent,
+            lower,
+            breaks,
+        } = answer;
         if !judged {
             verdict = Verdict::NotShown;
         }
@@ -158,7 +159,11 @@ impl<'a> Judge<'a> {
             reason: (verdict == Verdict::NotShown).then_some(if contradiction {
                 Reason::Contradiction
             } else if judged {
-                reason.unwrap_or(if bounds.endless() { Reason::NoEnd } else { Reason::Undecided })
+                reason.unwrap_or(if bounds.endless() {
+                    Reason::NoEnd
+                } else {
+                    Reason::Undecided
+                })
             } else {
                 Reason::NothingToJudge
             }),

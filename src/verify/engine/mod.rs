@@ -34,6 +34,7 @@ mod outcome;
 mod passage;
 mod row;
 mod share;
+mod stretch;
 mod sum;
 mod time;
 mod weave;

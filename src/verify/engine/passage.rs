@@ -4,7 +4,8 @@ use super::condition::Condition;
 use super::fold::Answer;
 use super::outcome::{End, Extent, Kind, Reason, Span, Witness};
 use super::row::Bounds;
-use super::weave::{Mark, Piece, Stretches};
+use super::stretch::Stretches;
+use super::weave::{Mark, Piece, Sink};
 use crate::verdict::Verdict;
 
 fn compare(judged: bool, least: i64, most: Option<i64>, within: i64) -> Verdict {
@@ -20,7 +21,11 @@ fn compare(judged: bool, least: i64, most: Option<i64>, within: i64) -> Verdict 
 }
 
 fn extent(least: i64, most: Option<i64>) -> Extent {
-    Extent { kind: Kind::Nanoseconds, least: End::time(least), most: End::time(most.unwrap_or(i64::MAX)) }
+    Extent {
+        kind: Kind::Nanoseconds,
+        least: End::time(least),
+        most: End::time(most.unwrap_or(i64::MAX)),
+    }
 }
 
 /// The clock starts at `a`, the first instant that has left `before`, and stops at `b`, the first
@@ -63,8 +68,14 @@ impl PassageFold {
             rewarmings: Stretches::default(),
         }
     }
+}
 
-    pub fn piece(&mut self, bounds: &Bounds, piece: &Piece) {
+impl Sink for PassageFold {
+    const BEFORE_WINDOW: bool = true;
+
+    fn piece(&mut self, bounds: &Bounds, piece: &Piece) {
+        // Up to the start of the stage the value may have been back on the starting side. (The reading
+        // that ends the piece belongs to its hull.)
         if piece.first.at < bounds.s2 && (!piece.joined || self.before.possibly(piece.lo, piece.hi)) {
             self.a_last = None;
         }
@@ -89,7 +100,7 @@ impl PassageFold {
         }
     }
 
-    pub fn reading(&mut self, bounds: &Bounds, mark: &Mark) {
+    fn reading(&mut self, bounds: &Bounds, mark: &Mark) {
         if mark.void {
             return;
         }
@@ -116,19 +127,15 @@ impl PassageFold {
         if self.b_last.is_none() && self.a_last.is_some() && at > bounds.s2 {
             self.rewarmings.take(mark, !left, hot);
         }
-        if left {
-            if at >= bounds.s2 || self.shown {
-                self.a_last.get_or_insert(at);
-            }
-        } else if at <= bounds.s2 {
-            self.a_last = None;
+        if left && (at >= bounds.s2 || self.shown) {
+            self.a_last.get_or_insert(at);
         }
         if bounds.holds(at) && self.arrived.certainly(mark.lo, mark.hi) {
             self.b_last.get_or_insert(at);
         }
     }
 
-    pub fn finish(&mut self, judged: bool, bounds: &Bounds, witness: &mut Witness) -> Answer {
+    fn finish(&mut self, judged: bool, bounds: &Bounds, witness: &mut Witness) -> Answer {
         let stop = self.b_first.unwrap_or(bounds.e2);
         let least = self.a_last.map_or(0, |start| stop.saturating_sub(start).max(0));
         let most = match (self.shown, self.a_first, self.b_last) {
@@ -137,40 +144,75 @@ impl PassageFold {
         };
         let verdict = compare(judged, least, most, self.within);
         let span = |from: Option<i64>, to: Option<i64>| {
-            from.or(to).map(|start| Span { from: start, to: to.unwrap_or(i64::MAX) })
+            from.or(to).map(|start| Span {
+                from: start,
+                to: to.unwrap_or(i64::MAX),
+            })
         };
         witness.clock_start = span(self.a_first, self.a_last);
         witness.clock_stop = span(self.b_first, self.b_last);
         witness.rewarmings = self.rewarmings.finish();
         witness.edge_by_nearest = self.by_nearest && verdict == Verdict::NotMet;
         let reason = (!self.shown).then_some(Reason::StartNotShown);
-        Answer { reason, ..Answer::new(verdict, extent(least, most)) }
+        Answer {
+            reason,
+            ..Answer::new(verdict, extent(least, most))
+        }
     }
 }
 
 /// From the start of the window to the first instant in the condition.
+///
+/// The largest time is the longest that any possible start has to wait for the next instant certainly
+/// in the condition and certainly in the window.
 #[derive(Debug)]
 pub(super) struct ReachFold {
     condition: Condition,
     within: i64,
+    /// First instant possibly in the condition.
     first: Option<i64>,
+    /// Last instant so far that was certainly in it.
     last: Option<i64>,
+    /// The longest wait so far; settled once `arrived`.
+    wait: i64,
+    /// The instant that settled it.
+    arrived: Option<i64>,
     by_nearest: bool,
 }
 
 impl ReachFold {
     pub fn new(condition: Condition, within: i64) -> Self {
-        Self { condition, within, first: None, last: None, by_nearest: false }
+        Self {
+            condition,
+            within,
+            first: None,
+            last: None,
+            wait: 0,
+            arrived: None,
+            by_nearest: false,
+        }
     }
 
-    pub fn piece(&mut self, bounds: &Bounds, piece: &Piece) {
-        if piece.joined
-            && self.condition.certainly(piece.lo, piece.hi)
-            && piece.core.is_some_and(|(from, _)| from == bounds.s2)
-        {
-            self.last.get_or_insert(bounds.s2);
+    /// Takes a span that is certainly in the condition, both ends included.
+    fn reached(&mut self, bounds: &Bounds, from: i64, to: i64) {
+        let (from, to) = (from.max(bounds.s1), to.min(bounds.e1));
+        if from > to || self.arrived.is_some() {
+            return;
         }
+        self.wait = self.wait.max(from.saturating_sub(self.last.unwrap_or(bounds.s1)));
+        self.last = Some(to);
+        if to >= bounds.s2 {
+            self.arrived = Some(from);
+        }
+    }
+}
+
+impl Sink for ReachFold {
+    fn piece(&mut self, bounds: &Bounds, piece: &Piece) {
         let Some((from, _)) = piece.outer else { return };
+        if piece.joined && self.condition.certainly(piece.lo, piece.hi) {
+            self.reached(bounds, piece.first.at, piece.second.at);
+        }
         if self.first.is_some() {
             return;
         }
@@ -185,26 +227,31 @@ impl ReachFold {
         self.first = possible.then_some(from);
     }
 
-    pub fn reading(&mut self, bounds: &Bounds, mark: &Mark) {
+    fn reading(&mut self, bounds: &Bounds, mark: &Mark) {
         if mark.void {
             return;
         }
         if self.condition.possibly(mark.lo, mark.hi) {
             self.first.get_or_insert(mark.at);
         }
-        if bounds.holds(mark.at) && self.condition.certainly(mark.lo, mark.hi) {
-            self.last.get_or_insert(mark.at);
+        if self.condition.certainly(mark.lo, mark.hi) {
+            self.reached(bounds, mark.at, mark.at);
         }
     }
 
-    pub fn finish(&mut self, judged: bool, bounds: &Bounds, witness: &mut Witness) -> Answer {
+    fn finish(&mut self, judged: bool, bounds: &Bounds, witness: &mut Witness) -> Answer {
         let stop = self.first.unwrap_or(bounds.e2);
         let least = stop.saturating_sub(bounds.s2).max(0);
-        let most = self.last.map(|stop| stop.saturating_sub(bounds.s1));
+        let most = self.arrived.map(|_| self.wait);
         let verdict = compare(judged, least, most, self.within);
-        witness.clock_start = Some(Span { from: bounds.s1, to: bounds.s2 });
-        witness.clock_stop =
-            self.first.or(self.last).map(|from| Span { from, to: self.last.unwrap_or(i64::MAX) });
+        witness.clock_start = Some(Span {
+            from: bounds.s1,
+            to: bounds.s2,
+        });
+        witness.clock_stop = self.first.or(self.arrived).map(|from| Span {
+            from,
+            to: self.arrived.unwrap_or(i64::MAX),
+        });
         witness.edge_by_nearest = self.by_nearest && verdict == Verdict::NotMet;
         Answer::new(verdict, extent(least, most))
     }

@@ -4,7 +4,8 @@ use super::condition::Condition;
 use super::fold::Answer;
 use super::outcome::{End, Extent, Kind, Witness};
 use super::row::Bounds;
-use super::weave::{Mark, Piece, Stretches};
+use super::stretch::Stretches;
+use super::weave::{Mark, Piece, Sink};
 use crate::quantity::Rational;
 use crate::verdict::Verdict;
 use std::cmp::Ordering;
@@ -31,9 +32,7 @@ impl Extreme {
         let better = match self.0 {
             None => true,
             Some(held) if held.elapsed == level.elapsed && held.inside == level.inside => false,
-            Some(held) => {
-                balance(held, level, share).is_some_and(|rise| rise.cmp(&Rational::ZERO) == wanted)
-            }
+            Some(held) => balance(held, level, share).is_some_and(|rise| rise.cmp(&Rational::ZERO) == wanted),
         };
         if better {
             self.0 = Some(level);
@@ -65,7 +64,9 @@ impl Sum {
     fn take(&mut self, span: (i64, i64), inside: bool, share: Rational, bounds: &Bounds, start: Ordering) {
         let (from, to) = span;
         let level = |at: i64| Level {
-            inside: self.inside.saturating_add(if inside { at.saturating_sub(from) } else { 0 }),
+            inside: self
+                .inside
+                .saturating_add(if inside { at.saturating_sub(from) } else { 0 }),
             elapsed: at.saturating_sub(bounds.s1),
         };
         for (extreme, (first, last), wanted) in [
@@ -98,8 +99,10 @@ impl ShareFold {
             breaks: Stretches::default(),
         }
     }
+}
 
-    pub fn piece(&mut self, piece: &Piece) {
+impl Sink for ShareFold {
+    fn piece(&mut self, _: &Bounds, piece: &Piece) {
         let Some(span) = piece.outer else { return };
         let certain = piece.joined && self.condition.certainly(piece.lo, piece.hi);
         let possible = match piece.near {
@@ -111,17 +114,19 @@ impl ShareFold {
             }
             None => true,
         };
-        self.certain.take(span, certain, self.share, &self.bounds, Ordering::Greater);
-        self.possible.take(span, possible, self.share, &self.bounds, Ordering::Less);
+        self.certain
+            .take(span, certain, self.share, &self.bounds, Ordering::Greater);
+        self.possible
+            .take(span, possible, self.share, &self.bounds, Ordering::Less);
     }
 
-    pub fn reading(&mut self, mark: &Mark) {
+    fn reading(&mut self, _: &Bounds, mark: &Mark) {
         let certain = self.condition.certainly(mark.lo, mark.hi);
         let possible = self.condition.possibly(mark.lo, mark.hi);
         self.breaks.take(mark, !certain, !possible);
     }
 
-    pub fn finish(&mut self, judged: bool, bounds: &Bounds, witness: &mut Witness) -> Answer {
+    fn finish(&mut self, judged: bool, bounds: &Bounds, witness: &mut Witness) -> Answer {
         let least = self.certain.balance(self.share);
         let most = self.possible.balance(self.share);
         witness.credited = Some(self.certain.inside);
@@ -146,7 +151,10 @@ impl ShareFold {
                 _ => End::UnboundedAbove,
             },
         };
-        Answer { breaks: self.breaks.finish(), ..Answer::new(verdict, extent) }
+        Answer {
+            breaks: self.breaks.finish(),
+            ..Answer::new(verdict, extent)
+        }
     }
 }
 

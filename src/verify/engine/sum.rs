@@ -3,7 +3,8 @@
 use super::fold::Answer;
 use super::form::{DeathRates, GrowthRates};
 use super::outcome::{End, Extent, Kind, Witness};
-use super::weave::{Mark, Piece};
+use super::row::Bounds;
+use super::weave::{Mark, Piece, Sink};
 use crate::quantity::Cut;
 use crate::verdict::Verdict;
 use std::cmp::Ordering;
@@ -52,7 +53,10 @@ struct Memo {
 
 impl Memo {
     fn new() -> Self {
-        Self { kept: [(f64::NAN, 0.0); 2], next: 0 }
+        Self {
+            kept: [(f64::NAN, 0.0); 2],
+            next: 0,
+        }
     }
 
     fn get(&mut self, value: f64, rate: impl FnOnce(f64) -> f64) -> f64 {
@@ -87,7 +91,10 @@ impl<'a> SumFold<'a> {
         Self {
             rule,
             threshold,
-            least: Rounded { sum: 0.0, towards: down },
+            least: Rounded {
+                sum: 0.0,
+                towards: down,
+            },
             most: Rounded { sum: 0.0, towards: up },
             unbounded: false,
             trapezoid: 0.0,
@@ -129,7 +136,17 @@ impl<'a> SumFold<'a> {
         f64::midpoint(self.lowest(value, value), self.highest(value, value))
     }
 
-    pub fn piece(&mut self, piece: &Piece) {
+    fn estimate(&mut self, piece: &Piece, from: i64, to: i64) {
+        let first = self.middle(&piece.first);
+        let second = self.middle(&piece.second);
+        let whole = piece.second.at.saturating_sub(piece.first.at) as f64;
+        let at = |instant: i64| first + (second - first) * (instant.saturating_sub(piece.first.at) as f64 / whole);
+        self.trapezoid += f64::midpoint(at(from), at(to)) * (to.saturating_sub(from) as f64 / 1e9);
+    }
+}
+
+impl Sink for SumFold<'_> {
+    fn piece(&mut self, _: &Bounds, piece: &Piece) {
         let Some((from, to)) = piece.outer else { return };
         let length = to.saturating_sub(from);
         if piece.joined {
@@ -159,19 +176,15 @@ impl<'a> SumFold<'a> {
         }
     }
 
-    fn estimate(&mut self, piece: &Piece, from: i64, to: i64) {
-        let first = self.middle(&piece.first);
-        let second = self.middle(&piece.second);
-        let whole = piece.second.at.saturating_sub(piece.first.at) as f64;
-        let at = |instant: i64| {
-            first + (second - first) * (instant.saturating_sub(piece.first.at) as f64 / whole)
-        };
-        self.trapezoid += f64::midpoint(at(from), at(to)) * (to.saturating_sub(from) as f64 / 1e9);
-    }
+    fn reading(&mut self, _: &Bounds, _: &Mark) {}
 
-    pub fn finish(&mut self, judged: bool, witness: &mut Witness) -> Answer {
+    fn finish(&mut self, judged: bool, _: &Bounds, witness: &mut Witness) -> Answer {
         let least = self.threshold.side(self.least.sum);
-        let most = if self.unbounded { Ordering::Greater } else { self.threshold.side(self.most.sum) };
+        let most = if self.unbounded {
+            Ordering::Greater
+        } else {
+            self.threshold.side(self.most.sum)
+        };
         let (met, not_met) = match self.rule {
             Rule::Death(_) => (least != Ordering::Less, most == Ordering::Less),
             _ => (most != Ordering::Greater, least == Ordering::Greater),
@@ -188,7 +201,18 @@ impl<'a> SumFold<'a> {
             Rule::Above { .. } => Kind::ValueSeconds,
             _ => Kind::Decades,
         };
-        let most = if self.unbounded || !judged { End::UnboundedAbove } else { End::Closed(self.most.sum) };
-        Answer::new(verdict, Extent { kind, least: End::Closed(self.least.sum), most })
+        let most = if self.unbounded || !judged {
+            End::UnboundedAbove
+        } else {
+            End::Closed(self.most.sum)
+        };
+        Answer::new(
+            verdict,
+            Extent {
+                kind,
+                least: End::Closed(self.least.sum),
+                most,
+            },
+        )
     }
 }

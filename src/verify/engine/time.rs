@@ -4,7 +4,8 @@ use super::condition::Condition;
 use super::fold::Answer;
 use super::outcome::{End, Extent, Kind, Span, Witness};
 use super::row::Bounds;
-use super::weave::{Mark, Piece, Stretches};
+use super::stretch::Stretches;
+use super::weave::{Mark, Piece, Sink};
 use crate::verdict::Verdict;
 
 /// A chain of neighbouring pieces and readings, and the longest so far.
@@ -74,7 +75,14 @@ impl TimeFold {
         }
     }
 
-    pub fn piece(&mut self, piece: &Piece) {
+    /// A short uncovered edge is charged in full against at-most limits; a forbidden band is a bound.
+    fn near_counts(&self) -> bool {
+        self.test.at_least() || matches!(self.test, Test::Never)
+    }
+}
+
+impl Sink for TimeFold {
+    fn piece(&mut self, _: &Bounds, piece: &Piece) {
         let Some((from, to)) = piece.outer else { return };
         let certain = piece.joined && self.condition.certainly(piece.lo, piece.hi);
         match piece.core {
@@ -101,12 +109,7 @@ impl TimeFold {
         }
     }
 
-    /// A short uncovered edge is charged in full against at-most limits; a forbidden band is a bound.
-    fn near_counts(&self) -> bool {
-        self.test.at_least() || matches!(self.test, Test::Never)
-    }
-
-    pub fn reading(&mut self, bounds: &Bounds, mark: &Mark) {
+    fn reading(&mut self, bounds: &Bounds, mark: &Mark) {
         let certain = !mark.void && self.condition.certainly(mark.lo, mark.hi);
         let possible = mark.void || self.condition.possibly(mark.lo, mark.hi);
         if certain && bounds.holds(mark.at) {
@@ -126,7 +129,7 @@ impl TimeFold {
         }
     }
 
-    pub fn finish(&mut self, judged: bool, witness: &mut Witness) -> Answer {
+    fn finish(&mut self, judged: bool, _: &Bounds, witness: &mut Witness) -> Answer {
         self.certain.close();
         self.possible.close();
         let certain = self.certain.longest;
@@ -144,12 +147,14 @@ impl TimeFold {
         let least_total = self.certain.total;
         let (met, not_met) = match self.test {
             Test::Never => (possible.is_none(), certain.is_some()),
-            Test::StretchAtLeast(least) => {
-                (least_stretch.is_some_and(|time| time >= least), most_stretch.is_none_or(|time| time < least))
-            }
-            Test::StretchAtMost(most) => {
-                (most_stretch.is_none_or(|time| time <= most), least_stretch.is_some_and(|time| time > most))
-            }
+            Test::StretchAtLeast(least) => (
+                least_stretch.is_some_and(|time| time >= least),
+                most_stretch.is_none_or(|time| time < least),
+            ),
+            Test::StretchAtMost(most) => (
+                most_stretch.is_none_or(|time| time <= most),
+                least_stretch.is_some_and(|time| time > most),
+            ),
             Test::TotalAtLeast(least) => (least_total >= least, most_total < least),
             Test::TotalAtMost(most) => (most_total <= most, least_total > most),
         };
@@ -163,8 +168,20 @@ impl TimeFold {
             _ => (End::time_or_nothing(least_stretch), End::time_or_nothing(most_stretch)),
         };
         witness.edge_by_nearest = self.by_nearest
-            && verdict == if self.test.at_least() { Verdict::NotMet } else { Verdict::Met };
-        let extent = Extent { kind: Kind::Nanoseconds, least, most };
-        Answer { breaks: self.breaks.finish(), ..Answer::new(verdict, extent) }
+            && verdict
+                == if self.test.at_least() {
+                    Verdict::NotMet
+                } else {
+                    Verdict::Met
+                };
+        let extent = Extent {
+            kind: Kind::Nanoseconds,
+            least,
+            most,
+        };
+        Answer {
+            breaks: self.breaks.finish(),
+            ..Answer::new(verdict, extent)
+        }
     }
 }

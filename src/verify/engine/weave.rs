@@ -1,6 +1,7 @@
 //! Rows to pieces: what lies between two readings, and how the window cuts it.
 
-use super::outcome::{EdgeUse, Point, Span, Stretch, Capped, Witness};
+use super::fold::Answer;
+use super::outcome::{EdgeUse, Point, Span, Witness};
 use super::row::{Bounds, Row, Sampling};
 
 /// A reading, or one of the two ends of time.
@@ -15,7 +16,12 @@ pub(super) struct Mark {
 
 impl Mark {
     fn end_of_time(at: i64) -> Self {
-        Self { at, lo: f64::NEG_INFINITY, hi: f64::INFINITY, void: true }
+        Self {
+            at,
+            lo: f64::NEG_INFINITY,
+            hi: f64::INFINITY,
+            void: true,
+        }
     }
 }
 
@@ -37,11 +43,14 @@ pub(super) struct Piece {
     pub at_start: bool,
 }
 
-/// Takes pieces and readings in time order: piece, reading, piece, … , piece.
+/// A form's fold. It takes pieces and readings in time order: piece, reading, piece, … , piece.
 pub(super) trait Sink {
-    fn piece(&mut self, piece: &Piece);
-    /// A reading, `inside` if it may lie in the window.
-    fn reading(&mut self, mark: &Mark, inside: bool);
+    /// Whether it also takes readings that stand before the window.
+    const BEFORE_WINDOW: bool = false;
+    fn piece(&mut self, bounds: &Bounds, piece: &Piece);
+    fn reading(&mut self, bounds: &Bounds, mark: &Mark);
+    /// The answer, and what the form adds to the evidence.
+    fn finish(&mut self, judged: bool, bounds: &Bounds, witness: &mut Witness) -> Answer;
 }
 
 #[derive(Debug, Clone, Copy)]
@@ -84,7 +93,8 @@ impl Weave {
         }
     }
 
-    pub fn push(&mut self, row: Row, sink: &mut impl Sink) {
+    #[inline]
+    pub fn push<S: Sink>(&mut self, row: Row, sink: &mut S) {
         let broken = row.is_broken();
         if let Some(pending) = &mut self.pending {
             if row.at == pending.at {
@@ -105,10 +115,16 @@ impl Weave {
             let settled = *pending;
             self.settle(settled, sink);
         }
-        self.pending = Some(Pending { at: row.at, lo: row.lo, hi: row.hi, reading: !broken, broken });
+        self.pending = Some(Pending {
+            at: row.at,
+            lo: row.lo,
+            hi: row.hi,
+            reading: !broken,
+            broken,
+        });
     }
 
-    pub fn finish(&mut self, sink: &mut impl Sink) {
+    pub fn finish<S: Sink>(&mut self, sink: &mut S) {
         if let Some(pending) = self.pending.take() {
             self.settle(pending, sink);
         }
@@ -117,7 +133,8 @@ impl Weave {
         }
     }
 
-    fn settle(&mut self, row: Pending, sink: &mut impl Sink) {
+    #[inline]
+    fn settle<S: Sink>(&mut self, row: Pending, sink: &mut S) {
         if self.done {
             return;
         }
@@ -129,9 +146,17 @@ impl Weave {
             return;
         }
         let mark = if row.broken {
-            Mark { at: row.at, ..Mark::end_of_time(row.at) }
+            Mark {
+                at: row.at,
+                ..Mark::end_of_time(row.at)
+            }
         } else {
-            Mark { at: row.at, lo: row.lo, hi: row.hi, void: false }
+            Mark {
+                at: row.at,
+                lo: row.lo,
+                hi: row.hi,
+                void: false,
+            }
         };
         self.between(mark, sink);
         let inside = self.bounds.may_hold(mark.at);
@@ -142,12 +167,15 @@ impl Weave {
             self.done = true;
             return;
         }
-        sink.reading(&mark, inside);
+        if inside || S::BEFORE_WINDOW {
+            sink.reading(&self.bounds, &mark);
+        }
         self.last = mark;
         self.breaks = None;
     }
 
-    fn between(&mut self, next: Mark, sink: &mut impl Sink) {
+    #[inline]
+    fn between<S: Sink>(&mut self, next: Mark, sink: &mut S) {
         let first = self.last;
         let outer = self.bounds.outer(first.at, next.at);
         let joined = !first.void
@@ -177,9 +205,10 @@ impl Weave {
                 self.gap(&mut piece, part);
             }
         }
-        sink.piece(&piece);
+        sink.piece(&self.bounds, &piece);
     }
 
+    #[inline]
     fn cover(&mut self, piece: &Piece, (from, to): (i64, i64)) {
         self.judged = true;
         let witness = &mut self.witness;
@@ -193,6 +222,7 @@ impl Weave {
         }
     }
 
+    #[cold]
     fn gap(&mut self, piece: &mut Piece, (from, to): (i64, i64)) {
         let Bounds { s1, e2, .. } = self.bounds;
         let length = to.saturating_sub(from);
@@ -204,7 +234,11 @@ impl Weave {
             (Some((first, _)), false) => first <= e2,
         };
         let short = at_start != at_end && !self.bounds.endless_edge(at_end) && length <= self.sampling.edge_allowance;
-        let (near, far) = if at_start { (piece.second, piece.first) } else { (piece.first, piece.second) };
+        let (near, far) = if at_start {
+            (piece.second, piece.first)
+        } else {
+            (piece.first, piece.second)
+        };
         let edge = if at_start { s1 } else { e2 };
         if short && !holds_break && !near.void {
             let nearer = !far.void && far.at.abs_diff(edge) < near.at.abs_diff(edge);
@@ -232,6 +266,7 @@ impl Weave {
         }
     }
 
+    #[inline]
     fn note(&mut self, mark: &Mark) {
         if mark.void {
             return;
@@ -241,10 +276,16 @@ impl Weave {
         use_reading(witness, mark.at);
         witness.spreads += u64::from(mark.lo < mark.hi);
         if witness.lowest.is_none_or(|point| mark.lo < point.value) {
-            witness.lowest = Some(Point { at: mark.at, value: mark.lo });
+            witness.lowest = Some(Point {
+                at: mark.at,
+                value: mark.lo,
+            });
         }
         if witness.highest.is_none_or(|point| mark.hi > point.value) {
-            witness.highest = Some(Point { at: mark.at, value: mark.hi });
+            witness.highest = Some(Point {
+                at: mark.at,
+                value: mark.hi,
+            });
         }
     }
 }
@@ -260,49 +301,5 @@ fn use_reading(witness: &mut Witness, at: i64) {
     match &mut witness.used {
         Some(span) => span.to = at,
         none => *none = Some(Span { from: at, to: at }),
-    }
-}
-
-/// Gathers neighbouring readings with something in common into stretches.
-#[derive(Debug, Default)]
-pub(super) struct Stretches {
-    open: Option<Stretch>,
-    list: Capped<Stretch>,
-}
-
-impl Stretches {
-    /// Takes the next reading; `certain` counts only if it belongs to a stretch at all.
-    pub fn take(&mut self, mark: &Mark, belongs: bool, certain: bool) {
-        if !belongs || mark.void {
-            if let (false, Some(done)) = (mark.void, self.open.take()) {
-                self.list.add(done);
-            }
-            return;
-        }
-        let lowest = Point { at: mark.at, value: mark.lo };
-        let highest = Point { at: mark.at, value: mark.hi };
-        match &mut self.open {
-            Some(stretch) => {
-                stretch.to = mark.at;
-                stretch.readings += 1;
-                stretch.certain |= certain;
-                if lowest.value < stretch.lowest.value {
-                    stretch.lowest = lowest;
-                }
-                if highest.value > stretch.highest.value {
-                    stretch.highest = highest;
-                }
-            }
-            none => {
-                *none = Some(Stretch { from: mark.at, to: mark.at, readings: 1, lowest, highest, certain });
-            }
-        }
-    }
-
-    pub fn finish(&mut self) -> Capped<Stretch> {
-        if let Some(done) = self.open.take() {
-            self.list.add(done);
-        }
-        std::mem::take(&mut self.list)
     }
 }
