@@ -3,6 +3,8 @@
 //! Data flows one way, and a module names only modules above it in this list:
 //! text → syntax → model → findings and verdicts → documents.
 
+#![cfg_attr(test, allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic))]
+
 pub mod source;
 pub mod quantity;
 pub mod time;

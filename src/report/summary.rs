@@ -5,8 +5,7 @@ use crate::log::Records;
 use crate::plan::Plan;
 use crate::time::{Instant, show_duration};
 use crate::verdict::Verdict;
-use crate::verify::{CLOCK_ALLOWANCE, LimitVerdict, LotVerdicts, Verification};
-use std::collections::BTreeMap;
+use crate::verify::{CLOCK_ALLOWANCE, LotVerdicts, Verification};
 use std::fmt::Write;
 
 /// The cautions that stand under every report.
@@ -24,7 +23,7 @@ pub fn text(plan: &Plan, records: &Records, verification: &Verification) -> Stri
     head(&mut out, plan, verification);
     grid(&mut out, plan, verification);
     for (verdict, title) in [(Verdict::NotMet, "Not met"), (Verdict::NotShown, "Not shown")] {
-        lines(&mut out, verification, verdict, title);
+        lines(&mut out, plan, verification, verdict, title);
     }
     instruments(&mut out, verification);
     monitoring(&mut out, verification);
@@ -97,27 +96,34 @@ fn grid(out: &mut String, plan: &Plan, verification: &Verification) {
     }
 }
 
-/// One line for each reason, with the lots it stands for.
-fn lines(out: &mut String, verification: &Verification, wanted: Verdict, title: &str) {
-    let mut groups: BTreeMap<(String, String), Vec<(&str, &LimitVerdict)>> = BTreeMap::new();
-    let mut order = Vec::new();
-    for lot in &verification.lots {
-        for limit in lot.critical().filter(|limit| limit.verdict == wanted) {
-            let key = (lot.code.clone(), limit.control.clone());
-            if !groups.contains_key(&key) {
-                order.push(key.clone());
+/// By limit, then by reason, with the lots that each reason stands for.
+fn lines(out: &mut String, plan: &Plan, verification: &Verification, wanted: Verdict, title: &str) {
+    let mut said = false;
+    for control in &plan.controls {
+        for limit in &control.limits {
+            let mut reasons: Vec<(&str, Vec<&str>)> = Vec::new();
+            let mut symbols = "";
+            for lot in &verification.lots {
+                let missed = lot.critical().filter(|one| one.verdict == wanted && control.name == *one.control.as_str() && limit.name == *one.limit.as_str());
+                for one in missed {
+                    symbols = &one.symbols;
+                    match reasons.iter_mut().find(|(why, _)| *why == one.why) {
+                        Some((_, lots)) => lots.push(&lot.code),
+                        None => reasons.push((&one.why, vec![&lot.code])),
+                    }
+                }
             }
-            groups.entry(key).or_default().push((&lot.code, limit));
-        }
-    }
-    if order.is_empty() {
-        return;
-    }
-    let _ = writeln!(out, "\n{title}:");
-    for key in order {
-        for (code, limit) in groups.get(&key).into_iter().flatten() {
-            let _ = writeln!(out, "  {code}  {}.{}  {}", limit.control, limit.limit, limit.symbols);
-            let _ = writeln!(out, "      {}", limit.why);
+            if reasons.is_empty() {
+                continue;
+            }
+            if !said {
+                let _ = writeln!(out, "\n{title}:");
+                said = true;
+            }
+            let _ = writeln!(out, "  {}.{}: {symbols}", control.name, limit.name);
+            for (why, lots) in reasons {
+                let _ = writeln!(out, "    {}\n      {why}", lots.join(", "));
+            }
         }
     }
 }
