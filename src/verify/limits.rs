@@ -209,10 +209,13 @@ fn judge_track(context: &Context<'_>, condition: &Condition, window: Window, sam
         verdict.why = format!("the readings are in {} and the limit is not", track.unit.symbol);
         return;
     };
+    // Single values are never joined; before its stage a place says nothing about this lot.
+    let sampling = if track.spot { Sampling { credit_gap: 0, edge_allowance: 0 } } else { sampling };
+    let from = if matches!(condition, Condition::Passage { .. }) && !track.own { window.start.0 } else { i64::MIN };
     let told = evidence::Told { zone: context.zone, records: context.records, channel: track.channel, unit: track.unit, sampling, missing: track.missing };
     for Asked { words, quantity, form } in forms {
-        let outcome = judge(form, window, sampling, track.rows.iter().copied());
-        let as_read: Option<Outcome> = track.as_read.as_ref().map(|rows| judge(form, window, sampling, rows.iter().copied()));
+        let outcome = judge(form, window, sampling, track.rows.iter().copied().filter(|row| row.at >= from));
+        let as_read: Option<Outcome> = track.as_read.as_ref().map(|rows| judge(form, window, sampling, rows.iter().copied().filter(|row| row.at >= from)));
         let evidence = told.lines(&words, quantity, &outcome).into_iter().chain(track.remarks.iter().cloned()).collect();
         verdict.parts.push(Part {
             what: track.what.clone(),

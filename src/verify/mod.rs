@@ -9,6 +9,7 @@
 mod bind;
 pub mod checks;
 mod compile;
+mod computed;
 pub mod engine;
 pub mod evidence;
 mod instruments;
