@@ -29,7 +29,10 @@ impl Files for Folder {
         let base = self.base.to_str().ok_or("the name of its folder is not text")?;
         let full = Path::new(&glob::Pattern::escape(base)).join(pattern);
         let full = full.to_str().ok_or("the pattern is not text")?;
-        let options = glob::MatchOptions { require_literal_separator: true, ..glob::MatchOptions::default() };
+        let options = glob::MatchOptions {
+            require_literal_separator: true,
+            ..glob::MatchOptions::default()
+        };
         let mut names = Vec::new();
         for path in glob::glob_with(full, options).map_err(|error| error.msg.to_owned())? {
             let path = path.map_err(|error| words(error.error()))?;
@@ -71,7 +74,10 @@ mod tests {
             std::fs::write(base.join(name), name).unwrap();
         }
         let files = Folder::of(&base.join("mapping.yaml"));
-        assert_eq!(files.matching("records/*.csv").unwrap(), ["records/a.csv", "records/b.csv"]);
+        assert_eq!(
+            files.matching("records/*.csv").unwrap(),
+            ["records/a.csv", "records/b.csv"]
+        );
         assert_eq!(files.matching("*.csv").unwrap(), Vec::<String>::new());
         assert_eq!(files.bytes("records/a.csv").unwrap(), b"records/a.csv");
         assert_eq!(files.bytes("records/none.csv"), Err("no such file".to_owned()));

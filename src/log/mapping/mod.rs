@@ -1,12 +1,14 @@
 //! The mapping: a YAML text that says once which column of which export is what.
 
 mod build;
+mod columns;
 mod fault;
 mod locate;
 mod raw;
+mod values;
 
 use super::clock::Format;
-use super::delimited::Encoding;
+use super::encoding::Encoding;
 use super::number::Marks;
 use super::rules;
 use crate::finding::{Finding, Severity};
@@ -49,6 +51,8 @@ pub struct Table {
     pub encoding: Encoding,
     /// Lines before the headings.
     pub preamble: u32,
+    /// Codes for no entry, in every column.
+    pub missing: Codes,
     /// How times are written.
     pub clock: Clock,
     /// Where the entry stands in the mapping.
@@ -195,6 +199,11 @@ impl Codes {
         self.words.iter().any(|word| word.as_bytes().eq_ignore_ascii_case(cell))
     }
 
+    /// The cell, or nothing where it is one of the codes as written.
+    pub(crate) fn unless<'c>(&self, cell: &'c [u8]) -> &'c [u8] {
+        if self.has_word(cell) { b"" } else { cell }
+    }
+
     /// Whether the number is one of the codes.
     pub(crate) fn has_number(&self, value: f64) -> bool {
         self.numbers.contains(&value)
@@ -209,14 +218,22 @@ impl Mapping {
         let body = text.strip_prefix('\u{feff}').unwrap_or(text);
         let locator = locate::Locator::new(body, source, text.len() - body.len());
         let too_large = if body.len() > MAX_BYTES {
-            Some(format!("the mapping is {} bytes long; {MAX_BYTES} are read at most", body.len()))
+            Some(format!(
+                "the mapping is {} bytes long; {MAX_BYTES} are read at most",
+                body.len()
+            ))
         } else if depth(body) > MAX_DEPTH {
-            Some(format!("the brackets of the mapping are nested more than {MAX_DEPTH} deep"))
+            Some(format!(
+                "the brackets of the mapping are nested more than {MAX_DEPTH} deep"
+            ))
         } else {
             None
         };
         if let Some(message) = too_large {
-            return (None, vec![Finding::at(&rules::MAPPING_SIZE, locator.loc(0, 0), message)]);
+            return (
+                None,
+                vec![Finding::at(&rules::MAPPING_SIZE, locator.loc(0, 0), message)],
+            );
         }
         let raw: raw::Mapping = match serde_yaml::from_str(body) {
             Ok(raw) => raw,
