@@ -276,3 +276,58 @@ fn values_that_mean_nothing() {
         assert!(advice.starts_with(help), "{found}: {advice}");
     }
 }
+
+#[test]
+fn entries_repeated_by_alias_are_bounded() {
+    let columns: String = (0..2_000)
+        .map(|number| format!("      C{number}: {{ parameter: p{number}, unit: °C }}\n"))
+        .collect();
+    let entry = format!(
+        "zone: UTC\nreadings:\n  - &e\n    files: a\n    record: r\n    time: {{ column: T, format: \"%F %R\" }}\n    columns:\n{columns}"
+    );
+    let yaml = entry + &"  - *e\n".repeat(50_000);
+    let started = std::time::Instant::now();
+    let (said, _) = fault(&yaml);
+    assert!(said.starts_with("R001"), "{said}");
+    assert!(started.elapsed().as_secs() < 20);
+}
+
+/// Each line of the demo's mapping in turn loses its first colon: the fault is found, on that line or beside it.
+#[test]
+fn a_garbled_line_is_found() {
+    let text = include_str!("../../demo/mapping.yaml");
+    let lines: Vec<&str> = text.lines().collect();
+    let source = |text: &str| Source::new("mapping", text);
+    let mut far = Vec::new();
+    for (number, line) in lines.iter().enumerate() {
+        if line.trim_start().starts_with('#') || !line.contains(':') {
+            continue;
+        }
+        let garbled: Vec<String> = lines
+            .iter()
+            .enumerate()
+            .map(|(other, line)| {
+                if other == number {
+                    line.replacen(':', "", 1)
+                } else {
+                    (*line).to_owned()
+                }
+            })
+            .collect();
+        let yaml = garbled.join("\n");
+        let (mapping, findings) = Mapping::parse(&yaml, SourceId(0));
+        assert!(mapping.is_none(), "line {}: {line}", number + 1);
+        let near = findings.iter().any(|finding| {
+            let at = source(&yaml).line_col(finding.span().unwrap().start).line;
+            at.abs_diff(number + 1) <= 1
+        });
+        if !near {
+            far.push((
+                number + 1,
+                lines[number],
+                findings.iter().map(|finding| shown(&yaml, finding)).collect::<Vec<_>>(),
+            ));
+        }
+    }
+    assert!(far.is_empty(), "{far:#?}");
+}

@@ -63,6 +63,15 @@ pub(super) fn of(error: &serde_yaml::Error, text: &str, locator: &Locator<'_>) -
         let start = at + places.next().unwrap_or(first);
         return Finding::at(&rules::MAPPING_TWICE, locator.loc(start, start + key.len()), message);
     }
+    if said.contains("could not find expected ':'") {
+        // The reader notices at the next entry; the colon is missing on the last written line before it.
+        let before = text.get(..at).unwrap_or_default().trim_end();
+        let start = before.rfind('\n').map_or(0, |line| line + 1);
+        let indent = before.len() - start - before.get(start..).unwrap_or_default().trim_start().len();
+        let loc = locator.loc(start + indent, before.len());
+        return Finding::at(&rules::MAPPING_SYNTAX, loc, "a line of the mapping lacks its `:`")
+            .help("write `KEY: VALUE`, with a space after the colon");
+    }
     let message = if said.contains("EndOfStream") || said.contains("EOF") || text.trim().is_empty() {
         "the mapping is empty".to_owned()
     } else {

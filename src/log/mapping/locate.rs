@@ -11,7 +11,11 @@ pub(crate) struct Locator<'t> {
     text: &'t str,
     source: SourceId,
     shift: usize,
+    /// The entries of each section, as bytes of the text.
+    entries: Vec<(&'static str, Vec<(usize, usize)>)>,
 }
+
+const SECTIONS: [&str; 4] = ["lots", "readings", "samples", "calibrations"];
 
 /// One entry of a list: the section's name and the number of the entry, from 0.
 pub(crate) type Entry = (&'static str, usize);
@@ -19,7 +23,16 @@ pub(crate) type Entry = (&'static str, usize);
 impl<'t> Locator<'t> {
     /// `shift` is the number of bytes of the source before `text`.
     pub fn new(text: &'t str, source: SourceId, shift: usize) -> Self {
-        Self { text, source, shift }
+        let entries = SECTIONS
+            .iter()
+            .map(|section| (*section, entries(text, section)))
+            .collect();
+        Self {
+            text,
+            source,
+            shift,
+            entries,
+        }
     }
 
     /// A span of the text.
@@ -91,32 +104,37 @@ impl<'t> Locator<'t> {
         })
     }
 
-    /// The bytes of the n-th entry of a section written as a block list.
     fn entry(&self, (section, number): Entry) -> Option<(usize, usize)> {
-        let mut offset = 0;
-        let mut inside = false;
-        let mut indent = None;
-        let mut starts = Vec::new();
-        let mut end = self.text.len();
-        for line in self.text.split_inclusive('\n') {
-            let content = line.trim();
-            let depth = line.len() - line.trim_start().len();
-            if depth == 0 && !content.is_empty() && !content.starts_with(['#', '-']) {
-                if inside {
-                    end = offset;
-                    break;
-                }
-                inside = content
-                    .strip_prefix(section)
-                    .is_some_and(|rest| rest.trim_start().starts_with(':'));
-            } else if inside && (content.starts_with("- ") || content == "-") && *indent.get_or_insert(depth) == depth {
-                starts.push(offset);
-            }
-            offset += line.len();
-        }
-        let start = *starts.get(number)?;
-        Some((start, starts.get(number + 1).copied().unwrap_or(end)))
+        let (_, entries) = self.entries.iter().find(|(name, _)| *name == section)?;
+        entries.get(number).copied()
     }
+}
+
+/// The bytes of each entry of a section written as a block list.
+fn entries(text: &str, section: &str) -> Vec<(usize, usize)> {
+    let mut offset = 0;
+    let mut inside = false;
+    let mut indent = None;
+    let mut starts = Vec::new();
+    let mut end = text.len();
+    for line in text.split_inclusive('\n') {
+        let content = line.trim();
+        let depth = line.len() - line.trim_start().len();
+        if depth == 0 && !content.is_empty() && !content.starts_with(['#', '-']) {
+            if inside {
+                end = offset;
+                break;
+            }
+            inside = content
+                .strip_prefix(section)
+                .is_some_and(|rest| rest.trim_start().starts_with(':'));
+        } else if inside && (content.starts_with("- ") || content == "-") && *indent.get_or_insert(depth) == depth {
+            starts.push(offset);
+        }
+        offset += line.len();
+    }
+    let ends: Vec<usize> = starts.iter().skip(1).copied().chain([end]).collect();
+    starts.into_iter().zip(ends).collect()
 }
 
 #[cfg(test)]

@@ -21,6 +21,11 @@ pub const MAX_BYTES: usize = 1 << 20;
 /// The deepest nesting of brackets that is read.
 const MAX_DEPTH: usize = 64;
 
+/// The most columns in all entries together.
+const MAX_COLUMNS: usize = 5_000;
+/// The most bytes that aliases may stand for.
+const MAX_REPEATED: usize = 16 << 20;
+
 /// A checked mapping: every unit, zone and format in it is known.
 #[derive(Debug, Clone, Default)]
 pub struct Mapping {
@@ -226,6 +231,8 @@ impl Mapping {
             Some(format!(
                 "the brackets of the mapping are nested more than {MAX_DEPTH} deep"
             ))
+        } else if aliases(body).saturating_mul(body.len()) > MAX_REPEATED {
+            Some("the mapping repeats parts of itself by `*` too often for its size".to_owned())
         } else {
             None
         };
@@ -239,12 +246,28 @@ impl Mapping {
             Ok(raw) => raw,
             Err(error) => return (None, vec![fault::of(&error, body, &locator)]),
         };
+        let columns: usize = raw.readings.iter().map(|group| group.columns.0.len()).sum();
+        let columns = columns + raw.samples.iter().map(|group| group.columns.0.len()).sum::<usize>();
+        if columns > MAX_COLUMNS {
+            let message = format!("the mapping names {columns} columns; {MAX_COLUMNS} are read at most");
+            return (
+                None,
+                vec![Finding::at(&rules::MAPPING_SIZE, locator.loc(0, 0), message)],
+            );
+        }
         let mut builder = build::Builder::new(&locator);
         let mapping = builder.mapping(raw);
         let findings = builder.findings;
         let sound = findings.iter().all(|finding| finding.rule.severity < Severity::Error);
         (sound.then_some(mapping), findings)
     }
+}
+
+/// How many words begin with the mark that repeats an earlier part.
+fn aliases(text: &str) -> usize {
+    let starts =
+        |pair: &[u8]| matches!(pair, [before, b'*'] if before.is_ascii_whitespace() || b"[{,:-".contains(before));
+    text.as_bytes().windows(2).filter(|pair| starts(pair)).count()
 }
 
 fn depth(text: &str) -> usize {
