@@ -100,7 +100,7 @@ ccp c \"C\" at cook {{
         if !self.calibrations.is_empty() {
             let rows: String = self.calibrations.iter().map(|row| format!("{row}\n")).collect();
             memory = memory.with("calibration.csv", format!("Instrument,Done,Reading,Reference\n{rows}"));
-            mapping.push_str("calibrations:\n  - files: [calibration.csv]\n    record: cook-record\n    time: { column: Done, format: \"%Y-%m-%d %H:%M\" }\n    instrument: Instrument\n    reading: Reading\n    reference: Reference\n    unit: °C\n");
+            mapping.push_str("calibrations:\n  - files: [calibration.csv]\n    record: cook-record\n    time: { column: Done, format: \"%Y-%m-%d %H:%M\" }\n    instrument: Instrument\n    reading: { column: Reading }\n    reference: { column: Reference }\n    unit: °C\n");
         }
         mapping.push_str(mapping_more);
         for (name, text) in further {
