@@ -16,5 +16,6 @@ pub mod science;
 pub mod registry;
 pub mod flow;
 pub mod chart;
+pub mod document;
 pub mod report;
 pub mod cli;
