@@ -29,7 +29,7 @@ fn steers(c: char) -> bool {
 }
 
 /// The text as a string of a style sheet, quotes included. All but plain letters, digits and spaces is written
-/// as a code point, so the text can end neither the string nor the style element.
+/// as a code point and the space that ends it, so the text can end neither the string nor the style element.
 #[must_use]
 pub fn css_string(text: &str) -> String {
     let mut out = String::from("\"");
@@ -37,7 +37,7 @@ pub fn css_string(text: &str) -> String {
         if c.is_ascii_alphanumeric() || c == ' ' {
             out.push(c);
         } else {
-            let _ = write!(out, "\\{:06x}", u32::from(c));
+            let _ = write!(out, "\\{:x} ", u32::from(c));
         }
     }
     out.push('"');
@@ -63,7 +63,7 @@ mod tests {
 
     #[test]
     fn a_string_of_the_style_sheet_cannot_be_left() {
-        assert_eq!(css_string("a\"}</style>"), "\"a\\000022\\00007d\\00003c\\00002fstyle\\00003e\"");
+        assert_eq!(css_string("a\"}</style>"), "\"a\\22 \\7d \\3c \\2f style\\3e \"");
     }
 
     #[test]

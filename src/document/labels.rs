@@ -147,18 +147,13 @@ impl<'a> Labels<'a> {
     /// One line a citation: title and place in it.
     #[must_use]
     pub fn cites(&self, cites: &[Citation]) -> Cell {
-        Cell {
-            lines: cites
-                .iter()
-                .map(|cite| {
-                    let mut line = vec![self.citable(&cite.name)];
-                    if let Some(at) = &cite.at {
-                        line.push(Piece::plain(format!(", {at}")));
-                    }
-                    line
-                })
-                .collect(),
-        }
+        Cell::lines(cites.iter().map(|cite| {
+            let mut line = vec![self.citable(&cite.name)];
+            if let Some(at) = &cite.at {
+                line.push(Piece::plain(format!(", {at}")));
+            }
+            line
+        }))
     }
 }
 

@@ -282,6 +282,8 @@ impl Table {
 pub struct Cell {
     /// The lines.
     pub lines: Vec<Vec<Piece>>,
+    /// Whether there is nothing to say here by the nature of the row; left out where rows are stacked.
+    pub blank: bool,
 }
 
 /// A run of text in one style.
@@ -289,7 +291,7 @@ pub struct Cell {
 pub struct Piece {
     /// The text.
     pub text: String,
-    /// Style: empty, `strong`, `code` or `quiet`.
+    /// Style: empty, `strong`, `code`, `quiet`, or `whole` for text that is not broken over lines.
     pub style: &'static str,
     /// Anchor it leads to; empty for none.
     pub to: String,
@@ -323,12 +325,12 @@ impl Cell {
 
     /// One line of plain text.
     pub fn text(text: impl AsRef<str>) -> Self {
-        Self { lines: vec![vec![Piece::plain(text)]] }
+        Self::line(vec![Piece::plain(text)])
     }
 
     /// One line of text in a style.
     pub fn styled(style: &'static str, text: impl AsRef<str>) -> Self {
-        Self { lines: vec![vec![Piece::styled(style, text)]] }
+        Self::line(vec![Piece::styled(style, text)])
     }
 
     /// The text, or a quiet remark that nothing was said.
@@ -337,20 +339,31 @@ impl Cell {
         text.map_or_else(|| Self::styled("quiet", "not stated"), Self::text)
     }
 
+    /// A dash: there is nothing to say here.
+    #[must_use]
+    pub fn dash() -> Self {
+        Self { blank: true, ..Self::text("–") }
+    }
+
+    /// Lines of pieces.
+    pub fn lines(lines: impl IntoIterator<Item = Vec<Piece>>) -> Self {
+        Self { lines: lines.into_iter().collect(), blank: false }
+    }
+
     /// One line a text.
     pub fn texts<T: AsRef<str>>(texts: impl IntoIterator<Item = T>) -> Self {
-        Self { lines: texts.into_iter().map(|text| vec![Piece::plain(text)]).collect() }
+        Self::lines(texts.into_iter().map(|text| vec![Piece::plain(text)]))
     }
 
     /// One line a piece.
     pub fn pieces(pieces: impl IntoIterator<Item = Piece>) -> Self {
-        Self { lines: pieces.into_iter().map(|piece| vec![piece]).collect() }
+        Self::lines(pieces.into_iter().map(|piece| vec![piece]))
     }
 
     /// One line.
     #[must_use]
     pub fn line(pieces: Vec<Piece>) -> Self {
-        Self { lines: vec![pieces] }
+        Self { lines: vec![pieces], blank: false }
     }
 
     /// With another line.

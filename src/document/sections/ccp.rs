@@ -9,16 +9,16 @@ use crate::plan::{Control, Deviation, HoldBack, LimitKind, Monitor, SupportKind}
 
 /// The ten columns of the trade's summary (see the HACCP plan form of the FDA seafood guide).
 const SUMMARY: [(&str, u32); 10] = [
-    ("CCP", 8),
-    ("Significant hazards", 10),
-    ("Critical limits", 15),
+    ("CCP", 7),
+    ("Significant hazards", 9),
+    ("Critical limits", 16),
     ("Monitoring: what", 9),
     ("Monitoring: how", 11),
     ("Monitoring: how often", 9),
-    ("Monitoring: who", 8),
-    ("Corrective action", 13),
+    ("Monitoring: who", 7),
+    ("Corrective action", 17),
     ("Records", 8),
-    ("Verification", 9),
+    ("Verification", 8),
 ];
 
 pub(super) fn summary(labels: &Labels<'_>) -> Section {
@@ -28,7 +28,7 @@ pub(super) fn summary(labels: &Labels<'_>) -> Section {
     } else {
         Block::Table(Table::new("Summary of the critical control points", &SUMMARY, groups).look("wide"))
     };
-    Section::new("ccp-summary", "CCP summary", vec![block]).aside("Codex steps 7 to 12").across()
+    Section::new("ccp-summary", "CCP summary", vec![block]).aside("Codex steps 7 to 12").across().own_page()
 }
 
 fn summary_row(labels: &Labels<'_>, control: &Control) -> Row {
@@ -41,7 +41,7 @@ fn summary_row(labels: &Labels<'_>, control: &Control) -> Row {
     let verify = control.verify.iter().map(|verify| format!("{}, {}", capital(&spaced(&verify.activity.text)), verify.when));
     Row::new(vec![
         Cell::line(vec![labels.control(&control.name)]).then(vec![Piece::styled("quiet", steps(labels, control))]),
-        Cell::pieces(hazards_of(plan, control).into_iter().map(|(hazard, _)| labels.hazard(hazard))).or("none"),
+        Cell::pieces(hazards_of(plan, control).into_iter().map(|(hazard, _)| labels.hazard(hazard))).or("none named"),
         Cell::texts(critical.map(|limit| limit.sentence(plan))).or("none"),
         Cell::texts(once(control.monitors.iter().flat_map(what))).or("none"),
         Cell::texts(once(control.monitors.iter().flat_map(|monitor| how(labels, monitor)))).or("not stated"),
@@ -124,7 +124,7 @@ fn full(labels: &Labels<'_>, control: &Control) -> Section {
     });
     let mut facts = vec![
         Fact::new("Works at", Cell::pieces(control.at.iter().map(|name| labels.step(name))).or("no step")),
-        Fact::new("Hazards it controls", Cell { lines: hazards.collect() }.or("none")),
+        Fact::new("Hazards it controls", Cell::lines(hazards).or("none: no row of the hazard analysis names this control")),
     ];
     if !control.is_ccp() {
         facts.insert(0, Fact::new("Kind", Cell::said(control.kind.map(|kind| spaced(kind.word())).as_deref())));
@@ -208,7 +208,7 @@ fn corrective(labels: &Labels<'_>, deviation: &Deviation) -> Block {
             fact("Find and remove the cause", deviation.cause.as_deref()),
             fact("Bring back under control", deviation.restore.as_deref()),
             fact("Keep from happening again", deviation.prevent.as_deref()),
-            fact("What may become of the product", disposition.as_deref()),
+            fact("Disposition of the product", disposition.as_deref()),
             fact("Record", deviation.record.as_ref().map(|name| labels.record(name)).as_deref()),
         ],
     }

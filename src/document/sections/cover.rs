@@ -15,7 +15,7 @@ pub(super) fn page(order: &Order<'_>, labels: &Labels<'_>, sections: Vec<Section
     let revision = head.and_then(|head| head.revision.as_ref());
     let short = revision.map_or_else(|| "no revision".to_owned(), |revision| format!("Revision {} of {}", revision.number, day(revision.date)));
     let draft = drafts(order);
-    let mut cover = vec![Block::Facts { facts: facts(labels, draft.is_empty()) }];
+    let mut cover = vec![Block::Facts { facts: facts(order, labels, draft.is_empty()) }];
     if !draft.is_empty() {
         cover.push(Block::note("draft", "Draft: not for use", draft.iter().map(Cell::text).collect()));
     }
@@ -59,7 +59,7 @@ fn drafts(order: &Order<'_>) -> Vec<String> {
     reasons
 }
 
-fn facts(labels: &Labels<'_>, clean: bool) -> Vec<Fact> {
+fn facts(order: &Order<'_>, labels: &Labels<'_>, clean: bool) -> Vec<Fact> {
     let head = labels.plan().head.as_ref();
     let mut facts = Vec::new();
     let mut add = |name: &str, text: Option<String>| facts.push(Fact::new(name, Cell::said(text.as_deref())));
@@ -68,10 +68,13 @@ fn facts(labels: &Labels<'_>, clean: bool) -> Vec<Fact> {
     let revision = head.and_then(|head| head.revision.as_ref());
     add("Revision", revision.map(|revision| revision.number.clone()));
     add("Date of revision", revision.map(|revision| day(revision.date)));
-    add("In force from", head.and_then(|head| head.in_force.as_ref()).map(|date| date.value.to_string()));
+    add("In force from", head.and_then(|head| head.in_force.as_ref()).map(|date| {
+        let ahead = if date.value > order.on { format!(" (not yet in force on {})", order.on) } else { String::new() };
+        format!("{}{ahead}", date.value)
+    }));
     let regimes: Vec<&str> = head.map(|head| head.regimes.iter().map(|name| regime(&name.text)).collect()).unwrap_or_default();
     add("Rules it answers to", (!regimes.is_empty()).then(|| regimes.join("; ")));
-    add("State of the text", Some(if clean { "complete as far as its own text shows".to_owned() } else { "draft".to_owned() }));
+    add("State of the text", Some(if clean { format!("no value blank; no error found by the check of {}", order.on) } else { "draft".to_owned() }));
     add("Sign-off state", Some("unsigned".to_owned()));
     facts
 }

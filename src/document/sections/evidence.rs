@@ -92,7 +92,7 @@ fn cited(labels: &Labels<'_>, thing: &Citable) -> Cell {
             lines.push(vec![labels.control(&control.name), Piece::styled("quiet", ", validation")]);
         }
     }
-    Cell { lines }.or("not cited")
+    Cell::lines(lines).or("not cited")
 }
 
 fn plain(name: &Name, title: &Option<String>, kind: &str) -> Piece {

@@ -5,7 +5,7 @@ use crate::document::flow_graph::graph;
 use crate::document::labels::{Labels, capital, day, spaced};
 use crate::document::page::{Block, Cell, Fact, Piece, Row, Section, Table};
 use crate::flow::{DrawOptions, diagram, parts, text_alternative};
-use crate::plan::{Class, Name, Plan, Product, PropertyFrom, Said, Step};
+use crate::plan::{Class, LimitKind, Name, Plan, Product, PropertyFrom, Said, Step};
 
 pub(super) fn scope_and_team(labels: &Labels<'_>) -> Section {
     let plan = labels.plan();
@@ -31,10 +31,10 @@ pub(super) fn scope_and_team(labels: &Labels<'_>) -> Section {
         .roles
         .iter()
         .map(|role| {
-            let trained = role.trained.iter().map(|(course, date)| format!("{course}, {}", day(*date)));
+            let trained = role.trained.iter().map(|(course, date)| vec![Piece::plain(format!("{course}, ")), Piece::styled("whole", day(*date))]);
             Row::at(
                 anchor("role", &role.name.text),
-                vec![Cell::text(Plan::title(&role.name, &role.title)), Cell::texts(trained).or("not stated"), Cell::said(role.duties.as_deref())],
+                vec![Cell::text(Plan::title(&role.name, &role.title)), Cell::lines(trained).or("not stated"), Cell::said(role.duties.as_deref())],
             )
         })
         .collect();
@@ -61,7 +61,7 @@ fn product_part(labels: &Labels<'_>, product: &Product) -> Section {
                 let limits: Vec<String> = labels
                     .plan()
                     .control(&control.text)
-                    .map(|control| control.limits.iter().filter(|limit| limit.parameters().contains(&parameter)).map(|limit| limit.symbols()).collect())
+                    .map(|control| control.limits.iter().filter(|limit| binding(limit.kind) && limit.parameters().contains(&parameter)).map(|limit| limit.symbols()).collect())
                     .unwrap_or_default();
                 vec![Piece::plain(format!("{title}: {} (", limits.join("; "))), labels.control(control), Piece::plain(")")]
             }
@@ -72,7 +72,7 @@ fn product_part(labels: &Labels<'_>, product: &Product) -> Section {
     let facts = vec![
         Fact::new("Kind", Cell::said(product.kind.as_ref().map(|kind| spaced(&kind.text)).as_deref())),
         said("What it is", &product.description),
-        Fact::new("Values that matter for safety", Cell { lines: properties.collect() }.or("none stated")),
+        Fact::new("Values that matter for safety", Cell::lines(properties).or("none stated")),
         said("Packaging", &product.packaging),
         Fact::new("Shelf life", Cell::said(shelf_life.as_deref())),
         said("Storage", &product.storage),
@@ -84,6 +84,11 @@ fn product_part(labels: &Labels<'_>, product: &Product) -> Section {
         Fact::new("Allergens that may get in", Cell::texts(may).or("none stated")),
     ];
     Section::new(anchor("product", &product.name.text), Plan::title(&product.name, &product.title), vec![Block::Facts { facts }])
+}
+
+/// Whether a limit says what the product is, rather than what the plant aims at.
+fn binding(kind: LimitKind) -> bool {
+    matches!(kind, LimitKind::Critical | LimitKind::Identity)
 }
 
 fn listed(names: &[Name]) -> String {
@@ -188,7 +193,7 @@ pub(super) fn flow(labels: &Labels<'_>) -> Section {
     let steps = plan.steps.iter().map(|step| step_row(labels, step)).collect();
     let columns = [("No.", 8), ("Step", 20), ("What happens", 42), ("Equipment", 14), ("Stages timed here", 16)];
     blocks.extend(Table::some("Steps", &columns, steps));
-    Section::new("flow", "Flow diagram", blocks).aside("Codex steps 4 and 5")
+    Section::new("flow", "Flow diagram", blocks).aside("Codex steps 4 and 5").own_page()
 }
 
 fn step_row(labels: &Labels<'_>, step: &Step) -> Row {

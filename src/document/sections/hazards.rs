@@ -7,12 +7,12 @@ use crate::plan::{Analysis, Hazard, HazardRow, Name, Plan, Verb};
 
 /// Columns after the one that names the material or step.
 const COLUMNS: [(&str, u32); 7] = [
-    ("Hazard and class", 17),
+    ("Hazard and class", 18),
     ("What it does", 10),
     ("Likelihood", 10),
     ("Severity", 9),
     ("Significant, and why", 23),
-    ("Decision answers", 9),
+    ("Decision answers", 12),
     ("Control", 22),
 ];
 
@@ -27,6 +27,7 @@ pub(super) fn analysis(labels: &Labels<'_>) -> Section {
             group(labels, anchor("analysis", &material.name.text), &name, &material.analysis)
         })
         .collect();
+    parts.extend(tree(labels));
     parts.push(worksheet("hazards-materials", "Hazards of the materials", "Material", materials));
     let steps: Vec<Group> = plan
         .steps
@@ -36,8 +37,7 @@ pub(super) fn analysis(labels: &Labels<'_>) -> Section {
             group(labels, anchor("step", &step.name.text), &name, &step.analysis)
         })
         .collect();
-    parts.push(worksheet("hazards-steps", "Hazards by step", "Step", steps));
-    parts.extend(tree(labels));
+    parts.push(worksheet("hazards-steps", "Hazards by step", "Step", steps).own_page());
     Section::new("hazards", "Hazard analysis", Vec::new()).aside("Codex steps 6 and 7").with(parts).own_page()
 }
 
@@ -86,9 +86,9 @@ fn group(labels: &Labels<'_>, id: String, name: &Piece, analysis: &Analysis) -> 
     let mut rows: Vec<Row> = analysis.rows.iter().map(|row| hazard_row(labels, name, row)).collect();
     let mut answer = |what: String, why: &str| {
         let mut cells = vec![Cell::line(vec![name.clone()]), Cell::text(what)];
-        cells.extend([Cell::text("–"), Cell::text("–"), Cell::text("–")]);
+        cells.extend([Cell::dash(), Cell::dash(), Cell::dash()]);
         cells.push(Cell::line(vec![Piece::styled("strong", "No. "), Piece::plain(why)]));
-        cells.extend([Cell::text("–"), Cell::text("–")]);
+        cells.extend([Cell::dash(), Cell::dash()]);
         rows.push(Row::new(cells));
     };
     for (class, why, _) in &analysis.none {
@@ -120,7 +120,9 @@ fn hazard_row(labels: &Labels<'_>, name: &Piece, row: &HazardRow) -> Row {
         }
         None => (Cell::said(None), Vec::new()),
     };
-    let decision = row.decision.iter().map(|(question, answer)| format!("{} {}", question.text.to_uppercase(), answer.word()));
+    let decision = row.decision.iter().map(|(question, answer)| format!("{}\u{a0}{}", question.text.to_uppercase(), answer.word()));
+    let decision: Vec<String> = decision.collect();
+    let decision = if decision.is_empty() { Cell::dash() } else { Cell::text(decision.join(", ")) };
     let mut controls: Vec<Vec<Piece>> = row
         .controls
         .iter()
@@ -133,13 +135,13 @@ fn hazard_row(labels: &Labels<'_>, name: &Piece, row: &HazardRow) -> Row {
     controls.extend(relies);
     Row::new(vec![
         Cell::line(vec![name.clone()]),
-        Cell { lines: hazards.collect() },
+        Cell::lines(hazards),
         Cell::text(verb(row.verb)),
         likelihood,
         severities(&row.hazards.iter().filter_map(find).collect::<Vec<_>>()),
         significant,
-        Cell::texts(decision).or("–"),
-        Cell { lines: controls }.or("none"),
+        decision,
+        Cell::lines(controls).or("none"),
     ])
 }
 
@@ -167,7 +169,7 @@ fn verb(verb: Verb) -> &'static str {
 fn tree(labels: &Labels<'_>) -> Option<Section> {
     let tree = labels.plan().head.as_ref()?.tree.as_ref()?;
     let mut blocks = vec![Block::text(format!(
-        "The decision answers above follow the tree named {}. The published tree prevails over any wording here.",
+        "The decision answers below follow the tree named {}. The published tree prevails over any wording here.",
         tree.text
     ))];
     if tree.text == "codex-2022" {

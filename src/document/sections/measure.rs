@@ -37,7 +37,7 @@ fn parameters(labels: &Labels<'_>) -> Section {
                     Cell::text(Plan::title(&parameter.name, &parameter.title)),
                     Cell::styled("code", &parameter.name.text),
                     Cell::text(unit),
-                    Cell { lines: origin(labels, parameter) },
+                    Cell::lines(origin(labels, parameter)),
                 ],
             )
         })

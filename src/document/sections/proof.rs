@@ -84,7 +84,7 @@ pub(super) fn schedule(labels: &Labels<'_>) -> Section {
         ]))
     });
     let rows = controls.chain(programmes).chain(calibrations).collect();
-    let columns = [("Of what", 26), ("Activity", 21), ("When", 17), ("Who", 18), ("Record", 18)];
+    let columns = [("Of what", 23), ("Activity", 18), ("When", 15), ("Who", 22), ("Record", 22)];
     let mut blocks: Vec<Block> = vec![Table::some("Verification schedule", &columns, rows).unwrap_or_else(|| Block::text("No verification is written."))];
     let validated = plan
         .controls
