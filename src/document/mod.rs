@@ -4,6 +4,7 @@
 //! through templates that only write what they are given. The same order gives the same bytes: there is no clock
 //! and no file access here. Layout and style sheet serve any page, whatever it is about.
 
+mod cell;
 pub mod clean;
 pub mod flow_graph;
 mod html;

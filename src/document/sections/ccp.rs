@@ -5,7 +5,7 @@ use crate::document::clean::anchor;
 use crate::document::labels::{Labels, capital, day, spaced};
 use crate::document::page::{Block, Cell, Fact, Group, Piece, Row, Section, Table};
 use crate::plan::limit::Limit;
-use crate::plan::{Control, Deviation, HoldBack, LimitKind, Monitor, SupportKind};
+use crate::plan::{Citable, Control, Deviation, HoldBack, LimitKind, Monitor, SupportKind};
 
 /// The ten columns of the trade's summary (see the HACCP plan form of the FDA seafood guide).
 const SUMMARY: [(&str, u32); 10] = [
@@ -239,18 +239,24 @@ fn validation(labels: &Labels<'_>, control: &Control) -> Block {
                 SupportKind::Science => "scientific or technical support",
                 SupportKind::InPlant => "data from the plant",
             };
-            let finding = labels.plan().citable(&name.text).and_then(|thing| thing.finding.as_deref());
+            let shown = labels.plan().citable(&name.text).and_then(|thing| thing.finding.clone().or_else(|| edition(thing)));
             rows.push(Row::new(vec![
                 Cell::text(day(validated.date)),
                 Cell::text(kind),
                 Cell::line(vec![labels.citable(name)]),
-                Cell::said(finding),
+                Cell::said(shown.as_deref()),
             ]));
         }
         if validated.support.is_empty() {
             rows.push(Row::new(vec![Cell::text(day(validated.date)), Cell::said(None), Cell::said(None), Cell::said(None)]));
         }
     }
-    let columns = [("Date", 14), ("Kind", 20), ("Evidence", 33), ("What it showed", 33)];
+    let columns = [("Date", 14), ("Kind", 20), ("Evidence", 33), ("What it showed, or its edition", 33)];
     Table::some("Validation", &columns, rows).unwrap_or_else(|| Block::text("No validation is written."))
+}
+
+/// Publisher and edition of a publication.
+fn edition(thing: &Citable) -> Option<String> {
+    let parts: Vec<&str> = [&thing.publisher, &thing.edition].into_iter().flatten().map(String::as_str).collect();
+    (!parts.is_empty()).then(|| parts.join(", "))
 }

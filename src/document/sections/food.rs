@@ -171,17 +171,13 @@ pub(super) fn flow(labels: &Labels<'_>) -> Section {
     let graph = graph(labels);
     let caption = "Flow diagram. A double border marks a step with a critical control point.";
     let options = DrawOptions { title: "Flow diagram".to_owned(), ..DrawOptions::default() };
-    let pieces = parts(&graph, &options);
-    let cut = pieces.len() > 1;
-    blocks.push(Block::Figure {
-        id: "figure-flow".to_owned(),
-        shown: if cut { "screen" } else { "both" },
-        svg: inline(&diagram(&graph, &options)),
-        caption: caption.to_owned(),
-    });
-    if cut {
-        let options = DrawOptions { id_prefix: "paper".to_owned(), ..options };
-        blocks.extend(parts(&graph, &options).into_iter().map(|part| Block::Figure {
+    let pieces = parts(&graph, &DrawOptions { id_prefix: "paper".to_owned(), ..options.clone() });
+    if let [whole] = pieces.as_slice() {
+        blocks.push(Block::Figure { id: "figure-flow".to_owned(), shown: "both", svg: inline(&whole.svg), caption: caption.to_owned() });
+    } else {
+        let svg = inline(&diagram(&graph, &options));
+        blocks.push(Block::Figure { id: "figure-flow".to_owned(), shown: "screen", svg, caption: caption.to_owned() });
+        blocks.extend(pieces.into_iter().map(|part| Block::Figure {
             id: format!("figure-flow-{}", part.number),
             shown: "paper",
             svg: inline(&part.svg),
@@ -191,7 +187,7 @@ pub(super) fn flow(labels: &Labels<'_>) -> Section {
     blocks.push(Block::heading("The same flow in words"));
     blocks.push(Block::List { ordered: false, items: text_alternative(&graph).iter().map(Cell::text).collect() });
     let steps = plan.steps.iter().map(|step| step_row(labels, step)).collect();
-    let columns = [("No.", 8), ("Step", 20), ("What happens", 42), ("Equipment", 14), ("Stages timed here", 16)];
+    let columns = [("Step", 24), ("What happens", 42), ("Equipment", 17), ("Stages timed here", 17)];
     blocks.extend(Table::some("Steps", &columns, steps));
     Section::new("flow", "Flow diagram", blocks).aside("Codex steps 4 and 5").own_page()
 }
@@ -202,8 +198,7 @@ fn step_row(labels: &Labels<'_>, step: &Step) -> Row {
     let only: Vec<&str> = step.only_for.iter().map(|name| name.text.as_str()).collect();
     let only = (!only.is_empty()).then(|| only.join(", "));
     Row::new(vec![
-        Cell::text(labels.step_number(&step.name.text)),
-        Cell::line(vec![Piece::plain(Plan::title(&step.name, &step.title)).to(anchor("step", &step.name.text))]),
+        Cell::line(vec![labels.step(&step.name)]),
         Cell::said(step.does.as_deref()).labelled("Only for", only.as_deref()),
         Cell::texts(equipment).or("none"),
         Cell::texts(stages).or("none"),
