@@ -10,6 +10,7 @@ pub mod flow_graph;
 mod html;
 pub mod labels;
 pub mod page;
+pub mod report;
 mod sections;
 
 pub use html::{Fault, write};

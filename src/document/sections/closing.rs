@@ -99,7 +99,7 @@ const CAUTIONS: [(&str, &str); 6] = [
     ("When in doubt, hold the product. ", "A limit that is not shown to be met is treated as one that is not met."),
 ];
 
-pub(super) fn cautions() -> Section {
+pub(in crate::document) fn cautions() -> Section {
     let items = CAUTIONS.iter().map(|(head, rest)| Cell::line(vec![Piece::styled("strong", head), Piece::plain(rest)])).collect();
     Section::new("cautions", "Cautions", vec![Block::List { ordered: false, items }])
 }

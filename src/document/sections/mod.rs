@@ -1,7 +1,7 @@
 //! The sections of the plan document, in the order of the twelve steps of Codex (CXC 1-1969, chapter two).
 
 mod ccp;
-mod closing;
+pub(super) mod closing;
 mod cover;
 mod evidence;
 mod food;
