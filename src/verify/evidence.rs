@@ -119,8 +119,11 @@ impl Told<'_> {
     }
 
     fn first(&self, form: &str, quantity: &str, outcome: &Outcome) -> String {
-        let found = format!("{quantity} {}; asked for: {form}", self.extent(&outcome.extent));
         let witness = &outcome.witness;
+        // For a share the interval is a difference; the time itself says more to a reader.
+        let time = witness.credited.zip(witness.possible).filter(|_| quantity.contains("less"));
+        let time = time.map_or_else(String::new, |(least, most)| format!("time in it at least {}, at most {}; ", show_duration(least), show_duration(most)));
+        let found = format!("{time}{quantity} {}; asked for: {form}", self.extent(&outcome.extent));
         match (outcome.verdict, outcome.reason) {
             (Verdict::NotShown, Some(Reason::NothingToJudge)) => format!("no reading in the stage; asked for: {form}"),
             (Verdict::NotShown, Some(Reason::Contradiction)) => {
