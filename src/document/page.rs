@@ -206,7 +206,7 @@ impl Fact {
 pub struct Table {
     /// Caption.
     pub caption: String,
-    /// Extra look: empty, `wide` or `signing`.
+    /// Extra look: empty, `signing`, `wide` (some eight columns) or `wide widest` (some ten).
     pub look: &'static str,
     /// Columns.
     pub columns: Vec<Column>,

@@ -1,6 +1,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic, missing_docs)]
 //! The plan document: what it says, that it cannot be steered by what it shows, and when it is a draft.
 
+mod command;
 mod markup;
 mod safety;
 mod state;

@@ -26,7 +26,7 @@ pub(super) fn summary(labels: &Labels<'_>) -> Section {
     let block = if groups.is_empty() {
         Block::text("The plan names no CCP.")
     } else {
-        Block::Table(Table::new("Summary of the critical control points", &SUMMARY, groups).look("wide"))
+        Block::Table(Table::new("Summary of the critical control points", &SUMMARY, groups).look("wide widest"))
     };
     Section::new("ccp-summary", "CCP summary", vec![block]).aside("Codex steps 7 to 12").across().own_page()
 }

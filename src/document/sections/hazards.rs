@@ -1,19 +1,19 @@
 //! The hazard analysis, by material and by step: steps 6 and 7.
 
 use crate::document::clean::anchor;
-use crate::document::labels::{Labels, capital, spaced};
+use crate::document::labels::{Labels, spaced};
 use crate::document::page::{Block, Cell, Group, Piece, Row, Section, Table};
 use crate::plan::{Analysis, Hazard, HazardRow, Name, Plan, Verb};
 
 /// Columns after the one that names the material or step.
 const COLUMNS: [(&str, u32); 7] = [
-    ("Hazard and class", 18),
+    ("Hazard and class", 17),
     ("What it does", 10),
-    ("Likelihood", 10),
-    ("Severity", 9),
-    ("Significant, and why", 23),
+    ("Likelihood", 11),
+    ("Severity", 10),
+    ("Significant, and why", 21),
     ("Decision answers", 12),
-    ("Control", 22),
+    ("Control", 20),
 ];
 
 pub(super) fn analysis(labels: &Labels<'_>) -> Section {
@@ -183,5 +183,5 @@ fn tree(labels: &Labels<'_>) -> Option<Section> {
         let rows = questions.map(|(key, question, yes, no)| Row::new([key, question, yes, no].map(Cell::text).into()));
         blocks.extend(Table::some("Questions in brief", &[("Question", 12), ("What it asks", 48), ("Yes", 20), ("No", 20)], rows.into()));
     }
-    Some(Section::new("decision-tree", capital("decision tree"), blocks))
+    Some(Section::new("decision-tree", "Decision tree", blocks))
 }
