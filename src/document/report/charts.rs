@@ -3,6 +3,7 @@
 use super::Order;
 use crate::chart::{self, Chart, LimitKind, LimitLine, Side, Tick, Trace, Window, WindowKind};
 use crate::document::page::Block;
+use crate::document::sections::food::inline;
 use crate::plan::limit::{Condition, Limit, Range};
 use crate::quantity::Unit;
 use crate::time::{Instant, MINUTE, Zone};
@@ -47,7 +48,7 @@ pub(super) fn chart(order: &Order<'_>, limit: &Limit, parts: &[Part], lot: &str,
     Some(Block::Figure {
         id: format!("chart-{id}"),
         shown: "both",
-        svg: chart::svg(&drawing, &format!("{id}-")),
+        svg: inline(&chart::svg(&drawing, &format!("{id}-"))),
         caption: title,
     })
 }

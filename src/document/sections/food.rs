@@ -206,6 +206,6 @@ fn step_row(labels: &Labels<'_>, step: &Step) -> Row {
 }
 
 /// An `svg` element as it stands inside HTML, where its name space goes without saying.
-fn inline(svg: &str) -> String {
+pub(in crate::document) fn inline(svg: &str) -> String {
     svg.replacen(" xmlns=\"http://www.w3.org/2000/svg\"", "", 1)
 }

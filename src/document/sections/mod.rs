@@ -4,7 +4,7 @@ mod ccp;
 pub(super) mod closing;
 mod cover;
 mod evidence;
-mod food;
+pub(super) mod food;
 mod hazards;
 mod measure;
 mod proof;

@@ -1,0 +1,38 @@
+#!/usr/bin/env bash
+# Prints the demo's document and report with headless Chromium and reads the PDF back: page size, page count,
+# running heads, page numbers, and that no page is empty.
+set -eu
+cd "$(dirname "$0")/.."
+target=${CARGO_TARGET_DIR:-target}
+folder=$(mktemp -d)
+trap 'rm -rf "$folder"' EXIT
+cargo build --quiet --bin bourn --example demo-month
+"$target/debug/examples/demo-month" --out "$folder/records" >/dev/null
+plan=plans/smoked-goose-breast.haccp
+"$target/debug/bourn" render "$plan" --on 2026-11-25 --output "$folder/plan.html" 2>/dev/null
+"$target/debug/bourn" render "$plan" --on 2026-11-25 --paper letter --output "$folder/letter.html" 2>/dev/null
+"$target/debug/bourn" verify "$plan" --mapping demo/mapping.yaml --records "$folder" --month 2026-10 \
+  --html "$folder/report.html" >/dev/null 2>&1 || [ $? -eq 1 ]
+failed=0
+say() { echo "paper: $*"; }
+check() { # name, least pages, most pages, page size
+  chromium --headless --no-sandbox --disable-gpu --no-first-run --disable-background-networking --disable-component-update \
+    --user-data-dir="$folder/browser" --no-pdf-header-footer --print-to-pdf="$folder/$1.pdf" "file://$folder/$1.html" >/dev/null 2>&1
+  pages=$(pdfinfo "$folder/$1.pdf" | awk '/^Pages:/ {print $2}')
+  size=$(pdfinfo "$folder/$1.pdf" | awk '/^Page size:/ {print int($3+.5) "x" int($5+.5)}')
+  say "$1: $pages pages, $size"
+  if [ "$pages" -lt "$2" ] || [ "$pages" -gt "$3" ] || [ "$size" != "$4" ]; then say "$1: wanted $2 to $3 pages of $4"; failed=1; fi
+  page=1
+  while [ "$page" -le "$pages" ]; do
+    text=$(pdftotext -f "$page" -l "$page" "$folder/$1.pdf" - | tr '\n' ' ')
+    case "$text" in *"Page $page of $pages"*) ;; *) say "$1: page $page has no number"; failed=1 ;; esac
+    words=$(printf '%s' "$text" | wc -w)
+    if [ "$words" -lt 25 ]; then say "$1: page $page is all but empty ($words words)"; failed=1; fi
+    page=$((page + 1))
+  done
+}
+check plan 15 40 595x842
+check letter 15 40 612x792
+check report 30 70 595x842
+[ "$failed" -eq 0 ] && echo "3 passed, 0 failed"
+exit "$failed"
