@@ -79,16 +79,6 @@ impl Page {
         assert!(open.is_none(), "{}: a fence is never closed", self.name);
         found
     }
-
-    /// Whether a word or code stands in ticks or in an example, with no letter, digit or hyphen beside it.
-    pub fn says(&self, word: &str) -> bool {
-        let beside = |c: char| c.is_alphanumeric() || c == '-' || c == '_';
-        self.text.match_indices(word).any(|(at, _)| {
-            let before = self.text[..at].chars().next_back();
-            let after = self.text[at + word.len()..].chars().next();
-            !before.is_some_and(beside) && !after.is_some_and(beside)
-        })
-    }
 }
 
 impl Example {
@@ -103,14 +93,45 @@ impl Example {
         self.before.split('`').skip(1).step_by(2).filter(code).map(str::to_owned).collect()
     }
 
-    /// The text as whole blocks: a second word behind the fence names the block that its lines belong in.
+    /// Whether these are lines of a control, to be put into one with everything they name.
+    pub fn is_fragment(&self) -> bool {
+        self.marks.get(1).map(String::as_str) == Some("ccp")
+    }
+
+    /// The text as whole blocks.
     pub fn whole(&self) -> String {
-        match self.marks.get(1).map(String::as_str) {
-            None => self.text.clone(),
-            Some(block) => format!("{block} example {{\n{}}}\n", self.text.lines().map(|line| format!("  {line}\n")).collect::<String>()),
+        if !self.is_fragment() {
+            assert!(self.marks.len() == 1, "{}: unknown mark", self.place);
+            return self.text.clone();
         }
+        let lines: String = self.text.lines().map(|line| format!("  {line}\n")).collect();
+        format!("{AROUND}ccp example {{\n{lines}}}\n")
     }
 }
+
+/// What fragments may name.
+const AROUND: &str = "\
+role coordinator { }
+record batch-record { }
+event smoke-start on batch-record
+event smoke-end on batch-record
+event pack-start on batch-record
+event pack-end on batch-record
+step smoke { stage smoking from smoke-start to smoke-end }
+step pack { stage packing from pack-start to pack-end }
+parameter core { unit °C }
+parameter air { unit °C }
+parameter humidity { unit % }
+parameter oxygen { unit % }
+parameter salt { unit % }
+parameter acidity { unit pH }
+parameter nitrite { unit mg/kg }
+parameter water-activity { unit aw }
+parameter ferrous { answers rejected, passed }
+parameter steel-2.5 { answers rejected, passed }
+parameter species { answers eel, trout; recorded each lot on batch-record }
+inactivation salmonella-in-eel { D 20 s at 65 °C; z 6 °C; range 55 °C to 75 °C }
+";
 
 /// What the tool finds in a plan text, without the names that a fragment need not declare.
 pub fn findings(text: &str) -> Vec<Finding> {
