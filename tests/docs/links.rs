@@ -60,5 +60,5 @@ fn the_page_on_the_grammar_names_rules_that_exist() {
             seen += 1;
         }
     }
-    assert!(seen > 10, "only {seen} rules named");
+    assert!(seen >= 8, "only {seen} rules named");
 }

@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic)]
 
 mod glossary;
+mod judged;
 mod language;
 mod limits;
 mod links;
