@@ -20,5 +20,6 @@ pub mod verify;
 pub mod registry;
 pub mod flow;
 pub mod chart;
+pub mod document;
 pub mod report;
 pub mod cli;

@@ -3,11 +3,14 @@
 use super::folder::Folder;
 use super::{Colour, NOT_MET, NOT_SHOWN, UNUSABLE, complain, eprint, files, print};
 use crate::finding::{Finding, Severity};
-use crate::log::{Mapping, read};
+use crate::document::Paper;
+use crate::document::report;
+use crate::log::{Mapping, Records, read};
+use crate::plan::Plan;
 use crate::report::{summary, terminal, verification};
-use crate::source::{Source, Sources};
+use crate::source::{Place, Source, Sources};
 use crate::verdict::Verdict;
-use crate::verify::{Period, verify};
+use crate::verify::{Period, Verification, verify};
 use chrono::NaiveDate;
 use clap::ValueEnum;
 use std::path::PathBuf;
@@ -36,6 +39,9 @@ pub(super) struct Args {
     /// Write the verification as JSON into this file.
     #[arg(long, value_name = "FILE")]
     json: Option<PathBuf>,
+    /// Write the report as one HTML file, for screen and paper.
+    #[arg(long, value_name = "FILE")]
+    html: Option<PathBuf>,
     /// What is printed on standard output.
     #[arg(long, value_enum, default_value_t = Format::Terminal)]
     format: Format,
@@ -92,8 +98,16 @@ fn verified(args: &Args, sources: &mut Sources, colour: Colour) -> Result<u8, Ve
     }
     let value = verification::value(sources, plan, &records, &verification);
     let json = format!("{}\n", serde_json::to_string_pretty(&value).unwrap_or_default());
+    // Both are made before either is written, so that a fault leaves neither.
+    let html = match &args.html {
+        Some(path) => Some((path, page(plan, sources, &records, &verification).map_err(|finding| vec![finding])?)),
+        None => None,
+    };
     if let Some(path) = &args.json {
         files::write_whole(path, json.as_bytes()).map_err(|finding| vec![finding])?;
+    }
+    if let Some((path, html)) = html {
+        files::write_whole(path, html.as_bytes()).map_err(|finding| vec![finding])?;
     }
     complain(sources, &verification.findings, colour);
     match args.format {
@@ -106,6 +120,14 @@ fn verified(args: &Args, sources: &mut Sources, colour: Colour) -> Result<u8, Ve
         _ if errors => NOT_MET,
         Verdict::NotShown => NOT_SHOWN,
         Verdict::Met => 0,
+    })
+}
+
+fn page(plan: &Plan, sources: &Sources, records: &Records, verification: &Verification) -> Result<String, Finding> {
+    let order = report::Order { plan, sources, records, verification, paper: Paper::A4 };
+    report::report(&order).map_err(|fault| {
+        let place = Place::Named("template".to_owned());
+        Finding::new(&super::TEMPLATE_FAULT, place, format!("cannot be written: {fault}"))
     })
 }
 

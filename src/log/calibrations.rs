@@ -35,14 +35,23 @@ pub struct Calibration {
 /// Reads the files of one entry of the mapping.
 pub(crate) fn read(group: &CalibrationsTable, intake: &mut Intake<'_>, out: &mut Vec<Calibration>) {
     intake.each(&group.table, |sheet, taking, findings| {
-        let keys = intake::columns(sheet, [&group.instrument, &group.reading.0, &group.reference.0], group.table.at, findings);
+        let keys = intake::columns(
+            sheet,
+            [&group.instrument, &group.reading.0, &group.reference.0],
+            group.table.at,
+            findings,
+        );
         let unit_column = match &group.unit {
             UnitFrom::Fixed(_) => Some(None),
-            UnitFrom::Column(heading) => intake::columns(sheet, [heading], group.table.at, findings).map(|found| found.first().copied()),
+            UnitFrom::Column(heading) => {
+                intake::columns(sheet, [heading], group.table.at, findings).map(|found| found.first().copied())
+            }
         };
         let by = intake::columns(sheet, group.by.iter(), group.table.at, findings).unwrap_or_default();
         let placer = intake::placer(&group.table.clock, group.table.at, sheet, findings);
-        let (Some(&[instrument_at, reading_at, reference_at]), Some(unit_at), Some((mut placer, times))) = (keys.as_deref(), unit_column, placer) else {
+        let (Some(&[instrument_at, reading_at, reference_at]), Some(unit_at), Some((mut placer, times))) =
+            (keys.as_deref(), unit_column, placer)
+        else {
             return;
         };
         let time_heading = group.table.clock.columns.join(" ");
@@ -51,7 +60,7 @@ pub(crate) fn read(group: &CalibrationsTable, intake: &mut Intake<'_>, out: &mut
             if !taking.ordinary(&rows, row, kind, findings) {
                 continue;
             }
-            let at = match placer.row(&rows, &times, row) {
+            let at = match placer.row(sheet, &rows, &times, row) {
                 Ok(at) => at,
                 Err(why) => {
                     taking.read.unplaced_rows += 1;
@@ -71,7 +80,12 @@ pub(crate) fn read(group: &CalibrationsTable, intake: &mut Intake<'_>, out: &mut
                     let shown = text(rows.cell(column));
                     let Some(unit) = UnitDef::find(&shown) else {
                         taking.read.bad_rows += 1;
-                        taking.tally.hit(&rules::UNIT_UNKNOWN, heading, row, || (format!("`{shown}` in column `{heading}` is no known unit; the row is not used"), None));
+                        taking.tally.hit(&rules::UNIT_UNKNOWN, heading, row, || {
+                            (
+                                format!("`{shown}` in column `{heading}` is no known unit; the row is not used"),
+                                None,
+                            )
+                        });
                         continue;
                     };
                     unit
@@ -80,24 +94,41 @@ pub(crate) fn read(group: &CalibrationsTable, intake: &mut Intake<'_>, out: &mut
                 (UnitFrom::Column(_), None) => continue,
             };
             let mut figure = |column: usize, (heading, marks): &(String, Marks)| {
-                let cell = rows.cell(column);
+                let cell = group.table.missing.unless(rows.cell(column));
                 if cell.is_empty() {
                     taking.read.missing_cells += 1;
-                    taking.tally.hit(&rules::CELL_BLANK, heading, row, || (format!("column `{heading}` is blank, so the calibration shows nothing"), None));
+                    taking.tally.hit(&rules::CELL_BLANK, heading, row, || {
+                        (
+                            format!("column `{heading}` is blank, so the calibration shows nothing"),
+                            None,
+                        )
+                    });
                     return None;
                 }
                 match number::exact(cell, *marks).and_then(|text| Rational::parse(&text).ok_or(NotNumber::Text)) {
                     Ok(value) => Some(value),
                     Err(why) => {
                         taking.read.broken_cells += 1;
-                        let rule = if why == NotNumber::Mark { &rules::DECIMAL_MARK } else { &rules::NOT_A_NUMBER };
+                        let rule = if why == NotNumber::Mark {
+                            &rules::DECIMAL_MARK
+                        } else {
+                            &rules::NOT_A_NUMBER
+                        };
                         let shown = text(cell);
-                        taking.tally.hit(rule, heading, row, || (format!("`{shown}` in column `{heading}` is no number as the mapping declares numbers"), None));
+                        taking.tally.hit(rule, heading, row, || {
+                            (
+                                format!("`{shown}` in column `{heading}` is no number as the mapping declares numbers"),
+                                None,
+                            )
+                        });
                         None
                     }
                 }
             };
-            let (reading, reference) = (figure(reading_at, &group.reading), figure(reference_at, &group.reference));
+            let (reading, reference) = (
+                figure(reading_at, &group.reading),
+                figure(reference_at, &group.reference),
+            );
             taking.read.used_rows += 1;
             taking.placed(at, row, false);
             out.push(Calibration {
@@ -108,8 +139,15 @@ pub(crate) fn read(group: &CalibrationsTable, intake: &mut Intake<'_>, out: &mut
                 reading,
                 reference,
                 unit,
-                by: by.first().map(|&at| text(rows.cell(at)).into_owned()).filter(|text| !text.is_empty()),
-                cell: Cell { file: sheet.name.to_owned(), row, column: None },
+                by: by
+                    .first()
+                    .map(|&at| text(rows.cell(at)).into_owned())
+                    .filter(|text| !text.is_empty()),
+                cell: Cell {
+                    file: sheet.name.to_owned(),
+                    row,
+                    column: None,
+                },
             });
         }
         taking.read.rows += rows.skipped;
@@ -121,5 +159,8 @@ pub(crate) fn read(group: &CalibrationsTable, intake: &mut Intake<'_>, out: &mut
 /// Puts calibrations in order; equal ones count once.
 pub(crate) fn order(calibrations: &mut Vec<Calibration>) {
     calibrations.sort_by(|a, b| (a.at, &a.instrument, &a.cell).cmp(&(b.at, &b.instrument, &b.cell)));
-    calibrations.dedup_by(|b, a| (a.at, &a.record, &a.instrument, a.reading, a.reference, a.unit) == (b.at, &b.record, &b.instrument, b.reading, b.reference, b.unit));
+    calibrations.dedup_by(|b, a| {
+        (a.at, &a.record, &a.instrument, a.reading, a.reference, a.unit)
+            == (b.at, &b.record, &b.instrument, b.reading, b.reference, b.unit)
+    });
 }

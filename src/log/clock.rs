@@ -68,9 +68,19 @@ enum Piece {
 impl Format {
     /// Checks a format and prepares it.
     pub(crate) fn new(text: &str) -> Result<Format, FormatFault> {
-        let items = StrftimeItems::new(text).parse_to_owned().map_err(|_| FormatFault::Unknown)?;
-        let number = |wanted: Numeric| items.iter().position(|item| matches!(item, Item::Numeric(found, _) if *found == wanted));
-        let fixed = |wanted: &[Fixed]| items.iter().any(|item| matches!(item, Item::Fixed(found) if wanted.contains(found)));
+        let items = StrftimeItems::new(text)
+            .parse_to_owned()
+            .map_err(|_| FormatFault::Unknown)?;
+        let number = |wanted: Numeric| {
+            items
+                .iter()
+                .position(|item| matches!(item, Item::Numeric(found, _) if *found == wanted))
+        };
+        let fixed = |wanted: &[Fixed]| {
+            items
+                .iter()
+                .any(|item| matches!(item, Item::Fixed(found) if wanted.contains(found)))
+        };
         if fixed(&[Fixed::TimezoneName]) {
             return Err(FormatFault::ZoneName);
         }
@@ -98,14 +108,17 @@ impl Format {
             (Some(year), Some(month), Some(day)) => year > month.min(day),
             _ => false,
         };
-        let has_offset = full || stamp || text.contains("%#z") || fixed(&[
-            Fixed::TimezoneOffset,
-            Fixed::TimezoneOffsetColon,
-            Fixed::TimezoneOffsetColonZ,
-            Fixed::TimezoneOffsetZ,
-            Fixed::TimezoneOffsetDoubleColon,
-            Fixed::TimezoneOffsetTripleColon,
-        ]);
+        let has_offset = full
+            || stamp
+            || text.contains("%#z")
+            || fixed(&[
+                Fixed::TimezoneOffset,
+                Fixed::TimezoneOffsetColon,
+                Fixed::TimezoneOffsetColonZ,
+                Fixed::TimezoneOffsetZ,
+                Fixed::TimezoneOffsetDoubleColon,
+                Fixed::TimezoneOffsetTripleColon,
+            ]);
         let resolution = if !has_time {
             24 * HOUR
         } else if fixed(&[Fixed::Nanosecond3]) || text.contains("%3f") {
@@ -158,8 +171,14 @@ impl Format {
             seconds = i64::from(time.num_seconds_from_midnight());
             nanos = i64::from(time.nanosecond());
         }
-        let local = days(date).checked_mul(24 * HOUR)?.checked_add(seconds * SECOND + nanos)?;
-        Some(Wall { local, offset: parsed.offset(), day: date.day() })
+        let local = days(date)
+            .checked_mul(24 * HOUR)?
+            .checked_add(seconds * SECOND + nanos)?;
+        Some(Wall {
+            local,
+            offset: parsed.offset(),
+            day: date.day(),
+        })
     }
 }
 
@@ -194,7 +213,14 @@ fn layout(items: &[Item<'static>]) -> Option<Vec<Piece>> {
     }
     // A part given twice must agree with itself; that is left to the general parser.
     let twice = |piece: &Piece| pieces.iter().filter(|other| *other == piece).count() > 1;
-    let day_parts = [Piece::Year, Piece::Month, Piece::Day, Piece::Hour, Piece::Minute, Piece::Second];
+    let day_parts = [
+        Piece::Year,
+        Piece::Month,
+        Piece::Day,
+        Piece::Hour,
+        Piece::Minute,
+        Piece::Second,
+    ];
     let mixed = pieces.contains(&Piece::Hour) && (pieces.contains(&Piece::Hour12) || pieces.contains(&Piece::AmPm));
     let years = pieces.contains(&Piece::Year) && pieces.contains(&Piece::ShortYear);
     (!mixed && !years && !day_parts.iter().any(twice)).then_some(pieces)
@@ -347,14 +373,27 @@ mod tests {
     #[test]
     fn what_is_no_time_is_none() {
         let format = Format::new("%d/%m/%Y %H:%M").unwrap();
-        for cell in ["13/13/2026 10:00", "31/02/2026 10:00", "01/02/2026 24:00", "01/02/2026", "", "01/02/2026 10:00 x", "1/2/26 10:00"] {
+        for cell in [
+            "13/13/2026 10:00",
+            "31/02/2026 10:00",
+            "01/02/2026 24:00",
+            "01/02/2026",
+            "",
+            "01/02/2026 10:00 x",
+            "1/2/26 10:00",
+        ] {
             assert_eq!(format.read(cell.as_bytes()), None, "{cell}");
         }
     }
 
     #[test]
     fn resolution_follows_the_format() {
-        for (format, expected) in [("%Y-%m-%d", 24 * HOUR), ("%Y-%m-%d %H:%M", MINUTE), ("%F %T", SECOND), ("%F %T%.3f", SECOND / 1000)] {
+        for (format, expected) in [
+            ("%Y-%m-%d", 24 * HOUR),
+            ("%Y-%m-%d %H:%M", MINUTE),
+            ("%F %T", SECOND),
+            ("%F %T%.3f", SECOND / 1000),
+        ] {
             assert_eq!(Format::new(format).unwrap().resolution, expected, "{format}");
         }
         assert!(Format::new("%d/%m/%Y").unwrap().order_matters);

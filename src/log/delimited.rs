@@ -1,93 +1,9 @@
-//! Delimited text: bytes → text → headings and rows, each row with its line number in the file.
+//! Delimited text: headings and rows, each row with its line number in the file.
 
+use super::encoding::{cell, lines_in};
 use super::rules;
 use crate::finding::{Finding, nearest};
-use crate::source::{Cell, Place};
-use encoding_rs::{UTF_16BE, UTF_16LE, WINDOWS_1252};
 use std::borrow::Cow;
-
-/// How the bytes of a file stand for characters.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Encoding {
-    /// UTF-8, with or without a byte-order mark.
-    Utf8,
-    /// UTF-16; the byte-order mark at its start says which way round.
-    Utf16,
-    /// Windows code page 1252.
-    Windows1252,
-}
-
-/// Where a file, a row or a cell is.
-pub(crate) fn cell(file: &str, row: u64, column: Option<&str>) -> Place {
-    Place::Cell(Cell { file: file.to_owned(), row, column: column.map(str::to_owned) })
-}
-
-/// The text of a file, without its byte-order mark.
-///
-/// # Errors
-/// A finding if the file is empty, holds NUL bytes, or is not in this encoding.
-pub fn text_of<'a>(name: &str, bytes: &'a [u8], encoding: Encoding) -> Result<Cow<'a, str>, Box<Finding>> {
-    let fault = |rule, row, message: String, help: &str| Box::new(Finding::new(rule, cell(name, row, None), message).help(help));
-    if bytes.is_empty() {
-        return Err(fault(&rules::FILE_EMPTY, 0, format!("`{name}` is empty"), "export the file again"));
-    }
-    let utf16 = match bytes {
-        [0xFF, 0xFE, ..] => Some(UTF_16LE),
-        [0xFE, 0xFF, ..] => Some(UTF_16BE),
-        _ => None,
-    };
-    let text = match (encoding, utf16) {
-        (Encoding::Utf16, Some(way)) => way.decode_without_bom_handling_and_without_replacement(bytes.get(2..).unwrap_or_default()),
-        (Encoding::Utf16, None) => {
-            let message = format!("`{name}` is declared as utf-16 and has no byte-order mark at its start");
-            return Err(fault(&rules::FILE_ENCODING, 1, message, "declare the encoding it has, or export it again"));
-        }
-        (_, Some(_)) => {
-            let message = format!("`{name}` begins with the byte-order mark of utf-16");
-            return Err(fault(&rules::FILE_ENCODING, 1, message, "declare `encoding: utf-16` for it in the mapping"));
-        }
-        (Encoding::Utf8, None) => {
-            let body = bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes);
-            let skipped = bytes.len() - body.len();
-            match std::str::from_utf8(body) {
-                Ok(text) => Some(Cow::Borrowed(text)),
-                Err(error) if !body.contains(&0) => {
-                    let at = error.valid_up_to();
-                    let row = lines_in(body.get(..at).unwrap_or_default()) + 1;
-                    let byte = body.get(at).copied().unwrap_or_default();
-                    let message = format!("`{name}` is not utf-8: byte {} is {byte:#04X}", at + skipped + 1);
-                    let help = "declare its encoding in the mapping, for example `encoding: windows-1252`";
-                    return Err(fault(&rules::FILE_ENCODING, row, message, help));
-                }
-                Err(_) => None,
-            }
-        }
-        (Encoding::Windows1252, None) => WINDOWS_1252.decode_without_bom_handling_and_without_replacement(bytes),
-    };
-    let nul = |text: &[u8]| text.iter().position(|&byte| byte == 0);
-    match text {
-        Some(text) => match nul(text.as_bytes()) {
-            None => Ok(text),
-            Some(at) => {
-                let row = lines_in(text.as_bytes().get(..at).unwrap_or_default()) + 1;
-                let message = format!("`{name}` holds a NUL byte and is no text");
-                Err(fault(&rules::FILE_BINARY, row, message, "export it as delimited text"))
-            }
-        },
-        None if encoding == Encoding::Utf16 => {
-            let message = format!("`{name}` is not sound utf-16");
-            Err(fault(&rules::FILE_ENCODING, 0, message, "export it again; it may have been cut off"))
-        }
-        None => {
-            let message = format!("`{name}` holds NUL bytes and is no text");
-            Err(fault(&rules::FILE_BINARY, 0, message, "export it as delimited text"))
-        }
-    }
-}
-
-fn lines_in(bytes: &[u8]) -> u64 {
-    bytes.iter().map(|&byte| u64::from(byte == b'\n')).sum()
-}
 
 /// A file as headings over rows.
 pub(crate) struct Sheet<'a> {
@@ -119,11 +35,18 @@ impl<'a> Sheet<'a> {
     pub fn open(name: &'a str, text: &'a str, preamble: u32, delimiter: u8) -> Result<Self, Box<Finding>> {
         let mut body = Cow::Borrowed(text.as_bytes());
         if !text.contains('\n') && text.contains('\r') {
-            body = Cow::Owned(text.bytes().map(|byte| if byte == b'\r' { b'\n' } else { byte }).collect());
+            body = Cow::Owned(
+                text.bytes()
+                    .map(|byte| if byte == b'\r' { b'\n' } else { byte })
+                    .collect(),
+            );
         }
         let mut start = 0;
         for _ in 0..preamble {
-            match body.get(start..).and_then(|rest| rest.iter().position(|&byte| byte == b'\n')) {
+            match body
+                .get(start..)
+                .and_then(|rest| rest.iter().position(|&byte| byte == b'\n'))
+            {
                 Some(at) => start += at + 1,
                 None => start = body.len(),
             }
@@ -141,7 +64,10 @@ impl<'a> Sheet<'a> {
         };
         let mut rows = sheet.all_rows();
         let found = rows.next().map(|(row, kind)| {
-            let headings: Vec<String> = rows.cells().map(|cell| String::from_utf8_lossy(trim(cell)).into_owned()).collect();
+            let headings: Vec<String> = rows
+                .cells()
+                .map(|cell| String::from_utf8_lossy(trim(cell)).into_owned())
+                .collect();
             (row, kind, headings)
         });
         match found {
@@ -152,8 +78,12 @@ impl<'a> Sheet<'a> {
                 Ok(sheet)
             }
             None => Err(Box::new(
-                Finding::new(&rules::FILE_EMPTY, cell(name, sheet.first_row, None), format!("`{name}` ends before its heading line"))
-                    .help("check `preamble`, the number of lines before the headings"),
+                Finding::new(
+                    &rules::FILE_EMPTY,
+                    cell(name, sheet.first_row, None),
+                    format!("`{name}` ends before its heading line"),
+                )
+                .help("check `preamble`, the number of lines before the headings"),
             )),
         }
     }
@@ -173,7 +103,15 @@ impl<'a> Sheet<'a> {
             .delimiter(self.delimiter)
             .buffer_capacity(1 << 16)
             .from_reader(&*self.body);
-        Rows { reader, record: csv::ByteRecord::new(), body: &self.body, first_row: self.first_row, delimiter: self.delimiter, heading: None, skipped: 0 }
+        Rows {
+            reader,
+            record: csv::ByteRecord::new(),
+            body: &self.body,
+            first_row: self.first_row,
+            delimiter: self.delimiter,
+            heading: None,
+            skipped: 0,
+        }
     }
 
     /// Where a heading stands, or a finding that lists the headings.
@@ -184,16 +122,31 @@ impl<'a> Sheet<'a> {
         match (found.next(), found.next()) {
             (Some((at, _)), None) => Ok(at),
             (Some((a, _)), Some((b, _))) => {
-                let message = format!("heading `{heading}` stands over columns {} and {} of `{}`", a + 1, b + 1, self.name);
-                Err(Box::new(Finding::new(&rules::HEADING_TWICE, place(), message).help("give the two columns different headings in the export")))
+                let message = format!(
+                    "heading `{heading}` stands over columns {} and {} of `{}`",
+                    a + 1,
+                    b + 1,
+                    self.name
+                );
+                Err(Box::new(
+                    Finding::new(&rules::HEADING_TWICE, place(), message)
+                        .help("give the two columns different headings in the export"),
+                ))
             }
             _ => {
                 let message = format!("`{}` has no column `{heading}`", self.name);
-                let list: Vec<String> = self.headings.iter().filter(|name| !name.is_empty()).map(|name| format!("`{name}`")).collect();
+                let list: Vec<String> = self
+                    .headings
+                    .iter()
+                    .filter(|name| !name.is_empty())
+                    .map(|name| format!("`{name}`"))
+                    .collect();
                 let near = nearest(wanted, self.headings.iter().map(String::as_str));
                 let near = near.map_or(String::new(), |near| format!("did you mean `{near}`? "));
                 let help = format!("{near}the headings in row {} are {}", self.heading_row, list.join(", "));
-                Err(Box::new(Finding::new(&rules::COLUMN_MISSING, place(), message).help(help)))
+                Err(Box::new(
+                    Finding::new(&rules::COLUMN_MISSING, place(), message).help(help),
+                ))
             }
         }
     }
@@ -202,7 +155,8 @@ impl<'a> Sheet<'a> {
 /// The finding for a quotation mark that swallows rows.
 pub(crate) fn quote_open(name: &str, row: u64, to: u64) -> Finding {
     let message = format!("a quotation mark opens in row {row} and swallows the rows up to {to}; none of them is used");
-    Finding::new(&rules::QUOTE_OPEN, cell(name, row, None), message).help("close or remove the quotation mark, or export the file again")
+    Finding::new(&rules::QUOTE_OPEN, cell(name, row, None), message)
+        .help("close or remove the quotation mark, or export the file again")
 }
 
 /// Walks the rows of a sheet.
@@ -249,7 +203,11 @@ impl Rows<'_> {
             Kind::Blank
         } else if width.is_some_and(|width| width != self.record.len()) {
             Kind::Width(self.record.len())
-        } else if self.heading.as_ref().is_some_and(|heading| heading.iter().eq(self.record.iter())) {
+        } else if self
+            .heading
+            .as_ref()
+            .is_some_and(|heading| heading.iter().eq(self.record.iter()))
+        {
             Kind::Heading
         } else {
             Kind::Full
@@ -262,9 +220,15 @@ impl Rows<'_> {
         let quoted = self.record.iter().any(|cell| cell.contains(&b'\n'));
         let marks = raw.iter().filter(|&&byte| byte == b'"').count();
         let open = marks % 2 == 1 && (quoted || raw.split(|&byte| byte == self.delimiter).any(opens));
-        let width = self.heading.as_ref().map_or(self.record.len(), csv::ByteRecord::len).max(2);
+        let width = self
+            .heading
+            .as_ref()
+            .map_or(self.record.len(), csv::ByteRecord::len)
+            .max(2);
         let rows_inside = self.record.iter().any(|cell| {
-            cell.split(|&byte| byte == b'\n').skip(1).any(|line| line.iter().filter(|&&byte| byte == self.delimiter).count() + 1 >= width)
+            cell.split(|&byte| byte == b'\n')
+                .skip(1)
+                .any(|line| line.iter().filter(|&&byte| byte == self.delimiter).count() + 1 >= width)
         });
         open || (quoted && rows_inside)
     }

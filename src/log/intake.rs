@@ -1,14 +1,14 @@
 //! What every kind of file shares: opening, columns, row classes, times and lots.
 
-use super::clock::Format;
-use super::delimited::{self, Kind, Rows, Sheet, cell, text, text_of};
+use super::delimited::{Kind, Sheet, text};
+use super::encoding::{cell, text_of};
 use super::mapping::{Clock, Table};
-use super::place::{Placer, Unplaced};
+use super::place::Placer;
+use super::taking::Taking;
 use super::tally::Tally;
 use super::{FileRead, Files, rules};
 use crate::finding::{Finding, nearest};
 use crate::source::Place;
-use crate::time::Instant;
 use sha2::{Digest, Sha256};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
@@ -23,21 +23,15 @@ pub(crate) struct Intake<'f> {
     digests: BTreeMap<(String, String), String>,
 }
 
-/// One open file while its rows are taken.
-pub(crate) struct Taking {
-    /// Index among the files.
-    pub file: u16,
-    pub read: FileRead,
-    pub tally: Tally,
-    lots: BTreeMap<String, (u64, u64)>,
-    /// The heading over the lot codes.
-    pub lot_heading: String,
-    last_at: Option<i64>,
-}
-
 impl<'f> Intake<'f> {
     pub fn new(files: &'f dyn Files) -> Self {
-        Self { files, reads: Vec::new(), findings: Vec::new(), known: None, digests: BTreeMap::new() }
+        Self {
+            files,
+            reads: Vec::new(),
+            findings: Vec::new(),
+            known: None,
+            digests: BTreeMap::new(),
+        }
     }
 
     /// Opens every file of a table in turn and hands it on.
@@ -50,13 +44,18 @@ impl<'f> Intake<'f> {
                     names.append(&mut found);
                 }
                 Ok(_) => {
-                    let message = format!("no file fits `{pattern}`, so the record `{}` has nothing from it", table.record);
+                    let message = format!(
+                        "no file fits `{pattern}`, so the record `{}` has nothing from it",
+                        table.record
+                    );
                     let help = "the pattern is taken from the folder of the mapping";
-                    self.findings.push(Finding::at(&rules::NO_FILE, table.at, message).help(help));
+                    self.findings
+                        .push(Finding::at(&rules::NO_FILE, table.at, message).help(help));
                 }
                 Err(why) => {
                     let message = format!("files for `{pattern}` cannot be looked up: {why}");
-                    self.findings.push(Finding::at(&rules::FILE_UNREADABLE, table.at, message));
+                    self.findings
+                        .push(Finding::at(&rules::FILE_UNREADABLE, table.at, message));
                 }
             }
         }
@@ -71,25 +70,46 @@ impl<'f> Intake<'f> {
         let bytes = match self.files.bytes(name) {
             Ok(bytes) => bytes,
             Err(why) => {
-                self.findings.push(Finding::new(&rules::FILE_UNREADABLE, Place::file(name), format!("`{name}` cannot be read: {why}")));
+                self.findings.push(Finding::new(
+                    &rules::FILE_UNREADABLE,
+                    Place::file(name),
+                    format!("`{name}` cannot be read: {why}"),
+                ));
                 return;
             }
         };
         let Ok(file) = u16::try_from(self.reads.len()) else {
-            self.findings.push(Finding::new(&rules::TOO_MANY_FILES, Place::file(name), format!("`{name}` is one file too many; {} are read at most", usize::from(u16::MAX) + 1)));
+            self.findings.push(Finding::new(
+                &rules::TOO_MANY_FILES,
+                Place::file(name),
+                format!(
+                    "`{name}` is one file too many; {} are read at most",
+                    usize::from(u16::MAX) + 1
+                ),
+            ));
             return;
         };
         let sha256 = digest(&bytes);
         if !bytes.is_empty()
-            && let Some(other) = self.digests.insert((table.record.clone(), sha256.clone()), name.to_owned())
+            && let Some(other) = self
+                .digests
+                .insert((table.record.clone(), sha256.clone()), name.to_owned())
             && other != name
         {
             let message = format!("`{name}` is equal to `{other}` byte for byte");
-            self.findings.push(Finding::new(&rules::FILE_TWICE, Place::file(name), message).with(Place::file(other), "the other file"));
+            self.findings.push(
+                Finding::new(&rules::FILE_TWICE, Place::file(name), message).with(Place::file(other), "the other file"),
+            );
         }
         let mut taking = Taking {
             file,
-            read: FileRead { name: name.to_owned(), record: table.record.clone(), sha256, bytes: bytes.len() as u64, ..FileRead::default() },
+            read: FileRead {
+                name: name.to_owned(),
+                record: table.record.clone(),
+                sha256,
+                bytes: bytes.len() as u64,
+                ..FileRead::default()
+            },
             tally: Tally::default(),
             lots: BTreeMap::new(),
             lot_heading: String::new(),
@@ -100,14 +120,24 @@ impl<'f> Intake<'f> {
             take(&sheet, &mut taking, &mut self.findings);
             if taking.read.rows == 0 {
                 let place = cell(name, sheet.heading_row, None);
-                self.findings.push(Finding::new(&rules::NO_ROWS, place, format!("`{name}` has headings and no rows")));
+                self.findings.push(Finding::new(
+                    &rules::NO_ROWS,
+                    place,
+                    format!("`{name}` has headings and no rows"),
+                ));
             }
             Ok(())
         });
         if let Err(finding) = opened {
             self.findings.push(*finding);
         }
-        let Taking { read, tally, lots, lot_heading, .. } = taking;
+        let Taking {
+            read,
+            tally,
+            lots,
+            lot_heading,
+            ..
+        } = taking;
         tally.into_findings(name, &mut self.findings);
         self.unknown_lots(name, &lot_heading, &lots);
         self.reads.push(read);
@@ -119,9 +149,17 @@ impl<'f> Intake<'f> {
             if known.contains(lot) {
                 continue;
             }
-            let more = if *runs > 1 { format!("; it stands in {runs} runs of rows") } else { String::new() };
+            let more = if *runs > 1 {
+                format!("; it stands in {runs} runs of rows")
+            } else {
+                String::new()
+            };
             let place = cell(name, *row, Some(column));
-            let mut finding = Finding::new(&rules::LOT_UNKNOWN, place, format!("lot `{lot}` is not in the lots register{more}"));
+            let mut finding = Finding::new(
+                &rules::LOT_UNKNOWN,
+                place,
+                format!("lot `{lot}` is not in the lots register{more}"),
+            );
             if let Some(near) = nearest(lot, known.iter().map(String::as_str)) {
                 finding = finding.help(format!("the nearest code in the register is `{near}`"));
             }
@@ -131,15 +169,22 @@ impl<'f> Intake<'f> {
 }
 
 fn digest(bytes: &[u8]) -> String {
-    Sha256::digest(bytes).iter().fold(String::with_capacity(64), |mut text, byte| {
-        // Writing to a text cannot fail.
-        let _ = write!(text, "{byte:02x}");
-        text
-    })
+    Sha256::digest(bytes)
+        .iter()
+        .fold(String::with_capacity(64), |mut text, byte| {
+            // Writing to a text cannot fail.
+            let _ = write!(text, "{byte:02x}");
+            text
+        })
 }
 
 /// The columns with these headings; a finding for each that is not there.
-pub(crate) fn columns<'h>(sheet: &Sheet<'_>, headings: impl IntoIterator<Item = &'h String>, at: crate::source::Loc, findings: &mut Vec<Finding>) -> Option<Vec<usize>> {
+pub(crate) fn columns<'h>(
+    sheet: &Sheet<'_>,
+    headings: impl IntoIterator<Item = &'h String>,
+    at: crate::source::Loc,
+    findings: &mut Vec<Finding>,
+) -> Option<Vec<usize>> {
     let mut found = Vec::new();
     let mut all = true;
     for heading in headings {
@@ -163,8 +208,17 @@ pub(crate) fn format_missing(sheet: &Sheet<'_>, column: usize) -> Finding {
         if kind != Kind::Full || shown.is_empty() {
             continue;
         }
-        let parts: Vec<&str> = shown.split(|c: char| !c.is_ascii_digit()).filter(|part| !part.is_empty()).take(3).collect();
-        let over = |at: usize| parts.get(at).and_then(|part| part.parse::<u32>().ok()).is_some_and(|part| part > 12);
+        let parts: Vec<&str> = shown
+            .split(|c: char| !c.is_ascii_digit())
+            .filter(|part| !part.is_empty())
+            .take(3)
+            .collect();
+        let over = |at: usize| {
+            parts
+                .get(at)
+                .and_then(|part| part.parse::<u32>().ok())
+                .is_some_and(|part| part > 12)
+        };
         year_first |= parts.first().is_some_and(|part| part.len() == 4);
         first_over |= over(0);
         second_over |= over(1);
@@ -174,135 +228,53 @@ pub(crate) fn format_missing(sheet: &Sheet<'_>, column: usize) -> Finding {
     }
     let (row, example) = example.unwrap_or((sheet.heading_row, String::new()));
     let (what, help) = if year_first {
-        ("the year stands first", "declare it with `format`, for example \"%Y-%m-%d %H:%M:%S\"")
+        (
+            "the year stands first",
+            "declare it with `format`, for example \"%Y-%m-%d %H:%M:%S\"",
+        )
     } else {
         match (first_over, second_over) {
-            (true, false) => ("a first number above 12 proves that the day stands first", "declare it with `format`, for example \"%d/%m/%Y %H:%M:%S\""),
-            (false, true) => ("a second number above 12 proves that the month stands first", "declare it with `format`, for example \"%m/%d/%Y %H:%M:%S\""),
-            (true, true) => ("both the first and the second number pass 12, so the order changes inside the file", "export the file again from the logger"),
-            (false, false) => ("every day is 12 or less, so the date order cannot be told from the file", "declare it with `format`, after asking how the logger is set"),
+            (true, false) => (
+                "a first number above 12 proves that the day stands first",
+                "declare it with `format`, for example \"%d/%m/%Y %H:%M:%S\"",
+            ),
+            (false, true) => (
+                "a second number above 12 proves that the month stands first",
+                "declare it with `format`, for example \"%m/%d/%Y %H:%M:%S\"",
+            ),
+            (true, true) => (
+                "both the first and the second number pass 12, so the order changes inside the file",
+                "export the file again from the logger",
+            ),
+            (false, false) => (
+                "every day is 12 or less, so the date order cannot be told from the file",
+                "declare it with `format`, after asking how the logger is set",
+            ),
         }
     };
-    let message = format!("nothing says how the times of `{}` are written, such as `{example}`: {what}", sheet.name);
-    Finding::new(&rules::FORMAT_MISSING, cell(sheet.name, row, sheet.headings.get(column).map(String::as_str)), message).help(help)
+    let message = format!(
+        "nothing says how the times of `{}` are written, such as `{example}`: {what}",
+        sheet.name
+    );
+    Finding::new(
+        &rules::FORMAT_MISSING,
+        cell(sheet.name, row, sheet.headings.get(column).map(String::as_str)),
+        message,
+    )
+    .help(help)
 }
 
 /// Gets a placer and the time columns of a file ready; without them the file cannot be used.
-pub(crate) fn placer<'m>(clock: &'m Clock, at: crate::source::Loc, sheet: &Sheet<'_>, findings: &mut Vec<Finding>) -> Option<(Placer<'m>, Vec<usize>)> {
+pub(crate) fn placer<'m>(
+    clock: &'m Clock,
+    at: crate::source::Loc,
+    sheet: &Sheet<'_>,
+    findings: &mut Vec<Finding>,
+) -> Option<(Placer<'m>, Vec<usize>)> {
     let found = columns(sheet, &clock.columns, at, findings)?;
     let Some(format) = &clock.format else {
         findings.push(format_missing(sheet, found.first().copied().unwrap_or(0)));
         return None;
     };
-    let mut placer = Placer::new(clock, format);
-    if clock.row_order {
-        placer.look_over(sheet, &found);
-    }
-    Some((placer, found))
-}
-
-impl Taking {
-    /// Counts a row that is no ordinary row; true if it is one.
-    pub fn ordinary(&mut self, rows: &Rows<'_>, row: u64, kind: Kind, findings: &mut Vec<Finding>) -> bool {
-        self.read.rows += 1;
-        match kind {
-            Kind::Full => return true,
-            Kind::Blank => self.read.blank_rows += 1,
-            Kind::Heading => {
-                self.read.heading_rows += 1;
-                self.tally.hit(&rules::HEADING_AGAIN, "", row, || ("the headings stand again in this row".to_owned(), None));
-            }
-            Kind::Width(width) => {
-                self.read.bad_rows += 1;
-                let wanted = rows.width();
-                self.tally.hit(&rules::ROW_WIDTH, "", row, || {
-                    let message = format!("a row has {width} cells and the headings have {wanted}; it is not used");
-                    (message, Some("a decimal comma or an unquoted text may have split a cell; check delimiter and decimal mark".to_owned()))
-                });
-            }
-            Kind::Quote(to) => {
-                let swallowed = to.saturating_sub(row);
-                self.read.rows += swallowed;
-                self.read.bad_rows += swallowed + 1;
-                findings.push(delimited::quote_open(&self.read.name, row, to));
-            }
-        }
-        false
-    }
-
-    /// Notes the instant of a used row.
-    pub fn placed(&mut self, at: i64, row: u64, ordered: bool) {
-        let at_instant = Instant(at);
-        self.read.first = Some(self.read.first.map_or(at_instant, |first| first.min(at_instant)));
-        self.read.last = Some(self.read.last.map_or(at_instant, |last| last.max(at_instant)));
-        if ordered && self.last_at.is_some_and(|last| at < last) {
-            self.tally.hit(&rules::OUT_OF_ORDER, "", row, || ("a row is earlier than the row before it".to_owned(), None));
-        }
-        self.last_at = Some(at);
-    }
-
-    /// Reports a time that could not be placed.
-    pub fn unplaced(&mut self, why: Unplaced, shown: &str, column: &str, row: u64, placer: &Placer<'_>) {
-        let format = &placer.format.text;
-        match why {
-            Unplaced::Blank => self.tally.hit(&rules::TIME_UNREADABLE, column, row, || {
-                (format!("the time in column `{column}` is blank beside values that need one"), None)
-            }),
-            Unplaced::Unreadable => self.tally.hit(&rules::TIME_UNREADABLE, column, row, || {
-                let swapped = swapped(format).and_then(|other| Format::new(&other).ok()?.read(shown.as_bytes()).map(|_| other));
-                let help = swapped.map(|other| format!("it can be read as `{other}`: check the order of day and month"));
-                (format!("`{shown}` in column `{column}` is no time of the form `{format}`"), help)
-            }),
-            Unplaced::Never => self.tally.hit(&rules::TIME_NEVER, column, row, || {
-                let help = "check `zone`: a logger that keeps one offset all year needs `offset`".to_owned();
-                (format!("`{shown}` in column `{column}` never was: the clock had been put forward over it"), Some(help))
-            }),
-            Unplaced::Twice => {
-                let why = placer.fold_reason();
-                self.tally.hit(&rules::TIME_TWICE, column, row, || {
-                    let help = "declare `offset` if the logger never changes its clock, or `repeated-hour: row-order` if it does".to_owned();
-                    (format!("`{shown}` in column `{column}` was there twice, and {why}"), Some(help))
-                });
-            }
-        }
-    }
-
-    /// Notes that no day proves the order of day and month.
-    pub fn order(&mut self, placer: &Placer<'_>, column: &str, heading_row: u64) {
-        if placer.format.order_matters && !placer.order_proved && self.read.first.is_some() {
-            let format = &placer.format.text;
-            self.tally.hit(&rules::ORDER_UNPROVED, column, heading_row + 1, || {
-                let help = "compare one date with a paper record or with the logger itself".to_owned();
-                (format!("no day in column `{column}` is later than the 12th, so the file does not prove the order of `{format}`"), Some(help))
-            });
-        }
-    }
-
-    /// Notes a lot code where it begins.
-    pub fn lot(&mut self, code: &str, row: u64) {
-        if let Some((_, count)) = self.lots.get_mut(code) {
-            *count += 1;
-        } else {
-            self.lots.insert(code.to_owned(), (row, 1));
-        }
-    }
-
-    /// A cell without which the row shows nothing is blank.
-    pub fn blank_cell(&mut self, column: &str, row: u64) {
-        self.tally.hit(&rules::CELL_BLANK, column, row, || (format!("column `{column}` is blank, and the row shows nothing without it"), None));
-    }
-
-    /// The row's physical line as the entries hold it.
-    pub fn line(row: u64) -> u32 {
-        u32::try_from(row).unwrap_or(u32::MAX)
-    }
-}
-
-/// The same format with day and month in each other's place.
-fn swapped(format: &str) -> Option<String> {
-    let (day, month) = (format.find("%d")?, format.find("%m")?);
-    let mut text = format.to_owned();
-    text.replace_range(day..day + 2, "%m");
-    text.replace_range(month..month + 2, "%d");
-    Some(text)
+    Some((Placer::new(clock, format), found))
 }

@@ -1,11 +1,12 @@
 //! The register of lots: what each is, how much, and when its stages began and ended.
 
 use super::delimited::{Rows, Sheet, text};
-use super::intake::{self, Intake, Taking};
+use super::intake::{self, Intake};
 use super::mapping::LotsTable;
 use super::number::{self, NotNumber};
 use super::place::{Placer, Unplaced};
 use super::rules;
+use super::taking::Taking;
 use crate::finding::{Finding, Rule};
 use crate::quantity::{Quantity, Rational};
 use crate::source::{Cell, Place};
@@ -82,7 +83,9 @@ struct Found {
 }
 
 fn find(group: &LotsTable, sheet: &Sheet<'_>, findings: &mut Vec<Finding>) -> Option<Found> {
-    let mut one = |heading: &String| intake::columns(sheet, [heading], group.table.at, findings).and_then(|found| found.first().copied());
+    let mut one = |heading: &String| {
+        intake::columns(sheet, [heading], group.table.at, findings).and_then(|found| found.first().copied())
+    };
     Some(Found {
         product: group.product.as_ref().and_then(&mut one),
         quantity: group.quantity.as_ref().and_then(|(heading, _)| one(heading)),
@@ -98,8 +101,15 @@ impl Register {
         self.groups += 1;
         let number = self.groups;
         intake.each(&group.table, |sheet, taking, findings| {
-            let Some(found) = find(group, sheet, findings) else { return };
-            let mut placer = group.table.clock.format.as_ref().map(|format| Placer::new(&group.table.clock, format));
+            let Some(found) = find(group, sheet, findings) else {
+                return;
+            };
+            let mut placer = group
+                .table
+                .clock
+                .format
+                .as_ref()
+                .map(|format| Placer::new(&group.table.clock, format));
             if placer.is_none()
                 && let Some(column) = found.events.iter().flatten().next()
             {
@@ -117,13 +127,23 @@ impl Register {
                     continue;
                 }
                 taking.read.used_rows += 1;
-                let at = |column: &str| Cell { file: sheet.name.to_owned(), row, column: Some(column.to_owned()) };
+                let at = |column: &str| Cell {
+                    file: sheet.name.to_owned(),
+                    row,
+                    column: Some(column.to_owned()),
+                };
                 let draft = match self.drafts.get_mut(&code) {
                     Some(draft) => {
                         if draft.group == number {
-                            let message = format!("lot `{code}` stands in row {} of `{}` and again here", draft.cell.row, draft.cell.file);
+                            let message = format!(
+                                "lot `{code}` stands in row {} of `{}` and again here",
+                                draft.cell.row, draft.cell.file
+                            );
                             let place = Place::Cell(at(&group.lot));
-                            findings.push(Finding::new(&rules::LOT_TWICE, place, message).with(Place::Cell(draft.cell.clone()), "the first row"));
+                            findings.push(
+                                Finding::new(&rules::LOT_TWICE, place, message)
+                                    .with(Place::Cell(draft.cell.clone()), "the first row"),
+                            );
                         }
                         draft.group = number;
                         draft
@@ -138,14 +158,16 @@ impl Register {
                     }),
                 };
                 if let (Some(column), Some(heading)) = (found.product, &group.product) {
-                    let product = text(rows.cell(column)).into_owned();
+                    let product = text(group.table.missing.unless(rows.cell(column))).into_owned();
                     if !product.is_empty() {
                         draft.product.push((product, at(heading)));
                     }
                 }
                 quantity(group, &found, &rows, row, draft, taking, at);
                 for ((name, heading), column) in group.facts.iter().zip(&found.facts) {
-                    let word = column.map(|column| text(rows.cell(column)).into_owned()).unwrap_or_default();
+                    let word = column
+                        .map(|column| text(group.table.missing.unless(rows.cell(column))).into_owned())
+                        .unwrap_or_default();
                     if !word.is_empty() {
                         draft.facts.entry(name.clone()).or_default().push((word, at(heading)));
                     }
@@ -153,7 +175,7 @@ impl Register {
                 let Some(placer) = &mut placer else { continue };
                 for ((name, heading), column) in group.events.iter().zip(&found.events) {
                     let Some(column) = *column else { continue };
-                    match placer.cell(rows.cell(column), row) {
+                    match placer.cell(group.table.missing.unless(rows.cell(column)), row) {
                         Ok(instant) => {
                             taking.placed(instant, row, false);
                             draft.events.entry(name.clone()).or_default().push(Event {
@@ -185,10 +207,25 @@ impl Register {
         self.drafts
             .into_iter()
             .map(|(code, draft)| {
-                let product = agreed(&rules::LOT_DIFFERS, &code, "product", draft.product, |text| text.clone(), findings);
-                let quantity = agreed(&rules::LOT_DIFFERS, &code, "quantity", draft.quantity, ToString::to_string, findings);
+                let product = agreed(
+                    &rules::LOT_DIFFERS,
+                    &code,
+                    "product",
+                    draft.product,
+                    |text| text.clone(),
+                    findings,
+                );
+                let quantity = agreed(
+                    &rules::LOT_DIFFERS,
+                    &code,
+                    "quantity",
+                    draft.quantity,
+                    ToString::to_string,
+                    findings,
+                );
                 let facts = draft.facts.into_iter().filter_map(|(name, said)| {
-                    agreed(&rules::LOT_DIFFERS, &code, &name, said, |text| text.clone(), findings).map(|word| (name, word))
+                    agreed(&rules::LOT_DIFFERS, &code, &name, said, |text| text.clone(), findings)
+                        .map(|word| (name, word))
                 });
                 let facts = facts.collect();
                 let mut events = Vec::new();
@@ -201,15 +238,32 @@ impl Register {
                     }
                 }
                 events.sort_by(|a, b| (a.at, &a.event).cmp(&(b.at, &b.event)));
-                Lot { code, product, quantity, events, facts, cell: draft.cell }
+                Lot {
+                    code,
+                    product,
+                    quantity,
+                    events,
+                    facts,
+                    cell: draft.cell,
+                }
             })
             .collect()
     }
 }
 
-fn quantity(group: &LotsTable, found: &Found, rows: &Rows<'_>, row: u64, draft: &mut Draft, taking: &mut Taking, at: impl Fn(&str) -> Cell) {
-    let (Some(column), Some((heading, unit))) = (found.quantity, &group.quantity) else { return };
-    let cell = rows.cell(column);
+fn quantity(
+    group: &LotsTable,
+    found: &Found,
+    rows: &Rows<'_>,
+    row: u64,
+    draft: &mut Draft,
+    taking: &mut Taking,
+    at: impl Fn(&str) -> Cell,
+) {
+    let (Some(column), Some((heading, unit))) = (found.quantity, &group.quantity) else {
+        return;
+    };
+    let cell = group.table.missing.unless(rows.cell(column));
     if cell.is_empty() {
         taking.read.missing_cells += 1;
         return;
@@ -219,20 +273,41 @@ fn quantity(group: &LotsTable, found: &Found, rows: &Rows<'_>, row: u64, draft: 
         Ok(value) => draft.quantity.push((Quantity::new(value, unit), at(heading))),
         Err(why) => {
             taking.read.broken_cells += 1;
-            let rule = if why == NotNumber::Mark { &rules::DECIMAL_MARK } else { &rules::NOT_A_NUMBER };
+            let rule = if why == NotNumber::Mark {
+                &rules::DECIMAL_MARK
+            } else {
+                &rules::NOT_A_NUMBER
+            };
             let shown = text(cell);
-            taking.tally.hit(rule, heading, row, || (format!("`{shown}` in column `{heading}` is no number as the mapping declares numbers"), None));
+            taking.tally.hit(rule, heading, row, || {
+                (
+                    format!("`{shown}` in column `{heading}` is no number as the mapping declares numbers"),
+                    None,
+                )
+            });
         }
     }
 }
 
 /// The one thing that all cells say, or a finding.
-fn agreed<T: PartialEq>(rule: &'static Rule, code: &str, what: &str, said: Said<T>, show: impl Fn(&T) -> String, findings: &mut Vec<Finding>) -> Option<T> {
+fn agreed<T: PartialEq>(
+    rule: &'static Rule,
+    code: &str,
+    what: &str,
+    said: Said<T>,
+    show: impl Fn(&T) -> String,
+    findings: &mut Vec<Finding>,
+) -> Option<T> {
     let mut said = said.into_iter();
     let (first, cell) = said.next()?;
     for (other, place) in said {
         if other != first {
-            let message = format!("`{what}` of lot `{code}` is {} in row {} and {} here; neither is used", show(&first), cell.row, show(&other));
+            let message = format!(
+                "`{what}` of lot `{code}` is {} in row {} and {} here; neither is used",
+                show(&first),
+                cell.row,
+                show(&other)
+            );
             findings.push(Finding::new(rule, Place::Cell(place), message).with(Place::Cell(cell), "the other one"));
             return None;
         }

@@ -5,8 +5,10 @@
 //! and what cannot be read is never evidence. This layer knows no plan, opens no file and reads no clock.
 
 mod calibrations;
+mod checks;
 mod clock;
 mod delimited;
+mod encoding;
 mod intake;
 mod lots;
 mod mapping;
@@ -16,17 +18,19 @@ mod readings;
 mod rules;
 mod samples;
 mod series;
+mod taking;
 mod tally;
 
 pub use calibrations::Calibration;
+pub use checks::Check;
 pub use clock::Format;
-pub use delimited::{Encoding, text_of};
+pub use encoding::{Encoding, text_of};
 pub use lots::{Event, Lot};
 pub use mapping::{
-    CalibrationsTable, Clock, Codes, Column, Content, LotsTable, MAX_BYTES, Mapping, ReadingsTable, SamplesTable, Table, UnitFrom,
+    CalibrationsTable, Clock, Codes, Column, Content, LotsTable, MAX_BYTES, Mapping, ReadingsTable, SamplesTable,
+    Table, UnitFrom,
 };
 pub use number::Marks;
-pub use readings::Check;
 pub use rules::RULES;
 pub use samples::{Outcome, Sample};
 pub use series::{Channel, Entry, EntryKind, MISSING_KEPT, Missing};
@@ -151,12 +155,22 @@ pub fn read(mapping: &Mapping, files: &dyn Files) -> Records {
     for group in &mapping.calibrations {
         calibrations::read(group, &mut intake, &mut calibrations);
     }
-    let intake::Intake { reads, mut findings, .. } = intake;
+    let intake::Intake {
+        reads, mut findings, ..
+    } = intake;
     let names: Vec<String> = reads.iter().map(|file| file.name.clone()).collect();
     let channels = channels.finish(&names, &mut findings);
-    readings::order_checks(&mut checks, &mut findings);
+    checks::order(&mut checks, &mut findings);
     samples::order(&mut samples);
     calibrations::order(&mut calibrations);
     tidy(&mut findings);
-    Records { files: reads, channels, checks, lots, samples, calibrations, findings }
+    Records {
+        files: reads,
+        channels,
+        checks,
+        lots,
+        samples,
+        calibrations,
+        findings,
+    }
 }

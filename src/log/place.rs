@@ -20,15 +20,16 @@ pub(crate) enum Unplaced {
     Twice,
 }
 
-/// How the rows of a file stand to the hour that comes twice.
-#[derive(Debug, Clone)]
-pub(crate) enum Folds {
-    /// The mapping refuses to settle it.
-    Refused,
-    /// For each local day with a repeated hour, the first row after the clock was put back.
-    ByRow(BTreeMap<i64, u64>),
-    /// The mapping asks for the order of rows, and the rows do not step back as they should.
-    Unfit(&'static str),
+/// What one repeated hour looks like in the rows of a file.
+#[derive(Debug, Default)]
+struct Fold {
+    rows: u64,
+    /// Rows that step back, each with the step that it would really be.
+    back: Vec<(u64, i64)>,
+    /// A row with the time of the row before it.
+    level: Option<u64>,
+    /// The longest step forward.
+    longest: i64,
 }
 
 const QUARTER: i64 = 15 * MINUTE;
@@ -38,7 +39,12 @@ const DAY: i64 = 24 * 60 * MINUTE;
 pub(crate) struct Placer<'m> {
     pub format: &'m Format,
     zone: Zone,
-    folds: Folds,
+    /// Whether the repeated hour goes by row order, and whether the file was looked over for it.
+    row_order: bool,
+    looked: bool,
+    /// For each local day with a repeated hour that is settled, the first row after the clock was put back.
+    turns: BTreeMap<i64, u64>,
+    reason: &'static str,
     /// A quarter of an hour on the wall clock, and the offset that holds all through it.
     cached: Option<(i64, i64)>,
     /// Whether some day is later than the 12th.
@@ -48,58 +54,76 @@ pub(crate) struct Placer<'m> {
 
 impl<'m> Placer<'m> {
     pub fn new(clock: &'m Clock, format: &'m Format) -> Self {
-        Self { format, zone: clock.zone, folds: Folds::Refused, cached: None, order_proved: false, joined: Vec::new() }
+        Self {
+            format,
+            zone: clock.zone,
+            row_order: clock.row_order,
+            looked: false,
+            turns: BTreeMap::new(),
+            reason: "the mapping does not say which it is",
+            cached: None,
+            order_proved: false,
+            joined: Vec::new(),
+        }
     }
 
-    /// Looks over a whole file for the row at which the clock was put back.
-    pub fn look_over(&mut self, sheet: &Sheet<'_>, columns: &[usize]) {
-        if self.format.has_offset || !matches!(self.zone, Zone::Named(_)) {
-            return;
-        }
-        let mut folds = BTreeMap::new();
+    /// Looks over a whole file for the row at which the clock was put back: one step back in the repeated hour,
+    /// and none elsewhere, that makes a usual step once the hour is counted.
+    fn look_over(&mut self, sheet: &Sheet<'_>, columns: &[usize]) {
+        let mut days: BTreeMap<i64, Fold> = BTreeMap::new();
         let mut before: Option<(i64, bool)> = None;
-        let mut level = BTreeMap::new();
-        let mut fault = None;
+        let (mut level, mut outside) = (0, false);
         let mut rows = sheet.rows();
         while let Some((row, kind)) = rows.next() {
-            if kind != Kind::Full {
+            let Some(wall) = (kind == Kind::Full).then(|| self.wall(&rows, columns)).flatten() else {
                 continue;
-            }
-            let Some(wall) = self.wall(&rows, columns) else { continue };
+            };
             let twice = matches!(self.lookup(wall.local), Err(Placed::Twice(..)));
-            if let Some((last, last_twice)) = before {
-                let back = last - wall.local;
-                if back > 0 && twice && last_twice && back <= 60 * MINUTE {
-                    if folds.insert(wall.local.div_euclid(DAY), row).is_some() {
-                        fault = Some("they step back more than once");
-                    }
-                } else if back > 0 {
-                    fault = Some("they step back outside the repeated hour too");
-                } else if back == 0 && twice {
-                    level.entry(wall.local.div_euclid(DAY)).or_insert_with(Vec::new).push(row);
+            let step = before.map_or(0, |(last, _)| wall.local - last);
+            level += u64::from(before.is_some() && step == 0);
+            if twice {
+                let fold = days.entry(wall.local.div_euclid(DAY)).or_default();
+                fold.rows += 1;
+                let inside = before.is_some_and(|(_, twice)| twice);
+                if step < 0 && inside {
+                    fold.back.push((row, 60 * MINUTE + step));
+                } else if step == 0 && inside {
+                    fold.level = Some(row);
+                } else if inside {
+                    fold.longest = fold.longest.max(step);
                 }
+                outside |= step < 0 && !inside;
+            } else {
+                outside |= step < 0;
             }
             before = Some((wall.local, twice));
         }
-        // Hourly rows meet the repeated hour as one pair of equal times.
-        for (day, rows) in level {
-            if let (false, [row]) = (folds.contains_key(&day), rows.as_slice()) {
-                folds.insert(day, *row);
+        let mut turns = BTreeMap::new();
+        for (day, fold) in days {
+            match (fold.back.as_slice(), fold.level) {
+                // Two and a half steps: one missed reading is a usual step, two are not.
+                (&[(row, true_step)], _) if (0..=fold.longest * 5 / 2).contains(&true_step) => {
+                    turns.insert(day, row);
+                }
+                ([_], _) => self.reason = "they do not step back by one hour",
+                ([_, _, ..], _) => self.reason = "they step back more than once",
+                // Hourly rows meet the repeated hour as one pair of equal times, the only one in the file.
+                ([], Some(row)) if fold.rows == 2 && level == 1 => {
+                    turns.insert(day, row);
+                }
+                ([], _) => self.reason = "the rows do not step back in time, so their order does not tell",
             }
         }
-        self.folds = match fault {
-            Some(fault) => Folds::Unfit(fault),
-            None => Folds::ByRow(folds),
-        };
+        if outside {
+            self.reason = "they step back outside the repeated hour too";
+            turns.clear();
+        }
+        self.turns = turns;
     }
 
     /// Why rows of the repeated hour are not placed.
     pub fn fold_reason(&self) -> &'static str {
-        match self.folds {
-            Folds::Refused => "the mapping does not say which it is",
-            Folds::ByRow(_) => "the rows do not step back in time, so their order does not tell",
-            Folds::Unfit(why) => why,
-        }
+        self.reason
     }
 
     fn wall(&mut self, rows: &Rows<'_>, columns: &[usize]) -> Option<Wall> {
@@ -119,11 +143,18 @@ impl<'m> Placer<'m> {
     }
 
     /// The instant of a row.
-    pub fn row(&mut self, rows: &Rows<'_>, columns: &[usize], row: u64) -> Result<i64, Unplaced> {
-        match self.wall(rows, columns) {
-            Some(wall) => self.place(wall, row),
-            None if columns.iter().all(|&column| rows.cell(column).is_empty()) => Err(Unplaced::Blank),
-            None => Err(Unplaced::Unreadable),
+    pub fn row(&mut self, sheet: &Sheet<'_>, rows: &Rows<'_>, columns: &[usize], row: u64) -> Result<i64, Unplaced> {
+        let Some(wall) = self.wall(rows, columns) else {
+            let blank = columns.iter().all(|&column| rows.cell(column).is_empty());
+            return Err(if blank { Unplaced::Blank } else { Unplaced::Unreadable });
+        };
+        match self.place(wall, row) {
+            Err(Unplaced::Twice) if self.row_order && !self.looked => {
+                self.looked = true;
+                self.look_over(sheet, columns);
+                self.place(wall, row)
+            }
+            placed => placed,
         }
     }
 
@@ -139,7 +170,10 @@ impl<'m> Placer<'m> {
     fn place(&mut self, wall: Wall, row: u64) -> Result<i64, Unplaced> {
         self.order_proved |= wall.day > 12;
         if let Some(offset) = wall.offset {
-            return wall.local.checked_sub(i64::from(offset) * crate::time::SECOND).ok_or(Unplaced::Unreadable);
+            return wall
+                .local
+                .checked_sub(i64::from(offset) * crate::time::SECOND)
+                .ok_or(Unplaced::Unreadable);
         }
         if !self.format.has_time {
             let day = DateTime::from_timestamp_nanos(wall.local).date_naive();
@@ -147,12 +181,9 @@ impl<'m> Placer<'m> {
         }
         match self.lookup(wall.local) {
             Ok(at) => Ok(at),
-            Err(Placed::Twice(Instant(first), Instant(second))) => match &self.folds {
-                Folds::ByRow(folds) => match folds.get(&wall.local.div_euclid(DAY)) {
-                    Some(&turn) => Ok(if row < turn { first } else { second }),
-                    None => Err(Unplaced::Twice),
-                },
-                _ => Err(Unplaced::Twice),
+            Err(Placed::Twice(Instant(first), Instant(second))) => match self.turns.get(&wall.local.div_euclid(DAY)) {
+                Some(&turn) => Ok(if row < turn { first } else { second }),
+                None => Err(Unplaced::Twice),
             },
             Err(_) => Err(Unplaced::Never),
         }

@@ -1,39 +1,18 @@
 //! Readings and checks.
 
+use super::checks::{self, Check};
 use super::delimited::{Sheet, text};
-use super::intake::{self, Intake, Taking};
+use super::intake::{self, Intake};
 use super::mapping::{Codes, Column, Content, ReadingsTable};
 use super::number::{self, Marks, NotNumber};
 use super::place::Unplaced;
 use super::rules;
 use super::series::{Channels, Entry, EntryKind, Key, Missing};
+use super::taking::Taking;
 use crate::finding::Finding;
-use crate::source::{Cell, Place};
+use crate::source::Cell;
 use crate::time::Instant;
 use std::collections::BTreeMap;
-
-/// One entry of a check with closed answers.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Check {
-    /// The record of the plan.
-    pub record: String,
-    /// The parameter of the plan.
-    pub parameter: String,
-    /// The lot, where the row names one.
-    pub lot: Option<String>,
-    /// The place, where the mapping names one.
-    pub place: Option<String>,
-    /// When.
-    pub at: Instant,
-    /// The smallest step of time that the record can tell apart, in nanoseconds.
-    pub resolution: i64,
-    /// The answer by its name in the mapping; `None` where the word is not among the declared ones and shows nothing.
-    pub answer: Option<String>,
-    /// Initials, where the mapping names their column.
-    pub by: Option<String>,
-    /// Where it stands.
-    pub cell: Cell,
-}
 
 /// What a cell that should hold a number holds.
 pub(crate) enum Value {
@@ -73,7 +52,12 @@ impl Numeric<'_> {
         }
         let shown = text(cell);
         if self.broken.has_word(cell) || number.is_ok_and(|(lo, _)| self.broken.has_number(lo)) {
-            taking.tally.hit(&rules::BROKEN_CODE, heading, row, || (format!("`{shown}` in column `{heading}` is declared as a broken probe"), None));
+            taking.tally.hit(&rules::BROKEN_CODE, heading, row, || {
+                (
+                    format!("`{shown}` in column `{heading}` is declared as a broken probe"),
+                    None,
+                )
+            });
         } else {
             match number {
                 Ok(_) => taking.tally.hit(&rules::OUT_OF_RANGE, heading, row, || {
@@ -112,7 +96,11 @@ fn find<'m>(group: &'m ReadingsTable, sheet: &Sheet<'_>, findings: &mut Vec<Find
             columns.push((at, column));
         }
     }
-    Some(Found { lot: lot?.first().copied(), by: by.first().copied(), columns })
+    Some(Found {
+        lot: lot?.first().copied(),
+        by: by.first().copied(),
+        columns,
+    })
 }
 
 /// Reads the files of one entry of the mapping.
@@ -120,11 +108,17 @@ pub(crate) fn read(group: &ReadingsTable, intake: &mut Intake<'_>, channels: &mu
     intake.each(&group.table, |sheet, taking, findings| {
         let found = find(group, sheet, findings);
         let placer = intake::placer(&group.table.clock, group.table.at, sheet, findings);
-        let (Some(found), Some((mut placer, times))) = (found, placer) else { return };
+        let (Some(found), Some((mut placer, times))) = (found, placer) else {
+            return;
+        };
         taking.lot_heading = group.lot.clone().unwrap_or_default();
         let time_heading = group.table.clock.columns.join(" ");
         let resolution = placer.format.resolution;
-        let mut slots = Slots { group, found: &found, by_lot: BTreeMap::new() };
+        let mut slots = Slots {
+            group,
+            found: &found,
+            by_lot: BTreeMap::new(),
+        };
         let mut current: Option<(Vec<u8>, Vec<usize>)> = None;
         let mut rows = sheet.rows();
         while let Some((row, kind)) = rows.next() {
@@ -132,7 +126,7 @@ pub(crate) fn read(group: &ReadingsTable, intake: &mut Intake<'_>, channels: &mu
                 continue;
             }
             let empty = found.columns.iter().all(|(at, _)| rows.cell(*at).is_empty());
-            let at = match placer.row(&rows, &times, row) {
+            let at = match placer.row(sheet, &rows, &times, row) {
                 Ok(at) => at,
                 Err(Unplaced::Blank | Unplaced::Unreadable) if empty => {
                     taking.read.event_rows += 1;
@@ -163,11 +157,29 @@ pub(crate) fn read(group: &ReadingsTable, intake: &mut Intake<'_>, channels: &mu
             for ((column_at, column), &index) in found.columns.iter().zip(indexes) {
                 let cell = rows.cell(*column_at);
                 match &column.content {
-                    Content::Number { marks, broken, range, .. } => {
-                        let Some(channel) = channels.all.get_mut(index) else { continue };
-                        let numeric = Numeric { column, marks: *marks, broken, range: *range };
+                    Content::Number {
+                        marks, broken, range, ..
+                    } => {
+                        let Some(channel) = channels.all.get_mut(index) else {
+                            continue;
+                        };
+                        let numeric = Numeric {
+                            column,
+                            marks: *marks,
+                            broken,
+                            range: *range,
+                        };
                         let (line, file) = (Taking::line(row), taking.file);
-                        let mut entry = |kind, lo, hi| channel.rows.push(Entry { at, lo, hi, row: line, file, kind });
+                        let mut entry = |kind, lo, hi| {
+                            channel.rows.push(Entry {
+                                at,
+                                lo,
+                                hi,
+                                row: line,
+                                file,
+                                kind,
+                            })
+                        };
                         match numeric.read(cell, row, taking) {
                             Value::Number(lo, hi) => entry(EntryKind::Reading, lo, hi),
                             Value::Broken => {
@@ -185,8 +197,11 @@ pub(crate) fn read(group: &ReadingsTable, intake: &mut Intake<'_>, channels: &mu
                             taking.read.missing_cells += 1;
                             continue;
                         }
-                        let answer = answer(answers, column, cell, row, taking);
-                        let named = |at: Option<usize>| at.map(|at| text(rows.cell(at)).into_owned()).filter(|text| !text.is_empty());
+                        let answer = checks::answer(answers, column, cell, row, taking);
+                        let named = |at: Option<usize>| {
+                            at.map(|at| text(rows.cell(at)).into_owned())
+                                .filter(|text| !text.is_empty())
+                        };
                         checks.push(Check {
                             record: group.table.record.clone(),
                             parameter: column.parameter.clone(),
@@ -196,7 +211,11 @@ pub(crate) fn read(group: &ReadingsTable, intake: &mut Intake<'_>, channels: &mu
                             resolution,
                             answer,
                             by: named(found.by),
-                            cell: Cell { file: sheet.name.to_owned(), row, column: Some(column.heading.clone()) },
+                            cell: Cell {
+                                file: sheet.name.to_owned(),
+                                row,
+                                column: Some(column.heading.clone()),
+                            },
                         });
                     }
                 }
@@ -206,21 +225,6 @@ pub(crate) fn read(group: &ReadingsTable, intake: &mut Intake<'_>, channels: &mu
         taking.read.blank_rows += rows.skipped;
         taking.order(&placer, &time_heading, sheet.heading_row);
     });
-}
-
-fn answer(answers: &[(String, Vec<String>)], column: &Column, cell: &[u8], row: u64, taking: &mut Taking) -> Option<String> {
-    let shown = text(cell);
-    let word = shown.to_lowercase();
-    let found = answers.iter().find(|(_, words)| words.contains(&word)).map(|(answer, _)| answer.clone());
-    if found.is_none() {
-        taking.read.broken_cells += 1;
-        let heading = &column.heading;
-        taking.tally.hit(&rules::ANSWER_UNKNOWN, heading, row, || {
-            let known: Vec<String> = answers.iter().flat_map(|(_, words)| words).map(|word| format!("`{word}`")).collect();
-            (format!("`{shown}` in column `{heading}` is not among the declared answers"), Some(format!("the words declared for it are {}", known.join(", "))))
-        });
-    }
-    found
 }
 
 /// The channels of each lot, one for each column.
@@ -236,42 +240,32 @@ impl Slots<'_, '_> {
             return indexes.clone();
         }
         let group = self.group;
-        let indexes: Vec<usize> = self.found.columns.iter().map(|(_, column)| {
-            let Content::Number { unit, .. } = &column.content else { return usize::MAX };
-            let key = Key {
-                record: group.table.record.clone(),
-                parameter: column.parameter.clone(),
-                lot: (!lot.is_empty()).then(|| lot.to_owned()),
-                place: group.place.clone(),
-                probe: column.probe.clone(),
-                instrument: column.instrument.clone(),
-                unit: unit.symbol,
-                spot: group.spot,
-            };
-            let index = channels.index(key, unit, &column.heading);
-            if let Some(channel) = channels.all.get_mut(index) {
-                channel.resolution = channel.resolution.max(resolution);
-            }
-            index
-        }).collect();
+        let indexes: Vec<usize> = self
+            .found
+            .columns
+            .iter()
+            .map(|(_, column)| {
+                let Content::Number { unit, .. } = &column.content else {
+                    return usize::MAX;
+                };
+                let key = Key {
+                    record: group.table.record.clone(),
+                    parameter: column.parameter.clone(),
+                    lot: (!lot.is_empty()).then(|| lot.to_owned()),
+                    place: group.place.clone(),
+                    probe: column.probe.clone(),
+                    instrument: column.instrument.clone(),
+                    unit: unit.symbol,
+                    spot: group.spot,
+                };
+                let index = channels.index(key, unit, &column.heading);
+                if let Some(channel) = channels.all.get_mut(index) {
+                    channel.resolution = channel.resolution.max(resolution);
+                }
+                index
+            })
+            .collect();
         self.by_lot.insert(lot.to_owned(), indexes.clone());
         indexes
-    }
-}
-
-/// Puts checks in order; equal ones once; different answers at one instant are reported and both kept.
-pub(crate) fn order_checks(checks: &mut Vec<Check>, findings: &mut Vec<Finding>) {
-    checks.sort_by(|a, b| (a.at, &a.record, &a.parameter, &a.lot, &a.place, &a.answer, &a.cell).cmp(&(b.at, &b.record, &b.parameter, &b.lot, &b.place, &b.answer, &b.cell)));
-    let same = |a: &Check, b: &Check| a.at == b.at && a.record == b.record && a.parameter == b.parameter && a.lot == b.lot && a.place == b.place;
-    checks.dedup_by(|b, a| same(a, b) && a.answer == b.answer);
-    for pair in checks.windows(2) {
-        if let [a, b] = pair
-            && same(a, b)
-        {
-            let words = |check: &Check| check.answer.clone().unwrap_or_else(|| "an unknown word".to_owned());
-            let message = format!("`{}` has two answers at one instant: {} in row {} and {} in row {}", b.parameter, words(a), a.cell.row, words(b), b.cell.row);
-            let place = Place::Cell(b.cell.clone());
-            findings.push(Finding::new(&rules::TWO_VALUES, place, message).with(Place::Cell(a.cell.clone()), "the other answer"));
-        }
     }
 }

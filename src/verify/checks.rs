@@ -84,18 +84,8 @@ fn rounds(records: &Records, answers: &[(Name, Name)]) -> BTreeMap<Line, Vec<Rou
 
 /// Judges a limit on checks for one lot.
 pub(super) fn judge(context: &Context<'_>, control: &Control, limit: &Limit, answers: &[(Name, Name)], lot: &Lot) -> Part {
-    let mut part = Part {
-        what: answers.iter().map(|(parameter, _)| parameter.text.as_str()).collect::<Vec<_>>().join(", "),
-        form: "every check".to_owned(),
-        channel: None,
-        unit: None,
-        verdict: Verdict::NotShown,
-        window: None,
-        credit_gap: None,
-        outcome: None,
-        as_read: None,
-        evidence: Vec::new(),
-    };
+    let what = answers.iter().map(|(parameter, _)| parameter.text.as_str()).collect::<Vec<_>>().join(", ");
+    let mut part = Part::silent(what, "every check".to_owned());
     let lines = rounds(context.records, answers);
     if lines.is_empty() {
         part.evidence.push("the records hold no such check".to_owned());

@@ -30,7 +30,7 @@ impl Told<'_> {
         let mut out = vec![self.first(form, quantity, outcome)];
         let witness = &outcome.witness;
         if let Some(lower) = &outcome.lower {
-            out.push(format!("lowest value: {}", self.extent(lower)));
+            out.push(format!("lowest value {}", self.extent(lower)));
         }
         match outcome.extent.kind {
             Kind::Value => out.extend(self.extremes(outcome)),
@@ -67,8 +67,10 @@ impl Told<'_> {
             show_duration(witness.longest_step),
             show_duration(self.sampling.credit_gap)
         ));
-        if self.missing > 0 || witness.broken > 0 || witness.spreads > 0 {
-            out.push(format!("{} cells without a reading, {} broken rows, {} readings of two values", self.missing, witness.broken, witness.spreads));
+        // A computed value is an interval by its rounding, not by two rows at one instant.
+        let spreads = if self.channel.is_some() { witness.spreads } else { 0 };
+        if self.missing > 0 || witness.broken > 0 || spreads > 0 {
+            out.push(format!("{} cells without a reading, {} broken rows, {} readings of two values", self.missing, witness.broken, spreads));
         }
         out
     }
@@ -103,9 +105,8 @@ impl Told<'_> {
     fn end(&self, kind: Kind, end: End) -> String {
         match end {
             End::Closed(value) | End::Open(value) => self.number(kind, value),
-            End::UnboundedBelow => "unbounded".to_owned(),
-            End::UnboundedAbove => "unbounded".to_owned(),
-            End::Nothing => "at no moment".to_owned(),
+            End::UnboundedBelow | End::UnboundedAbove => "anything".to_owned(),
+            End::Nothing => "none".to_owned(),
         }
     }
 
@@ -114,22 +115,25 @@ impl Told<'_> {
         if extent.least == extent.most {
             return self.end(extent.kind, extent.least);
         }
-        format!("least {}, most {}", self.end(extent.kind, extent.least), self.end(extent.kind, extent.most))
+        format!("at least {}, at most {}", self.end(extent.kind, extent.least), self.end(extent.kind, extent.most))
     }
 
     fn first(&self, form: &str, quantity: &str, outcome: &Outcome) -> String {
-        let interval = format!("{form}: {quantity}: {}", self.extent(&outcome.extent));
         let witness = &outcome.witness;
+        // For a share the interval is a difference; the time itself says more to a reader.
+        let time = witness.credited.zip(witness.possible).filter(|_| quantity.contains("less"));
+        let time = time.map_or_else(String::new, |(least, most)| format!("time in it at least {}, at most {}; ", show_duration(least), show_duration(most)));
+        let found = format!("{time}{quantity} {}; asked for: {form}", self.extent(&outcome.extent));
         match (outcome.verdict, outcome.reason) {
-            (Verdict::NotShown, Some(Reason::NothingToJudge)) => format!("{form}: no reading in the stage"),
+            (Verdict::NotShown, Some(Reason::NothingToJudge)) => format!("no reading in the stage; asked for: {form}"),
             (Verdict::NotShown, Some(Reason::Contradiction)) => {
-                format!("{form}: the record contradicts itself; the stage ends before it begins, or rows step back in time")
+                format!("the record contradicts itself: the stage ends before it begins, or rows step back in time; asked for: {form}")
             }
-            (Verdict::NotShown, Some(Reason::NoEnd)) => format!("{interval}; the end of the stage is not recorded"),
-            (Verdict::NotShown, Some(Reason::StartNotShown)) => format!("{interval}; no reading shows the start of the passage"),
+            (Verdict::NotShown, Some(Reason::NoEnd)) => format!("the end of the stage is not recorded; {found}"),
+            (Verdict::NotShown, Some(Reason::StartNotShown)) => format!("no reading shows the start of the passage; {found}"),
             (Verdict::NotShown, _) => match witness.gaps.items.iter().max_by_key(|gap| gap.length()) {
-                Some(gap) if gap.to != i64::MAX => format!("{interval}; nothing shows the time from {} to {}", self.at(gap.from), self.at(gap.to)),
-                _ => format!("{interval}; some values that the record allows meet the limit and some do not"),
+                Some(gap) if gap.to != i64::MAX => format!("nothing shows the time from {} to {}; {found}", self.at(gap.from), self.at(gap.to)),
+                _ => format!("the readings leave it open; {found}"),
             },
             (Verdict::NotMet, _) if outcome.extent.kind == Kind::Value => {
                 let worst = outcome.breaks.items.iter().find(|stretch| stretch.certain);
@@ -137,9 +141,9 @@ impl Told<'_> {
                     let length = show_duration(stretch.to - stretch.from);
                     format!("; {} readings break it from {}{}, over {length}", stretch.readings, self.at(stretch.from), self.row(stretch.from))
                 });
-                format!("{interval}{}", worst.unwrap_or_default())
+                format!("{found}{}", worst.unwrap_or_default())
             }
-            _ => interval,
+            _ => found,
         }
     }
 

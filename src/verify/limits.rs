@@ -150,18 +150,10 @@ fn over_time(context: &Context<'_>, control: &Control, limit: &Limit, condition:
     let sampling = Sampling { credit_gap: credit_gap(limit, condition, every), edge_allowance: every.saturating_add(late) };
     for found in traces::find(context, control, parameter, lot, Some(window)) {
         match found {
-            Found::Silent(what) => verdict.parts.push(Part {
-                evidence: vec![format!("`{what}`: the records hold no reading of it for this lot")],
-                what,
-                form: String::new(),
-                channel: None,
-                unit: None,
-                verdict: Verdict::NotShown,
-                window: None,
-                credit_gap: None,
-                outcome: None,
-                as_read: None,
-            }),
+            Found::Silent(what) => {
+                let evidence = vec![format!("`{what}`: the records hold no reading of it for this lot")];
+                verdict.parts.push(Part { evidence, ..Part::silent(what, String::new()) });
+            }
             Found::Track(track) => judge_track(context, condition, window, sampling, &track, verdict),
         }
     }
@@ -209,10 +201,14 @@ fn judge_track(context: &Context<'_>, condition: &Condition, window: Window, sam
         verdict.why = format!("the readings are in {} and the limit is not", track.unit.symbol);
         return;
     };
+    // Single values are never joined; before its stage a place says nothing about this lot.
+    let sampling = if track.spot { Sampling { credit_gap: 0, edge_allowance: 0 } } else { sampling };
+    let from = if matches!(condition, Condition::Passage { .. }) && !track.own { window.start.0 } else { i64::MIN };
     let told = evidence::Told { zone: context.zone, records: context.records, channel: track.channel, unit: track.unit, sampling, missing: track.missing };
     for Asked { words, quantity, form } in forms {
-        let outcome = judge(form, window, sampling, track.rows.iter().copied());
-        let as_read: Option<Outcome> = track.as_read.as_ref().map(|rows| judge(form, window, sampling, rows.iter().copied()));
+        let outcome = judge(form, window, sampling, track.rows.iter().copied().filter(|row| row.at >= from));
+        let as_read: Option<Outcome> = track.as_read.as_ref().map(|rows| judge(form, window, sampling, rows.iter().copied().filter(|row| row.at >= from)));
+        let trace = if outcome.verdict == Verdict::Met { Vec::new() } else { track.as_read.as_ref().unwrap_or(&track.rows).clone() };
         let evidence = told.lines(&words, quantity, &outcome).into_iter().chain(track.remarks.iter().cloned()).collect();
         verdict.parts.push(Part {
             what: track.what.clone(),
@@ -225,6 +221,7 @@ fn judge_track(context: &Context<'_>, condition: &Condition, window: Window, sam
             outcome: Some(outcome),
             as_read: as_read.map(|outcome| outcome.verdict),
             evidence,
+            trace,
         });
     }
 }

@@ -9,6 +9,7 @@
 mod bind;
 pub mod checks;
 mod compile;
+mod computed;
 pub mod engine;
 pub mod evidence;
 mod instruments;
@@ -142,6 +143,27 @@ pub struct Part {
     pub as_read: Option<Verdict>,
     /// Evidence in words, line by line.
     pub evidence: Vec<String>,
+    /// The rows as read, for drawing; kept only where the limit is not met or not shown.
+    pub trace: Vec<engine::Row>,
+}
+
+impl Part {
+    /// A part that shows nothing yet.
+    fn silent(what: String, form: String) -> Self {
+        Part {
+            what,
+            form,
+            channel: None,
+            unit: None,
+            verdict: Verdict::NotShown,
+            window: None,
+            credit_gap: None,
+            outcome: None,
+            as_read: None,
+            evidence: Vec::new(),
+            trace: Vec::new(),
+        }
+    }
 }
 
 /// Holds records against a plan.

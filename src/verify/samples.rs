@@ -1,7 +1,7 @@
 //! Results of single samples: each must meet the limit, and there must be enough of them.
 
 use super::Part;
-use super::engine::Band;
+use super::engine::{Band, Row};
 use super::limits::{Context, NOT_TRUSTED};
 use super::traces;
 use crate::log::{EntryKind, Lot};
@@ -14,6 +14,7 @@ use std::collections::BTreeSet;
 /// One result, wherever it was recorded.
 struct Result {
     sample: String,
+    at: i64,
     lo: f64,
     hi: f64,
     lo_open: bool,
@@ -65,18 +66,19 @@ pub(super) fn judge(context: &Context<'_>, control: &Control, parameter: &Parame
         let list: Vec<String> = results.iter().map(shown).collect();
         evidence.push(format!("{} samples: {}", samples.len(), list.join(", ")));
     }
+    let trace = if verdict == Verdict::Met { Vec::new() } else { results.iter().filter(|result| result.known).map(row).collect() };
     Part {
-        what: parameter.name.text.clone(),
-        form: format!("{wanted} in every sample, at least {at_least}"),
-        channel: None,
         unit: results.first().map(|result| result.unit),
         verdict,
-        window: None,
-        credit_gap: None,
-        outcome: None,
         as_read: distrusted.then(|| each(false)),
         evidence,
+        trace,
+        ..Part::silent(parameter.name.text.clone(), format!("{wanted} in every sample, at least {at_least}"))
     }
+}
+
+fn row(result: &Result) -> Row {
+    Row::spread(result.at, result.lo, result.hi)
 }
 
 fn gather(context: &Context<'_>, control: &Control, parameter: &Parameter, lot: &Lot) -> Vec<Result> {
@@ -93,6 +95,7 @@ fn gather(context: &Context<'_>, control: &Control, parameter: &Parameter, lot: 
         .filter(|sample| sample.parameter == *name && sample.lot == lot.code)
         .map(|sample| Result {
             sample: sample.sample.clone(),
+            at: sample.at.0,
             lo: sample.lo,
             hi: sample.hi,
             lo_open: sample.lo_open,
@@ -111,6 +114,7 @@ fn gather(context: &Context<'_>, control: &Control, parameter: &Parameter, lot: 
             let file = context.records.files.get(usize::from(entry.file)).map_or("", |file| file.name.as_str());
             results.push(Result {
                 sample: context.zone.show_local(crate::time::Instant(entry.at)),
+                at: entry.at,
                 lo: entry.lo,
                 hi: entry.hi,
                 lo_open: false,

@@ -1,12 +1,13 @@
 //! The traces on which a limit is judged for a lot: one a probe, computed ones paired reading by reading.
 
 use super::compile::interval;
+use super::computed;
 use super::engine::{Row, Window};
 use super::limits::{Context, NOT_TRUSTED};
 use crate::log::{Channel, Entry, EntryKind, Lot};
-use crate::plan::{Control, Formula, Parameter};
-use crate::quantity::{Rational, Unit, UnitDef};
-use crate::science::humidity::{STANDARD_ATMOSPHERE_PA, relative_humidity_bounds};
+use crate::plan::limit::Measured;
+use crate::plan::{Control, Instrument, Parameter};
+use crate::quantity::{Cut, Unit};
 
 /// One trace of a lot.
 #[derive(Debug, Clone)]
@@ -15,10 +16,8 @@ pub(super) struct Track {
     pub what: String,
     /// The channel it was read from; none for a computed one.
     pub channel: Option<usize>,
-    /// Record and unit of its readings.
+    /// The unit of its readings.
     pub unit: Unit,
-    /// The record that holds it.
-    pub record: String,
     /// Rows with the readings of trusted instruments alone.
     pub rows: Vec<Row>,
     /// Rows as read, where some were not trusted.
@@ -27,6 +26,10 @@ pub(super) struct Track {
     pub remarks: Vec<String>,
     /// Cells without a reading in the window.
     pub missing: u64,
+    /// Single values, never joined.
+    pub spot: bool,
+    /// The readings are of this lot alone, not of the place where it stood.
+    pub own: bool,
 }
 
 /// What was found for a parameter.
@@ -56,7 +59,7 @@ pub(super) fn find(context: &Context<'_>, control: &Control, parameter: &Paramet
     if let Some(formula) = &parameter.formula
         && channels(context, lot, &parameter.name.text).is_empty()
     {
-        return computed(context, control, parameter, formula, lot, window);
+        return computed::find(context, control, parameter, formula, lot, window);
     }
     let all = channels(context, lot, &parameter.name.text);
     let track = |index: usize, channel: &Channel| {
@@ -117,47 +120,101 @@ pub(super) fn instrument<'c>(control: &'c Control, channel: &'c Channel) -> Opti
     })
 }
 
-/// The entries of a channel that bear on a window: all of a lot's own, the neighbourhood of the window for a place.
-fn near<'c>(channel: &'c Channel, window: Option<Window>) -> &'c [Entry] {
-    let Some(window) = window.filter(|_| channel.lot.is_none()) else { return &channel.rows };
+/// The entries of a channel that bear on a window, and the index of the first: all of a lot's own, for a place the
+/// neighbourhood of the window.
+fn near(channel: &Channel, window: Option<Window>) -> (usize, &[Entry]) {
+    let Some(window) = window.filter(|_| channel.lot.is_none()) else { return (0, &channel.rows) };
     let from = channel.rows.partition_point(|entry| entry.at < window.start.0).saturating_sub(2);
     let to = match window.end {
         Some((_, end)) => (channel.rows.partition_point(|entry| entry.at <= end) + 2).min(channel.rows.len()),
         None => channel.rows.len(),
     };
-    channel.rows.get(from..to.max(from)).unwrap_or(&[])
+    (from, channel.rows.get(from..to.max(from)).unwrap_or(&[]))
 }
 
-fn row(entry: &Entry) -> Row {
-    match entry.kind {
-        EntryKind::Reading => Row::spread(entry.at, entry.lo, entry.hi),
-        EntryKind::Broken => Row::broken(entry.at),
+/// Entries as rows. A value that the instrument cannot read breaks the trace.
+fn rows(entries: &[Entry], range: Option<(Cut, Cut)>) -> Vec<Row> {
+    let readable = |entry: &Entry| range.is_none_or(|(low, high)| low.side(entry.lo).is_ge() && high.side(entry.hi).is_le());
+    entries
+        .iter()
+        .map(|entry| match entry.kind {
+            EntryKind::Reading if readable(entry) => Row::spread(entry.at, entry.lo, entry.hi),
+            EntryKind::Reading | EntryKind::Broken => Row::broken(entry.at),
+        })
+        .collect()
+}
+
+/// The range of an instrument in the unit of a channel.
+fn range(instrument: &Instrument, unit: Unit) -> Option<(Cut, Cut)> {
+    let (low, high) = instrument.range.as_ref()?;
+    let cut = |value: &Measured| Some(Cut::new(value.quantity?.in_unit(unit)?));
+    Some((cut(low)?, cut(high)?))
+}
+
+/// Which of the entries from an index on stand unchanged for longer than the instrument may: they show nothing.
+fn stuck(channel: &Channel, first: usize, count: usize, after: i64) -> Vec<bool> {
+    let same = |a: &Entry, b: &Entry| a.kind == b.kind && a.lo == b.lo && a.hi == b.hi;
+    // The last reading that differed may stand before the entries that are judged.
+    let mut differed = first;
+    while differed > 0 && channel.rows.get(differed - 1).zip(channel.rows.get(first)).is_some_and(|(a, b)| same(a, b)) {
+        differed -= 1;
     }
+    let mut since = channel.rows.get(differed.saturating_sub(1)).map_or(i64::MIN, |entry| entry.at);
+    let mut previous: Option<&Entry> = channel.rows.get(first);
+    channel
+        .rows
+        .iter()
+        .skip(first)
+        .take(count)
+        .map(|entry| {
+            if let Some(before) = previous
+                && !same(before, entry)
+            {
+                since = before.at;
+            }
+            previous = Some(entry);
+            entry.kind == EntryKind::Reading && entry.at.saturating_sub(since) >= after
+        })
+        .collect()
 }
 
-fn plain(context: &Context<'_>, control: &Control, index: usize, channel: &Channel, what: String, window: Option<Window>) -> Track {
-    let entries = near(channel, window);
-    let all: Vec<Row> = entries.iter().map(row).collect();
-    let state = instrument(control, channel).and_then(|name| context.instrument(name));
+/// One recorded channel as a trace.
+pub(super) fn plain(context: &Context<'_>, control: &Control, index: usize, channel: &Channel, what: String, window: Option<Window>) -> Track {
+    let (first, entries) = near(channel, window);
+    let name = instrument(control, channel);
+    let state = name.and_then(|name| context.instrument(name));
+    let declared = name.and_then(|name| context.plan.instrument(name));
+    let all = rows(entries, declared.and_then(|instrument| range(instrument, channel.unit)));
     let mut remarks = Vec::new();
-    let trusted: Option<Vec<Row>> = state.filter(|state| all.iter().any(|row| state.distrusts(row.at))).map(|state| {
+    let stuck_after = declared.and_then(|instrument| instrument.stuck_after.as_ref()?.nanoseconds());
+    let frozen = stuck_after.map_or_else(|| vec![false; entries.len()], |after| stuck(channel, first, entries.len(), after));
+    if frozen.contains(&true) {
+        remarks.push(format!("the sensor {NOT_TRUSTED}: its reading stood unchanged for longer than the plan allows"));
+    }
+    if let Some(state) = state {
         let bearing = state.untrusted.iter().zip(&state.why).filter(|((from, to), _)| all.iter().any(|row| *from < row.at && row.at < *to));
         remarks.extend(bearing.map(|(_, why)| format!("`{}` {NOT_TRUSTED}: {why}", state.name)));
-        all.iter().copied().filter(|row| !state.distrusts(row.at)).collect()
-    });
-    if let Some(state) = state {
         late(context, state, &all, &mut remarks);
     }
+    let trusted = |(row, frozen): (&Row, &bool)| !frozen && state.is_none_or(|state| !state.distrusts(row.at));
+    let kept: Vec<Row> = all.iter().zip(&frozen).filter(|pair| trusted(*pair)).map(|(row, _)| *row).collect();
     let missing = window.map_or(0, |window| {
         let end = window.end.map_or(i64::MAX, |(_, end)| end);
         let inside = channel.missing.iter().filter(|missing| window.start.0 <= missing.at && missing.at <= end);
         u64::try_from(inside.count()).unwrap_or(u64::MAX)
     });
-    let (rows, as_read) = match trusted {
-        Some(trusted) => (trusted, Some(all)),
-        None => (all, None),
-    };
-    Track { what, channel: Some(index), unit: channel.unit, record: channel.record.clone(), rows, as_read, remarks, missing }
+    let as_read = (kept.len() != all.len()).then_some(all);
+    Track {
+        what,
+        channel: Some(index),
+        unit: channel.unit,
+        rows: kept,
+        as_read,
+        remarks,
+        missing,
+        spot: channel.spot,
+        own: channel.lot.is_some(),
+    }
 }
 
 /// A calibration that was late and good lets the results stand, and says so.
@@ -170,112 +227,4 @@ fn late(context: &Context<'_>, state: &super::InstrumentState, rows: &[Row], rem
             remarks.push(format!("calibration late: {} fell due on {due} and was good on {}", state.name, context.zone.show_local(calibration.at)));
         }
     }
-}
-
-fn computed(context: &Context<'_>, control: &Control, parameter: &Parameter, formula: &Formula, lot: &Lot, window: Option<Window>) -> Vec<Found> {
-    let [left, right] = formula.inputs().map(|name| channels(context, lot, &name.text));
-    let [left_name, right_name] = formula.inputs().map(|name| name.text.clone());
-    if left.is_empty() {
-        return vec![Found::Silent(left_name)];
-    }
-    let Some(unit) = parameter.unit.as_ref().map(|unit| unit.value) else {
-        return vec![Found::Silent(parameter.name.text.clone())];
-    };
-    let pairing = parameter
-        .pairing
-        .as_ref()
-        .and_then(|pairing| pairing.nanoseconds())
-        .or_else(|| promised(control, parameter).map(|(every, _)| every / 2))
-        .unwrap_or(0);
-    left.into_iter()
-        .map(|(_, a)| {
-            let partner = right.iter().find(|(_, b)| (&b.record, &b.place, b.unit.symbol) == (&a.record, &a.place, a.unit.symbol));
-            let Some((_, b)) = partner.or(right.first()) else { return Found::Silent(right_name.clone()) };
-            let (a, b) = (
-                plain(context, control, 0, a, left_name.clone(), window),
-                plain(context, control, 0, b, right_name.clone(), window),
-            );
-            let combine = |x: &[Row], y: &[Row]| pair(formula, (x, a.unit), (y, b.unit), pairing);
-            let as_read = (a.as_read.is_some() || b.as_read.is_some())
-                .then(|| combine(a.as_read.as_ref().unwrap_or(&a.rows), b.as_read.as_ref().unwrap_or(&b.rows)));
-            let mut remarks = vec![format!(
-                "computed from {left_name} and {right_name}, paired within {}",
-                crate::time::show_duration(pairing)
-            )];
-            remarks.extend(a.remarks.iter().chain(&b.remarks).cloned());
-            remarks.dedup();
-            Found::Track(Track {
-                what: parameter.name.text.clone(),
-                channel: None,
-                unit,
-                record: a.record.clone(),
-                rows: combine(&a.rows, &b.rows),
-                as_read,
-                remarks,
-                missing: a.missing.max(b.missing),
-            })
-        })
-        .collect()
-}
-
-/// Each reading of the first with the nearest of the second, if near enough.
-fn pair(formula: &Formula, (a, a_unit): (&[Row], Unit), (b, b_unit): (&[Row], Unit), within: i64) -> Vec<Row> {
-    let mut out = Vec::with_capacity(a.len());
-    let mut next = 0;
-    for left in a {
-        while b.get(next + 1).is_some_and(|row| row.at <= left.at) {
-            next += 1;
-        }
-        let nearest = [b.get(next), b.get(next + 1)]
-            .into_iter()
-            .flatten()
-            .min_by_key(|row| row.at.abs_diff(left.at))
-            .filter(|row| row.at.abs_diff(left.at) <= within.unsigned_abs());
-        let Some(right) = nearest else { continue };
-        out.push(match value(formula, left, a_unit, right, b_unit) {
-            Some((lo, hi)) => Row::spread(left.at, lo, hi),
-            None => Row::broken(left.at),
-        });
-    }
-    out
-}
-
-/// The computed value as an interval, rounded outwards; `None` where it cannot be computed.
-fn value(formula: &Formula, left: &Row, left_unit: Unit, right: &Row, right_unit: Unit) -> Option<(f64, f64)> {
-    if left.is_broken() || right.is_broken() {
-        return None;
-    }
-    let (a, b) = (base(left, left_unit)?, base(right, right_unit)?);
-    match formula {
-        Formula::Humidity { pressure, .. } => {
-            let pressure = match pressure {
-                Some(pressure) => pressure.quantity?.base()?.to_f64(),
-                None => STANDARD_ATMOSPHERE_PA,
-            };
-            relative_humidity_bounds(a.0, a.1, b.0, b.1, pressure).ok()
-        }
-        Formula::Arithmetic { sign, .. } => {
-            let corners = |f: fn(f64, f64) -> f64| {
-                let all = [f(a.0, b.0), f(a.0, b.1), f(a.1, b.0), f(a.1, b.1)];
-                let lo = all.iter().copied().fold(f64::INFINITY, f64::min).next_down();
-                let hi = all.iter().copied().fold(f64::NEG_INFINITY, f64::max).next_up();
-                Some((lo, hi))
-            };
-            match sign {
-                '/' if b.0 <= 0.0 && 0.0 <= b.1 => None,
-                '/' => corners(|x, y| x / y),
-                '+' => corners(|x, y| x + y),
-                _ => corners(|x, y| x - y),
-            }
-        }
-    }
-}
-
-/// A reading in the base unit of its dimension; unchanged where that is its unit, else rounded outwards.
-fn base(row: &Row, unit: &UnitDef) -> Option<(f64, f64)> {
-    if matches!(unit.symbol, "°C" | "aw" | "pH" | "ratio") {
-        return Some((row.lo, row.hi));
-    }
-    let exact = |value: f64| Some(unit.point_to_base(Rational::from_double(value)?)?.to_f64());
-    Some((exact(row.lo)?.next_down(), exact(row.hi)?.next_up()))
 }

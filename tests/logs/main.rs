@@ -1,11 +1,18 @@
 //! Logs read through mappings: each known hazard, each bad input, and real exports.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic, missing_docs)]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::indexing_slicing,
+    clippy::panic,
+    missing_docs
+)]
 
 mod bad_input;
 mod hazards;
 mod mapping;
 mod real;
 mod registers;
+mod speed;
 
 use bourn::finding::Finding;
 use bourn::log::{Channel, Mapping, Memory, Records, read};
@@ -24,12 +31,16 @@ pub fn read_file(yaml: &str, text: impl Into<Vec<u8>>) -> Records {
 
 /// A mapping of one file `a.csv` with these lines in the entry and one column `T` in °C.
 pub fn one(extra: &str) -> String {
-    format!("zone: Europe/London\nreadings:\n  - files: a.csv\n    record: r\n{extra}\n    columns:\n      T: {{ parameter: core, unit: °C }}\n")
+    format!(
+        "zone: Europe/London\nreadings:\n  - files: a.csv\n    record: r\n{extra}\n    columns:\n      T: {{ parameter: core, unit: °C }}\n"
+    )
 }
 
 /// A mapping with ISO times.
 pub fn iso(extra: &str) -> String {
-    one(&format!("    time: {{ column: Time, format: \"%Y-%m-%d %H:%M\" }}\n{extra}"))
+    one(&format!(
+        "    time: {{ column: Time, format: \"%Y-%m-%d %H:%M\" }}\n{extra}"
+    ))
 }
 
 /// Findings as `CODE file:row:column message`.
@@ -48,7 +59,11 @@ pub fn line(finding: &Finding) -> String {
 
 /// The findings with this code.
 pub fn with<'a>(records: &'a Records, code: &str) -> Vec<&'a Finding> {
-    records.findings.iter().filter(|finding| finding.rule.code == code).collect()
+    records
+        .findings
+        .iter()
+        .filter(|finding| finding.rule.code == code)
+        .collect()
 }
 
 /// Exactly one finding with this code, as a line.
@@ -61,17 +76,23 @@ pub fn only(records: &Records, code: &str) -> String {
 
 /// The readings of a channel.
 pub fn values(channel: &Channel) -> Vec<f64> {
-    let readings = channel.rows.iter().filter(|entry| entry.kind == bourn::log::EntryKind::Reading);
-    readings.map(|entry| {
-        assert_eq!(entry.lo, entry.hi);
-        entry.lo
-    }).collect()
+    let readings = channel
+        .rows
+        .iter()
+        .filter(|entry| entry.kind == bourn::log::EntryKind::Reading);
+    readings
+        .map(|entry| {
+            assert_eq!(entry.lo, entry.hi);
+            entry.lo
+        })
+        .collect()
 }
 
 /// The row classes of a file add up.
 pub fn balanced(records: &Records) {
     for file in &records.files {
-        let sum = file.used_rows + file.event_rows + file.blank_rows + file.heading_rows + file.unplaced_rows + file.bad_rows;
+        let sum =
+            file.used_rows + file.event_rows + file.blank_rows + file.heading_rows + file.unplaced_rows + file.bad_rows;
         assert_eq!(sum, file.rows, "{file:?}");
     }
 }

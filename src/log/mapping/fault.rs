@@ -19,7 +19,8 @@ pub(super) fn of(error: &serde_yaml::Error, text: &str, locator: &Locator<'_>) -
             Some(near) => format!("did you mean `{near}`?"),
             None => format!("the keys here are {}", known.join(", ")),
         };
-        let loc = key_near(text, at, key).map_or_else(|| locator.word_at(at), |start| locator.loc(start, start + key.len()));
+        let loc =
+            key_near(text, at, key).map_or_else(|| locator.word_at(at), |start| locator.loc(start, start + key.len()));
         return Finding::at(&rules::KEY_UNKNOWN, loc, message).help(help);
     }
     if let Some(rest) = after(said, "invalid type: ").or_else(|| after(said, "invalid value: ")) {
@@ -28,21 +29,48 @@ pub(super) fn of(error: &serde_yaml::Error, text: &str, locator: &Locator<'_>) -
         return Finding::at(&rules::KEY_KIND, locator.word_at(at), message);
     }
     if let Some(rest) = after(said, "invalid length ") {
-        let message = format!("{} has {} values; it must have exactly two, the lowest and the highest", whose(said), rest.split(',').next().unwrap_or_default());
+        let message = format!(
+            "{} has {} values; it must have exactly two, the lowest and the highest",
+            whose(said),
+            rest.split(',').next().unwrap_or_default()
+        );
         return Finding::at(&rules::KEY_KIND, locator.word_at(at), message);
     }
     if let Some(rest) = after(said, "missing field ") {
         let message = format!("{} lacks the key {rest}", whose(said));
         let words: Vec<&str> = said.split([':', '.', '[']).take(1).collect();
-        let loc = if at == 0 { locator.find(None, &words) } else { locator.word_at(at) };
+        let loc = if at == 0 {
+            locator.find(None, &words)
+        } else {
+            locator.word_at(at)
+        };
         return Finding::at(&rules::KEY_MISSING, loc, message);
     }
     if said.contains("duplicate field") || said.contains("stands twice") || said.contains("duplicate entry") {
         let key = said.split('`').nth(1).unwrap_or_default();
         let message = format!("`{key}` stands twice in {}", whose(said));
-        let first = text.match_indices(key).filter(|_| !key.is_empty()).map(|(start, _)| start);
-        let start = first.take_while(|&start| at == 0 || start <= at).last().unwrap_or(at);
+        let from = text.get(at..).unwrap_or_default();
+        let as_key = |start: &usize| {
+            let rest = from.get(start + key.len()..).unwrap_or_default();
+            rest.trim_start_matches(['"', '\'']).trim_start().starts_with(':')
+        };
+        let mut places = from
+            .match_indices(key)
+            .filter(|_| !key.is_empty())
+            .map(|(start, _)| start)
+            .filter(as_key);
+        let first = places.next().unwrap_or(0);
+        let start = at + places.next().unwrap_or(first);
         return Finding::at(&rules::MAPPING_TWICE, locator.loc(start, start + key.len()), message);
+    }
+    if said.contains("could not find expected ':'") {
+        // The reader notices at the next entry; the colon is missing on the last written line before it.
+        let before = text.get(..at).unwrap_or_default().trim_end();
+        let start = before.rfind('\n').map_or(0, |line| line + 1);
+        let indent = before.len() - start - before.get(start..).unwrap_or_default().trim_start().len();
+        let loc = locator.loc(start + indent, before.len());
+        return Finding::at(&rules::MAPPING_SYNTAX, loc, "a line of the mapping lacks its `:`")
+            .help("write `KEY: VALUE`, with a space after the colon");
     }
     let message = if said.contains("EndOfStream") || said.contains("EOF") || text.trim().is_empty() {
         "the mapping is empty".to_owned()
@@ -57,13 +85,14 @@ fn after<'a>(said: &'a str, mark: &str) -> Option<&'a str> {
     said.find(mark).and_then(|at| said.get(at + mark.len()..))
 }
 
-/// The path before the words, as `time` of `readings` entry 1.
+/// The path that the reader puts before its words, such as `readings[0].time`.
 fn whose(said: &str) -> String {
-    let path = match said.split_once(": ") {
-        Some((path, _)) if !path.contains(' ') || path.contains("columns.") || path.contains("answers.") => path,
-        _ => return "the mapping".to_owned(),
-    };
-    format!("`{path}`")
+    let marks = ["unknown field ", "invalid ", "missing field ", "duplicate ", "`"];
+    let end = marks.iter().filter_map(|mark| said.find(mark)).min().unwrap_or(0);
+    match said.get(..end).unwrap_or_default().trim_end().trim_end_matches(':') {
+        "" => "the mapping".to_owned(),
+        path => format!("`{path}`"),
+    }
 }
 
 fn kind(wanted: &str) -> &str {

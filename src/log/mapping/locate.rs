@@ -11,7 +11,11 @@ pub(crate) struct Locator<'t> {
     text: &'t str,
     source: SourceId,
     shift: usize,
+    /// The entries of each section, as bytes of the text.
+    entries: Vec<(&'static str, Vec<(usize, usize)>)>,
 }
+
+const SECTIONS: [&str; 4] = ["lots", "readings", "samples", "calibrations"];
 
 /// One entry of a list: the section's name and the number of the entry, from 0.
 pub(crate) type Entry = (&'static str, usize);
@@ -19,12 +23,24 @@ pub(crate) type Entry = (&'static str, usize);
 impl<'t> Locator<'t> {
     /// `shift` is the number of bytes of the source before `text`.
     pub fn new(text: &'t str, source: SourceId, shift: usize) -> Self {
-        Self { text, source, shift }
+        let entries = SECTIONS
+            .iter()
+            .map(|section| (*section, entries(text, section)))
+            .collect();
+        Self {
+            text,
+            source,
+            shift,
+            entries,
+        }
     }
 
     /// A span of the text.
     pub fn loc(&self, start: usize, end: usize) -> Loc {
-        Loc { source: self.source, span: Span::new(start, end).shifted(self.shift) }
+        Loc {
+            source: self.source,
+            span: Span::new(start, end).shifted(self.shift),
+        }
     }
 
     /// From a byte offset to the end of the word that starts there.
@@ -34,13 +50,17 @@ impl<'t> Locator<'t> {
             start -= 1;
         }
         let rest = self.text.get(start..).unwrap_or_default();
-        let length = rest.find(|c: char| c.is_whitespace() || matches!(c, ',' | ':' | ']' | '}')).unwrap_or(rest.len());
+        let length = rest
+            .find(|c: char| c.is_whitespace() || matches!(c, ',' | ':' | ']' | '}'))
+            .unwrap_or(rest.len());
         self.loc(start, start + length)
     }
 
     /// The first of these words inside an entry, each looked for after the one before it.
     pub fn find(&self, entry: Option<Entry>, words: &[&str]) -> Loc {
-        let (from, to) = entry.and_then(|entry| self.entry(entry)).unwrap_or((0, self.text.len()));
+        let (from, to) = entry
+            .and_then(|entry| self.entry(entry))
+            .unwrap_or((0, self.text.len()));
         let mut at = from;
         let mut found = None;
         for word in words {
@@ -50,7 +70,11 @@ impl<'t> Locator<'t> {
             }
         }
         found.unwrap_or_else(|| {
-            let line = self.text.get(from..to).and_then(|part| part.lines().next()).unwrap_or_default();
+            let line = self
+                .text
+                .get(from..to)
+                .and_then(|part| part.lines().next())
+                .unwrap_or_default();
             let indent = line.len() - line.trim_start_matches([' ', '-']).len();
             self.loc(from + indent, from + line.trim_end().len())
         })
@@ -69,37 +93,48 @@ impl<'t> Locator<'t> {
             let before = self.text.get(..start).and_then(|text| text.chars().next_back());
             let after = self.text.get(end..).and_then(|text| text.chars().next());
             let last_joins = word.ends_with(char::is_alphanumeric);
-            let line_start = self.text.get(..start).and_then(|text| text.rfind('\n')).map_or(0, |at| at + 1);
+            let line_start = self
+                .text
+                .get(..start)
+                .and_then(|text| text.rfind('\n'))
+                .map_or(0, |at| at + 1);
             let lead = self.text.get(line_start..start).unwrap_or_default();
             let comment = lead.trim_start().starts_with('#') || lead.contains(" #");
-            (!(first_joins && joined(before) || last_joins && joined(after)) && !comment).then_some((start, end))
+            (!(comment || first_joins && joined(before) || last_joins && joined(after))).then_some((start, end))
         })
     }
 
-    /// The bytes of the n-th entry of a section written as a block list.
     fn entry(&self, (section, number): Entry) -> Option<(usize, usize)> {
-        let mut offset = 0;
-        let mut inside = false;
-        let mut indent = None;
-        let mut starts = Vec::new();
-        let mut end = self.text.len();
-        for line in self.text.split_inclusive('\n') {
-            let content = line.trim();
-            let depth = line.len() - line.trim_start().len();
-            if depth == 0 && !content.is_empty() && !content.starts_with(['#', '-']) {
-                if inside {
-                    end = offset;
-                    break;
-                }
-                inside = content.strip_prefix(section).is_some_and(|rest| rest.trim_start().starts_with(':'));
-            } else if inside && (content.starts_with("- ") || content == "-") && *indent.get_or_insert(depth) == depth {
-                starts.push(offset);
-            }
-            offset += line.len();
-        }
-        let start = *starts.get(number)?;
-        Some((start, starts.get(number + 1).copied().unwrap_or(end)))
+        let (_, entries) = self.entries.iter().find(|(name, _)| *name == section)?;
+        entries.get(number).copied()
     }
+}
+
+/// The bytes of each entry of a section written as a block list.
+fn entries(text: &str, section: &str) -> Vec<(usize, usize)> {
+    let mut offset = 0;
+    let mut inside = false;
+    let mut indent = None;
+    let mut starts = Vec::new();
+    let mut end = text.len();
+    for line in text.split_inclusive('\n') {
+        let content = line.trim();
+        let depth = line.len() - line.trim_start().len();
+        if depth == 0 && !content.is_empty() && !content.starts_with(['#', '-']) {
+            if inside {
+                end = offset;
+                break;
+            }
+            inside = content
+                .strip_prefix(section)
+                .is_some_and(|rest| rest.trim_start().starts_with(':'));
+        } else if inside && (content.starts_with("- ") || content == "-") && *indent.get_or_insert(depth) == depth {
+            starts.push(offset);
+        }
+        offset += line.len();
+    }
+    let ends: Vec<usize> = starts.iter().skip(1).copied().chain([end]).collect();
+    starts.into_iter().zip(ends).collect()
 }
 
 #[cfg(test)]

@@ -1,12 +1,14 @@
 //! The mapping: a YAML text that says once which column of which export is what.
 
 mod build;
+mod columns;
 mod fault;
 mod locate;
 mod raw;
+mod values;
 
 use super::clock::Format;
-use super::delimited::Encoding;
+use super::encoding::Encoding;
 use super::number::Marks;
 use super::rules;
 use crate::finding::{Finding, Severity};
@@ -18,6 +20,11 @@ use crate::time::Zone;
 pub const MAX_BYTES: usize = 1 << 20;
 /// The deepest nesting of brackets that is read.
 const MAX_DEPTH: usize = 64;
+
+/// The most columns in all entries together.
+const MAX_COLUMNS: usize = 5_000;
+/// The most bytes that aliases may stand for.
+const MAX_REPEATED: usize = 16 << 20;
 
 /// A checked mapping: every unit, zone and format in it is known.
 #[derive(Debug, Clone, Default)]
@@ -49,6 +56,8 @@ pub struct Table {
     pub encoding: Encoding,
     /// Lines before the headings.
     pub preamble: u32,
+    /// Codes for no entry, in every column.
+    pub missing: Codes,
     /// How times are written.
     pub clock: Clock,
     /// Where the entry stands in the mapping.
@@ -195,6 +204,11 @@ impl Codes {
         self.words.iter().any(|word| word.as_bytes().eq_ignore_ascii_case(cell))
     }
 
+    /// The cell, or nothing where it is one of the codes as written.
+    pub(crate) fn unless<'c>(&self, cell: &'c [u8]) -> &'c [u8] {
+        if self.has_word(cell) { b"" } else { cell }
+    }
+
     /// Whether the number is one of the codes.
     pub(crate) fn has_number(&self, value: f64) -> bool {
         self.numbers.contains(&value)
@@ -209,25 +223,51 @@ impl Mapping {
         let body = text.strip_prefix('\u{feff}').unwrap_or(text);
         let locator = locate::Locator::new(body, source, text.len() - body.len());
         let too_large = if body.len() > MAX_BYTES {
-            Some(format!("the mapping is {} bytes long; {MAX_BYTES} are read at most", body.len()))
+            Some(format!(
+                "the mapping is {} bytes long; {MAX_BYTES} are read at most",
+                body.len()
+            ))
         } else if depth(body) > MAX_DEPTH {
-            Some(format!("the brackets of the mapping are nested more than {MAX_DEPTH} deep"))
+            Some(format!(
+                "the brackets of the mapping are nested more than {MAX_DEPTH} deep"
+            ))
+        } else if aliases(body).saturating_mul(body.len()) > MAX_REPEATED {
+            Some("the mapping repeats parts of itself by `*` too often for its size".to_owned())
         } else {
             None
         };
         if let Some(message) = too_large {
-            return (None, vec![Finding::at(&rules::MAPPING_SIZE, locator.loc(0, 0), message)]);
+            return (
+                None,
+                vec![Finding::at(&rules::MAPPING_SIZE, locator.loc(0, 0), message)],
+            );
         }
         let raw: raw::Mapping = match serde_yaml::from_str(body) {
             Ok(raw) => raw,
             Err(error) => return (None, vec![fault::of(&error, body, &locator)]),
         };
+        let columns: usize = raw.readings.iter().map(|group| group.columns.0.len()).sum();
+        let columns = columns + raw.samples.iter().map(|group| group.columns.0.len()).sum::<usize>();
+        if columns > MAX_COLUMNS {
+            let message = format!("the mapping names {columns} columns; {MAX_COLUMNS} are read at most");
+            return (
+                None,
+                vec![Finding::at(&rules::MAPPING_SIZE, locator.loc(0, 0), message)],
+            );
+        }
         let mut builder = build::Builder::new(&locator);
         let mapping = builder.mapping(raw);
         let findings = builder.findings;
         let sound = findings.iter().all(|finding| finding.rule.severity < Severity::Error);
         (sound.then_some(mapping), findings)
     }
+}
+
+/// How many words begin with the mark that repeats an earlier part.
+fn aliases(text: &str) -> usize {
+    let starts =
+        |pair: &[u8]| matches!(pair, [before, b'*'] if before.is_ascii_whitespace() || b"[{,:-".contains(before));
+    text.as_bytes().windows(2).filter(|pair| starts(pair)).count()
 }
 
 fn depth(text: &str) -> usize {
