@@ -131,7 +131,8 @@ fn page(plan: &Plan, sources: &Sources, records: &Records, verification: &Verifi
     })
 }
 
-/// Faults of a mapping or a whole file: nothing may be judged by what is left.
+/// Faults of a mapping or a whole file: nothing may be judged by what is left. A single row of the wrong width is
+/// not used, and named.
 fn unusable(finding: &Finding) -> bool {
-    finding.rule.severity == Severity::Error && ["R0", "R1", "R204"].iter().any(|code| finding.rule.code.starts_with(code))
+    finding.rule.severity == Severity::Error && finding.rule.code != "R109" && ["R0", "R1", "R204"].iter().any(|code| finding.rule.code.starts_with(code))
 }

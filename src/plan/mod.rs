@@ -13,6 +13,7 @@ mod says;
 pub use kinds::{Answer, Class, ControlKind, LimitKind, MaterialKind, Outcome, Severity, SupportKind, Verb};
 pub use limit::{Amount, Condition, Guard, Limit, Over, Range};
 pub use model::*;
+pub use says::BLANK;
 
 use crate::finding::Finding;
 use crate::source::{Loc, SourceId, Sources};

@@ -115,10 +115,16 @@ impl Lower<'_> {
         let mut names = self.own_names(inner).into_iter();
         let subject = names.next()?;
         if inner.rule == Rule::reduction {
+            let range = self.compared(inner)?;
+            if range.upper.is_some() || range.lower.as_ref().is_some_and(|edge| edge.strict) {
+                let finding = Finding::at(&SENSELESS_LIMIT, range.loc, "a reduction is asked for as at least so much").help("write `>=`");
+                self.findings.push(finding);
+                return None;
+            }
             return Some(Condition::Reduction {
                 model: subject,
                 parameter: names.next()?,
-                range: self.compared(inner)?,
+                range,
             });
         }
         if let Some(answers) = inner.part(Rule::is_answers) {
@@ -239,6 +245,12 @@ impl Lower<'_> {
             Rule::throughout => Over::Throughout(self.a_name(inner)?),
             Rule::in_total => {
                 let amount = self.amount(inner.part(Rule::amount)?)?;
+                if most && matches!(amount, Amount::Share { .. }) {
+                    let finding = Finding::at(&SENSELESS_LIMIT, self.loc(inner), "a share of a stage is asked for as at least so much")
+                        .help("say the most as a length of time, or ask for the rest of the stage as at least so much");
+                    self.findings.push(finding);
+                    return None;
+                }
                 if most { Over::TotalAtMost(amount) } else { Over::TotalAtLeast(amount) }
             }
             Rule::at_a_stretch => {

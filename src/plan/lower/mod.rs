@@ -48,21 +48,19 @@ pub(super) struct Lower<'a> {
     id: SourceId,
     source: &'a Source,
     findings: &'a mut Vec<Finding>,
-    blanks: Vec<Loc>,
 }
 
 /// Adds the blocks of one tree to a plan.
 pub fn lower(id: SourceId, source: &Source, tree: &Node, plan: &mut Plan, findings: &mut Vec<Finding>) {
-    let mut lower = Lower {
-        id,
-        source,
-        findings,
-        blanks: Vec::new(),
-    };
+    let mut lower = Lower { id, source, findings };
     for node in &tree.parts {
         lower.block(node, plan);
     }
-    plan.blanks.append(&mut lower.blanks);
+    tree.walk(&mut |node| {
+        if node.rule == Rule::blank_value {
+            plan.blanks.push(Loc { source: id, span: node.span });
+        }
+    });
 }
 
 impl Lower<'_> {

@@ -36,8 +36,11 @@ impl Lower<'_> {
         node.part(Rule::names).map_or_else(Vec::new, |list| self.own_names(list))
     }
 
-    /// Quoted text: joined lines with one blank between them, doubled marks made single.
+    /// Quoted text: joined lines with one blank between them, doubled marks made single; a blank as a line to write on.
     pub(super) fn text(&self, node: &Node) -> String {
+        if node.part(Rule::blank_value).is_some() {
+            return crate::plan::BLANK.to_owned();
+        }
         node.all(Rule::quoted)
             .map(|quoted| {
                 let raw = self.slice(quoted);
@@ -83,7 +86,6 @@ impl Lower<'_> {
     pub(super) fn date(&mut self, node: &Node) -> Option<NaiveDate> {
         let date = node.part(Rule::date)?;
         if date.part(Rule::blank_value).is_some() {
-            self.blanks.push(self.loc(date));
             return None;
         }
         let text = self.slice(date).to_owned();
@@ -138,9 +140,6 @@ impl Lower<'_> {
         let unit_of = |part: Option<&Node>, lower: &Self| part.and_then(|part| UnitDef::find(lower.slice(part)));
         let unit = unit_of(parts.next(), self);
         let quantity = number.zip(unit).map(|(value, unit)| Quantity::new(value, unit));
-        if number.is_none() {
-            self.blanks.push(loc);
-        }
         let mut rest = Vec::new();
         while let (Some(number), Some(unit)) = (parts.next(), parts.next()) {
             rest.push((number, unit_of(Some(unit), self)));
@@ -204,7 +203,6 @@ impl Lower<'_> {
 
     fn calendar(&mut self, node: &Node) -> Option<Calendar> {
         if node.part(Rule::blank_value).is_some() {
-            self.blanks.push(self.loc(node));
             return None;
         }
         let count = self.count(node)?;
