@@ -156,6 +156,19 @@ pub enum CalendarUnit {
     Year,
 }
 
+impl CalendarUnit {
+    /// The word for one of them.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            CalendarUnit::Day => "day",
+            CalendarUnit::Week => "week",
+            CalendarUnit::Month => "month",
+            CalendarUnit::Year => "year",
+        }
+    }
+}
+
 impl Calendar {
     /// The date that many units after `day`; the last day of a shorter month where the day is missing there.
     #[must_use]
@@ -183,13 +196,7 @@ impl Calendar {
 
 impl fmt::Display for Calendar {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let word = match self.unit {
-            CalendarUnit::Day => "day",
-            CalendarUnit::Week => "week",
-            CalendarUnit::Month => "month",
-            CalendarUnit::Year => "year",
-        };
-        write!(f, "{}\u{a0}{word}{}", self.count, if self.count == 1 { "" } else { "s" })
+        write!(f, "{}\u{a0}{}{}", self.count, self.unit.word(), if self.count == 1 { "" } else { "s" })
     }
 }
 

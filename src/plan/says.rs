@@ -25,16 +25,15 @@ impl Measured {
 }
 
 impl Range {
-    /// In symbols, as in `≥ 72 °C`.
+    /// In symbols, as in `≥ 72 °C`; what stands here can be typed into a plan.
     #[must_use]
     pub fn symbols(&self) -> String {
         match &self.form {
             RangeForm::Tolerance(target, by) => format!("= {} ± {}", target.shown(), by.shown()),
-            RangeForm::Above => self.lower.as_ref().map_or_else(String::new, |edge| format!("> {}", edge.at.shown())),
-            RangeForm::Below => self.upper.as_ref().map_or_else(String::new, |edge| format!("< {}", edge.at.shown())),
+            RangeForm::Above | RangeForm::Below => self.words(),
             RangeForm::Between | RangeForm::Compared => match (&self.lower, &self.upper) {
                 (Some(low), Some(high)) if low.at == high.at => format!("= {}", low.at.shown()),
-                (Some(low), Some(high)) => format!("{} to {}", low.at.shown(), high.at.shown()),
+                (Some(low), Some(high)) => format!("between {} and {}", low.at.shown(), high.at.shown()),
                 (Some(low), None) => format!("{} {}", if low.strict { ">" } else { "≥" }, low.at.shown()),
                 (None, Some(high)) => format!("{} {}", if high.strict { "<" } else { "≤" }, high.at.shown()),
                 (None, None) => String::new(),
@@ -180,6 +179,7 @@ impl std::fmt::Display for Cadence {
         match &self.rhythm {
             Rhythm::Continuously(Some(step)) => write!(f, "continuously, recorded every {}", step.shown())?,
             Rhythm::Continuously(None) => f.write_str("continuously")?,
+            Rhythm::Every(Term::Calendar(one)) if one.count == 1 => write!(f, "every {}", one.unit.word())?,
             Rhythm::Every(term) => write!(f, "every {term}")?,
             Rhythm::TimesPer(count, period) => write!(f, "{count} times per {period}")?,
             Rhythm::Each(what) => write!(f, "each {what}")?,
