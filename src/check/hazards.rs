@@ -131,11 +131,13 @@ fn judged(desk: &mut Desk<'_>, row: &HazardRow) {
     }
     for name in &significance.relies_on {
         if let Some(programme) = desk.plan.programme(&name.text).filter(|programme| programme.routines.is_empty()) {
-            desk.say(
-                Finding::at(&IDLE_PROGRAMME, name.loc, format!("{} is held by `{name}`, and that programme does nothing", names(row)))
-                    .also(programme.loc, "it has no routine")
-                    .help("add `routine \"what is done\" HOW-OFTEN by ROLE on RECORD` to the programme"),
-            );
+            let mut finding = Finding::at(&IDLE_PROGRAMME, name.loc, format!("{} is held by `{name}`, and that programme does nothing", names(row)))
+                .also(programme.loc, "it has no routine")
+                .help("add `routine \"what is done\" HOW-OFTEN by ROLE on RECORD` to the programme");
+            if let Some(before) = super::place::before(desk.plan, programme.loc, "routine") {
+                finding = finding.also(before, "`routine` would follow here");
+            }
+            desk.say(finding);
         }
     }
     let likely = row.likelihood.as_ref().is_some_and(|(word, _)| word.text == "likely");

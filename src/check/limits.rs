@@ -94,13 +94,21 @@ fn monitored(desk: &mut Desk<'_>, control: &Control, limit: &Limit) {
         }
         let finding = Finding::at(&UNMONITORED_LIMIT, parameter.loc, format!("`{}` sets a limit on `{parameter}`, and does not monitor it", control.name));
         let formula = desk.plan.parameter(&parameter.text).and_then(|declared| declared.formula.as_ref().map(|formula| (declared, formula)));
-        desk.say(match formula {
+        let mut finding = match formula {
             Some((declared, formula)) => {
                 let inputs: Vec<String> = formula.inputs().iter().map(|name| format!("`{name}`")).collect();
                 finding.also(declared.loc, "computed here").help(format!("add `monitor` for {}", inputs.join(" and ")))
             }
-            None => finding.also(control.loc, "this control").help(format!("add `monitor {parameter} HOW-OFTEN by ROLE using INSTRUMENT on RECORD`")),
-        });
+            None => finding.help(format!("add `monitor {parameter} HOW-OFTEN by ROLE using INSTRUMENT on RECORD`")),
+        };
+        if let Some(before) = super::place::before(desk.plan, control.loc, "monitor") {
+            finding = finding.also(before, "`monitor` would follow here");
+        }
+        let declared = desk.plan.parameter(&parameter.text).filter(|declared| declared.formula.is_none() && declared.pairing.is_some());
+        if let Some(before) = declared.and_then(|declared| super::place::before(desk.plan, declared.loc, "from")) {
+            finding = finding.also(before, "if it is computed, `from` would follow here");
+        }
+        desk.say(finding);
     }
 }
 

@@ -137,11 +137,12 @@ fn idle(desk: &mut Desk<'_>, control: &Control, monitor: &Monitor) {
             })
         });
         if !asked && !control.limits.is_empty() {
-            desk.say(
-                Finding::at(&IDLE_MONITORING, parameter.loc, format!("`{}` monitors `{parameter}`, and none of its limits asks for it", control.name))
-                    .also(control.loc, "this control")
-                    .help(format!("add a limit on `{parameter}`, or take the monitoring out")),
-            );
+            let mut finding = Finding::at(&IDLE_MONITORING, parameter.loc, format!("`{}` monitors `{parameter}`, and none of its limits asks for it", control.name))
+                .help(format!("add a limit on `{parameter}`, or take the monitoring out"));
+            if let Some(before) = super::place::before(plan, control.loc, "limit") {
+                finding = finding.also(before, "`limit` would follow here");
+            }
+            desk.say(finding);
         }
     }
 }
