@@ -123,7 +123,8 @@ fn row(desk: &mut Desk<'_>, tree: &Name, decided: &Decided<'_>, all: &[Decided<'
 fn outcome(desk: &mut Desk<'_>, decided: &Decided<'_>, end: End, tree: &Name, all: &[Decided<'_>]) {
     let row = decided.row;
     let controls: Vec<&Control> = row.controls.iter().filter_map(|(name, _)| desk.plan.control(&name.text)).collect();
-    if controls.len() < row.controls.len() || controls.iter().any(|control| control.at.is_empty()) {
+    let unknown = controls.len() < row.controls.len() || controls.iter().any(|control| control.at.iter().all(|at| desk.order.index(&at.text).is_none()));
+    if unknown || decided.places.is_empty() || !desk.flow_is_sound() {
         return;
     }
     let indices = |control: &Control| -> Vec<usize> { control.at.iter().filter_map(|name| desk.order.index(&name.text)).collect() };

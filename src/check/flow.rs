@@ -39,6 +39,11 @@ crate::rules! {
     SILENT_STEP = "F113" "silent-step" Warning;
 }
 
+/// Whether a rule says that the order of the steps cannot be relied on.
+pub(super) fn breaks_order(rule: &crate::finding::Rule) -> bool {
+    [&NO_STEPS, &UNREACHABLE_STEP, &DANGLING_STEP, &UNDECLARED_LOOP, &SECOND_START].iter().any(|other| other.code == rule.code)
+}
+
 pub(super) fn check(desk: &mut Desk<'_>) {
     confirmed(desk);
     if desk.plan.steps.is_empty() {

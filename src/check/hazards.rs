@@ -14,7 +14,7 @@ crate::rules! {
     UNCONTROLLED_HAZARD = "H101" "uncontrolled-hazard" Error ["codex.measures", "codex.ccp.redesign", "fsis.417.2.c2"];
     /// A row that does not say whether the hazard is significant.
     UNJUDGED_HAZARD = "H102" "unjudged-hazard" Error ["codex.hazards.eval"];
-    /// A control that works only before the hazard arises.
+    /// A control that works only before the hazard arises, or on another line of the flow.
     ///
     /// Where the hazard comes with a material, it arises at the steps that take the material in.
     CONTROL_BEFORE_HAZARD = "H103" "control-before-hazard" Error ["codex.measures", "codex.ccp"];
@@ -178,8 +178,15 @@ fn controlled(desk: &mut Desk<'_>, row: &HazardRow, name: &Name, places: &[usize
         let early = places.iter().find(|place| !at.iter().any(|at| desk.order.at_or_after(**place, *at)));
         if let (false, Some(place)) = (at.is_empty(), early)
             && let Some(step) = desk.plan.steps.get(*place)
+            && desk.flow_is_sound()
         {
-            let mut finding = Finding::at(&CONTROL_BEFORE_HAZARD, control.loc, format!("`{control}` works before {} can arise at `{}`", names(row), step.name));
+            let before = at.iter().any(|at| desk.order.at_or_after(*at, *place));
+            let message = if before {
+                format!("`{control}` works before {} can arise at `{}`", names(row), step.name)
+            } else {
+                format!("product from `{}`, where {} arises, never passes `{control}`", step.name, names(row))
+            };
+            let mut finding = Finding::at(&CONTROL_BEFORE_HAZARD, control.loc, message);
             if let Some(at) = found.at.first() {
                 finding = finding.also(at.loc, "it works here");
             }

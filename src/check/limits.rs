@@ -198,6 +198,10 @@ fn compare(own: &Limit, other: &Limit) -> Option<Vec<Ordering>> {
     match (own.condition.as_ref()?, other.condition.as_ref()?) {
         (Condition::Level { range, over, .. }, Condition::Level { range: base, over: base_over, .. }) => {
             let mut parts = compare_ranges(range, base)?;
+            if matches!(over, Over::TotalAtMost(_) | Over::StretchAtMost(_)) {
+                // Here the range is where time must not be spent: the wider it is, the stricter.
+                parts = parts.into_iter().map(Ordering::reverse).collect();
+            }
             parts.push(compare_over(over, base_over)?);
             Some(parts)
         }
@@ -240,6 +244,8 @@ fn compare_over(own: &Over, base: &Over) -> Option<Ordering> {
     Some(match (own, base) {
         (Over::Held(own) | Over::StretchAtLeast(own), Over::Held(base) | Over::StretchAtLeast(base)) => time(own)?.cmp(&time(base)?),
         (Over::TotalAtLeast(Amount::Time(own)), Over::TotalAtLeast(Amount::Time(base))) => time(own)?.cmp(&time(base)?),
+        (Over::TotalAtMost(Amount::Time(own)), Over::TotalAtMost(Amount::Time(base))) => time(base)?.cmp(&time(own)?),
+        (Over::StretchAtMost(own), Over::StretchAtMost(base)) => time(base)?.cmp(&time(own)?),
         (Over::Always, Over::Always) | (Over::Samples(_), Over::Samples(_)) => Ordering::Equal,
         (Over::Throughout(own), Over::Throughout(base)) if own == base => Ordering::Equal,
         _ => return None,

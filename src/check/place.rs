@@ -1,7 +1,7 @@
 //! Where in its block a missing statement belongs.
 
 use crate::plan::Plan;
-use crate::source::Loc;
+use crate::source::{Loc, Span};
 
 /// The usual order of the statements of each block, by the word that begins it.
 const ORDER: &[(&str, &[&str])] = &[
@@ -57,5 +57,8 @@ pub(super) fn before(plan: &Plan, head: Loc, word: &str) -> Option<Loc> {
         .iter()
         .filter_map(|(word, loc)| Some((rank(word).filter(|rank| *rank <= own)?, *loc)))
         .max_by_key(|(rank, loc)| (*rank, loc.span.start))?;
-    Some(loc)
+    let block = layout.statements.iter().any(|(word, at)| *at == loc && matches!(word.as_str(), "deviation" | "hazard"));
+    // Of a block within the block only the closing brace, where what is missing would follow.
+    let start = if block { loc.span.end.saturating_sub(1) } else { loc.span.start };
+    Some(Loc { source: loc.source, span: Span::new(start, loc.span.end) })
 }
