@@ -22,7 +22,8 @@ fn findings(text: &str) -> Vec<(Finding, Vec<usize>)> {
     let source = sources.get(id).unwrap();
     let lines = |place: &Place| -> Vec<usize> {
         match place {
-            Place::Text(loc) => (source.line_of(loc.span.start)..=source.line_of(loc.span.end.max(loc.span.start + 1) - 1)).collect(),
+            // A stretch of many lines points at its first and its last one.
+            Place::Text(loc) => vec![source.line_of(loc.span.start), source.line_of(loc.span.end.max(loc.span.start + 1) - 1)],
             _ => Vec::new(),
         }
     };
@@ -93,12 +94,16 @@ fn excuses() -> BTreeMap<(String, String), String> {
 /// Where the findings of one change stand, if none stands on the changed line or beside it.
 fn unnoticed(lines: &[&str], at: usize, what: &str) -> Option<Vec<(&'static str, Vec<usize>)>> {
     let mut changed: Vec<String> = lines.iter().map(|line| (*line).to_owned()).collect();
+    // Beside a line are the lines next to it, blank ones passed over.
+    let full = |line: &usize| !lines[*line].trim().is_empty();
+    let above = (0..at).rev().find(full).unwrap_or(0);
+    let below = (at + 1..lines.len()).find(full).unwrap_or(at + 1);
     let beside = if what == "remove" {
         changed.remove(at);
-        at.saturating_sub(1)..=at
+        above..=below.saturating_sub(1)
     } else {
         changed[at] = garbled(lines[at]);
-        at.saturating_sub(1)..=at + 1
+        above..=below
     };
     let found = findings(&(changed.join("\n") + "\n"));
     if found.iter().any(|(_, at)| at.iter().any(|line| beside.contains(line))) {
