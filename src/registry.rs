@@ -13,7 +13,7 @@ pub fn rules() -> Vec<&'static Rule> {
     ]
     .into_iter()
     .chain(crate::check::rules())
-    .chain([crate::cli::RULES])
+    .chain([crate::log::RULES, crate::verify::RULES, crate::cli::RULES])
     .flatten()
     .copied()
     .collect();

@@ -6,6 +6,9 @@
 mod check;
 mod explain;
 mod files;
+mod folder;
+mod verify;
+mod render;
 
 use crate::finding::Finding;
 use crate::report::terminal::{self, Look};
@@ -33,6 +36,10 @@ crate::rules! {
     BAD_INCLUDE = "X105" "bad-include" Error;
     /// A code or name that no rule has.
     UNKNOWN_RULE = "X106" "unknown-rule" Error;
+    /// A template of a document does not fit what it is given.
+    ///
+    /// Nothing was written.
+    TEMPLATE_FAULT = "X107" "template-fault" Error;
 }
 
 /// Exit status for unusable input.
@@ -68,6 +75,10 @@ enum Colour {
 enum Command {
     /// Check plans: is each complete, and does it agree with itself?
     Check(check::Args),
+    /// Hold a plant's records against its plan, lot by lot and limit by limit.
+    Verify(verify::Args),
+    /// Render a plan as the formal document: one HTML file for screen and paper.
+    Render(render::Args),
     /// Explain a finding by its code or name.
     Explain(explain::Args),
 }
@@ -78,6 +89,8 @@ pub fn run() -> ExitCode {
     let cli = Cli::parse();
     let status = match &cli.command {
         Command::Check(args) => check::run(args, cli.colour),
+        Command::Verify(args) => verify::run(args, cli.colour),
+        Command::Render(args) => render::run(args, cli.colour),
         Command::Explain(args) => explain::run(args, cli.colour),
     };
     ExitCode::from(status)

@@ -1,4 +1,6 @@
-//! Findings and verdicts for people and machines: terminal, JSON.
+//! Findings and verdicts for people and machines: terminal and JSON.
 
 pub mod json;
+pub mod summary;
 pub mod terminal;
+pub mod verification;

@@ -1,0 +1,84 @@
+//! `bourn render`: the formal plan document as one HTML file.
+
+use super::{Colour, NOT_MET, UNUSABLE, complain, eprint, files};
+use crate::document::{self, Order, Paper};
+use crate::finding::{Finding, Severity, heaviest};
+use crate::report::terminal;
+use crate::source::{Place, Sources};
+use chrono::NaiveDate;
+use clap::ValueEnum;
+use std::path::PathBuf;
+
+/// Which plan, and where to.
+#[derive(Debug, clap::Args)]
+pub(super) struct Args {
+    /// Plan file.
+    #[arg(value_name = "PLAN")]
+    plan: PathBuf,
+    /// File to write; next to the plan, ending in `.html`, if not given.
+    #[arg(short, long, value_name = "FILE.html")]
+    output: Option<PathBuf>,
+    /// The day on which the plan is checked; today if not given.
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    on: Option<NaiveDate>,
+    /// Paper for which it is laid out.
+    #[arg(long, value_enum, default_value_t = Sheet::A4)]
+    paper: Sheet,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum Sheet {
+    /// 210 mm × 297 mm.
+    A4,
+    /// 8.5 inch × 11 inch.
+    Letter,
+}
+
+pub(super) fn run(args: &Args, colour: Colour) -> u8 {
+    let on = args.on.unwrap_or_else(|| chrono::Local::now().date_naive());
+    let mut sources = Sources::new();
+    let reading = match files::plan(&mut sources, &args.plan) {
+        Ok(reading) => reading,
+        Err(finding) => {
+            complain(&sources, &[finding], colour);
+            return UNUSABLE;
+        }
+    };
+    let mut findings = reading.findings;
+    findings.extend(crate::check::check(&reading.plan, on));
+    crate::finding::tidy(&mut findings);
+    let target = args.output.clone().unwrap_or_else(|| args.plan.with_extension("html"));
+    let trouble = |finding: Finding| {
+        complain(&sources, &[finding], colour);
+        UNUSABLE
+    };
+    if same_file(&target, &args.plan) {
+        let place = Place::file(target.display().to_string());
+        return trouble(Finding::new(&super::UNWRITABLE_FILE, place, "is the plan itself").help("give another file to `--output`"));
+    }
+    let paper = match args.paper {
+        Sheet::A4 => Paper::A4,
+        Sheet::Letter => Paper::Letter,
+    };
+    let order = Order { plan: &reading.plan, sources: &sources, findings: &findings, on, paper };
+    let html = match document::plan(&order) {
+        Ok(html) => html,
+        Err(fault) => {
+            let place = Place::Named("template".to_owned());
+            return trouble(Finding::new(&super::TEMPLATE_FAULT, place, format!("cannot be written: {fault}")));
+        }
+    };
+    if let Err(finding) = files::write_whole(&target, html.as_bytes()) {
+        return trouble(finding);
+    }
+    complain(&sources, &findings, colour);
+    let errors = heaviest(&findings) == Some(Severity::Error);
+    let state = if errors || reading.plan.is_draft() { " as a draft" } else { "" };
+    let (plan, target) = (args.plan.display().to_string(), target.display().to_string());
+    eprint(&format!("{}: {}; written{state} to {}\n", terminal::clean(&plan), terminal::count(&findings), terminal::clean(&target)));
+    if errors { NOT_MET } else { 0 }
+}
+
+fn same_file(a: &std::path::Path, b: &std::path::Path) -> bool {
+    matches!((std::fs::canonicalize(a), std::fs::canonicalize(b)), (Ok(a), Ok(b)) if a == b)
+}

@@ -1,0 +1,137 @@
+//! `bourn verify`: hold a plant's records against its plan.
+
+use super::folder::Folder;
+use super::{Colour, NOT_MET, NOT_SHOWN, UNUSABLE, complain, eprint, files, print};
+use crate::finding::{Finding, Severity};
+use crate::document::Paper;
+use crate::document::report;
+use crate::log::{Mapping, Records, read};
+use crate::plan::Plan;
+use crate::report::{summary, terminal, verification};
+use crate::source::{Place, Source, Sources};
+use crate::verdict::Verdict;
+use crate::verify::{Period, Verification, verify};
+use chrono::NaiveDate;
+use clap::ValueEnum;
+use std::path::PathBuf;
+
+/// What to verify, and where to write.
+#[derive(Debug, clap::Args)]
+pub(super) struct Args {
+    /// The plan.
+    #[arg(value_name = "PLAN")]
+    plan: PathBuf,
+    /// The mapping: which column of which record is what (YAML).
+    #[arg(long, short, value_name = "FILE")]
+    mapping: PathBuf,
+    /// The folder that the files named in the mapping are looked for in; the mapping's own folder if not given.
+    #[arg(long, value_name = "FOLDER")]
+    records: Option<PathBuf>,
+    /// Verify the lots begun in this month.
+    #[arg(long, value_name = "YYYY-MM", conflicts_with_all = ["from", "to"], value_parser = month)]
+    month: Option<(NaiveDate, NaiveDate)>,
+    /// Verify the lots begun on or after this day.
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    from: Option<NaiveDate>,
+    /// Verify the lots begun on or before this day.
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    to: Option<NaiveDate>,
+    /// Write the verification as JSON into this file.
+    #[arg(long, value_name = "FILE")]
+    json: Option<PathBuf>,
+    /// Write the report as one HTML file, for screen and paper.
+    #[arg(long, value_name = "FILE")]
+    html: Option<PathBuf>,
+    /// What is printed on standard output.
+    #[arg(long, value_enum, default_value_t = Format::Terminal)]
+    format: Format,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum Format {
+    /// A summary for people.
+    Terminal,
+    /// JSON.
+    Json,
+}
+
+fn month(text: &str) -> Result<(NaiveDate, NaiveDate), String> {
+    let parts = text.split_once('-').and_then(|(year, month)| crate::time::month(year.parse().ok()?, month.parse().ok()?));
+    parts.ok_or_else(|| format!("`{text}` is no month; write it as 2026-10"))
+}
+
+pub(super) fn run(args: &Args, colour: Colour) -> u8 {
+    let mut sources = Sources::new();
+    match verified(args, &mut sources, colour) {
+        Ok(status) => status,
+        Err(findings) => {
+            complain(&sources, &findings, colour);
+            eprint(&format!("nothing was verified: {}\n", terminal::count(&findings)));
+            UNUSABLE
+        }
+    }
+}
+
+fn verified(args: &Args, sources: &mut Sources, colour: Colour) -> Result<u8, Vec<Finding>> {
+    let reading = files::plan(sources, &args.plan).map_err(|finding| vec![finding])?;
+    if reading.findings.iter().any(|finding| finding.rule.severity == Severity::Error) {
+        return Err(reading.findings);
+    }
+    let text = files::text(&args.mapping).map_err(|finding| vec![finding])?;
+    let id = sources.add(Source::new(args.mapping.display().to_string(), text.clone()));
+    let (mapping, findings) = Mapping::parse(&text, id);
+    let Some(mapping) = mapping else { return Err(findings) };
+    let folder = args.records.as_ref().map_or_else(|| Folder::of(&args.mapping), Folder::new);
+    let mut records = read(&mapping, &folder);
+    records.findings.extend(findings);
+    if records.findings.iter().any(unusable) {
+        return Err(records.findings.into_iter().filter(unusable).collect());
+    }
+    let period = match args.month {
+        Some((from, to)) => Period { from: Some(from), to: Some(to) },
+        None => Period { from: args.from, to: args.to },
+    };
+    let plan = &reading.plan;
+    let verification = verify(plan, &records, period);
+    if verification.findings.iter().any(|finding| finding.rule.severity == Severity::Error && finding.rule.code.starts_with('V')) {
+        return Err(verification.findings.into_iter().filter(|finding| finding.rule.severity == Severity::Error).collect());
+    }
+    let value = verification::value(sources, plan, &records, &verification);
+    let json = format!("{}\n", serde_json::to_string_pretty(&value).unwrap_or_default());
+    // Both are made before either is written, so that a fault leaves neither.
+    let html = match &args.html {
+        Some(path) => Some((path, page(plan, sources, &records, &verification).map_err(|finding| vec![finding])?)),
+        None => None,
+    };
+    if let Some(path) = &args.json {
+        files::write_whole(path, json.as_bytes()).map_err(|finding| vec![finding])?;
+    }
+    if let Some((path, html)) = html {
+        files::write_whole(path, html.as_bytes()).map_err(|finding| vec![finding])?;
+    }
+    complain(sources, &verification.findings, colour);
+    match args.format {
+        Format::Terminal => print(&summary::text(plan, &records, &verification)),
+        Format::Json => print(&json),
+    }
+    let errors = verification.findings.iter().any(|finding| finding.rule.severity == Severity::Error);
+    Ok(match verification.verdict() {
+        Verdict::NotMet => NOT_MET,
+        _ if errors => NOT_MET,
+        Verdict::NotShown => NOT_SHOWN,
+        Verdict::Met => 0,
+    })
+}
+
+fn page(plan: &Plan, sources: &Sources, records: &Records, verification: &Verification) -> Result<String, Finding> {
+    let order = report::Order { plan, sources, records, verification, paper: Paper::A4 };
+    report::report(&order).map_err(|fault| {
+        let place = Place::Named("template".to_owned());
+        Finding::new(&super::TEMPLATE_FAULT, place, format!("cannot be written: {fault}"))
+    })
+}
+
+/// Faults of a mapping or a whole file: nothing may be judged by what is left.
+fn unusable(finding: &Finding) -> bool {
+    finding.rule.severity == Severity::Error && ["R0", "R1", "R204"].iter().any(|code| finding.rule.code.starts_with(code))
+}

@@ -1,0 +1,214 @@
+//! Verification → report: the answer first, then what a person must look at, then the evidence.
+
+mod charts;
+mod deviations;
+mod evidence;
+
+use super::html::{Fault, write};
+use super::labels::Labels;
+use super::page::{Block, Cell, Fact, Page, Paper, Piece, Row, Section, Table, number};
+use super::sections::closing;
+use crate::finding::Finding;
+use crate::log::Records;
+use crate::plan::{Control, Limit, LimitKind, Plan};
+use crate::source::Sources;
+use crate::verdict::Verdict;
+use crate::verify::{LotVerdicts, Verification};
+
+/// What is to be reported.
+#[derive(Debug, Clone, Copy)]
+pub struct Order<'a> {
+    /// The plan.
+    pub plan: &'a Plan,
+    /// Its texts and the mapping, for the places of findings.
+    pub sources: &'a Sources,
+    /// The records.
+    pub records: &'a Records,
+    /// What they show.
+    pub verification: &'a Verification,
+    /// Paper for which it is laid out.
+    pub paper: Paper,
+}
+
+/// The verification as one HTML file.
+///
+/// # Errors
+/// A fault of a template; the shipped ones are covered by tests.
+pub fn report(order: &Order<'_>) -> Result<String, Fault> {
+    write(&page(order))
+}
+
+fn page(order: &Order<'_>) -> Page {
+    let head = order.plan.head.as_ref();
+    let title = head.map_or("A plan without a name", |head| Plan::title(&head.name, &head.title));
+    let owner = head.and_then(|head| head.establishment.clone()).unwrap_or_default();
+    let revision = head.and_then(|head| head.revision.as_ref()).map_or_else(String::new, |revision| format!("plan revision {}", revision.number));
+    let mut sections = vec![answer(order)];
+    sections.extend(deviations::section(order, Verdict::NotMet));
+    sections.extend(deviations::section(order, Verdict::NotShown));
+    sections.extend(evidence::affected(order));
+    sections.push(evidence::instruments(order));
+    sections.push(evidence::monitoring(order));
+    sections.push(lots(order));
+    sections.push(evidence::files(order));
+    sections.extend(evidence::findings(order));
+    sections.push(evidence::choices(order));
+    sections.push(signing());
+    sections.push(closing::cautions());
+    number(&mut sections, "");
+    Page {
+        lang: "en",
+        kind: "Verification of records".to_owned(),
+        title: super::clean::clean(title),
+        owner: super::clean::clean(&owner),
+        head: (title.to_owned(), format!("Verification, {}", period(order.verification))),
+        foot: revision,
+        watermark: String::new(),
+        paper: order.paper,
+        cover: cover(order),
+        sections,
+    }
+}
+
+fn period(verification: &Verification) -> String {
+    let day = |day: Option<chrono::NaiveDate>, open: &str| day.map_or_else(|| open.to_owned(), |day| day.to_string());
+    format!("{} to {}", day(verification.period.from, "first record"), day(verification.period.to, "last record"))
+}
+
+fn cover(order: &Order<'_>) -> Vec<Block> {
+    let verification = order.verification;
+    let (met, not_met, not_shown) = verification.counts();
+    let mut facts = vec![
+        Fact::new("Lots begun", Cell::text(format!("{}, days in {}", period(verification), verification.zone))),
+        Fact::new("Lots verified", Cell::text(verification.lots.len().to_string())),
+        Fact::new(
+            "Critical limits",
+            Cell::text(format!("{} judged: {met} met, {not_met} not met, {not_shown} not shown", met + not_met + not_shown)),
+        ),
+    ];
+    if let Some(head) = &order.plan.head {
+        if let Some(revision) = &head.revision {
+            let date = revision.date.map_or_else(String::new, |date| format!(" of {date}"));
+            facts.insert(0, Fact::new("Plan revision", Cell::text(format!("{}{date}", revision.number))));
+        }
+        let force = head.in_force.as_ref().map_or_else(|| "not stated; the plan is a draft".to_owned(), |day| format!("in force from {}", day.value));
+        facts.insert(1, Fact::new("State of the plan", Cell::text(format!("{force}; signatures are not checked by this version"))));
+    }
+    let lines = vec![
+        Cell::text("Met: every course of events that the record allows keeps the limit. Not met: none does. Not shown: the record does not decide; product is treated as in question until it is shown."),
+        Cell::text("The report decides nothing about product. Disposition is for the person whom the plan names."),
+    ];
+    vec![Block::Facts { facts }, Block::note("caution", "How to read it", lines)]
+}
+
+/// Every critical limit of the plan with its control, in order.
+fn critical<'a>(plan: &'a Plan) -> impl Iterator<Item = (&'a Control, &'a Limit)> {
+    plan.controls
+        .iter()
+        .flat_map(|control| control.limits.iter().map(move |limit| (control, limit)))
+        .filter(|(_, limit)| limit.kind == LimitKind::Critical)
+}
+
+/// The verdict of one limit for one lot, if it counts for it.
+fn verdict_of(lot: &LotVerdicts, control: &Control, limit: &Limit) -> Option<Verdict> {
+    lot.limits
+        .iter()
+        .find(|one| control.name == *one.control.as_str() && limit.name == *one.limit.as_str())
+        .map(|one| one.verdict)
+}
+
+/// A number, set strong if there is something to look at.
+fn counted(count: usize, alarming: bool) -> Cell {
+    match count {
+        0 => Cell::styled("quiet", "0"),
+        _ if alarming => Cell::styled("strong", count.to_string()),
+        _ => Cell::text(count.to_string()),
+    }
+}
+
+fn answer(order: &Order<'_>) -> Section {
+    let labels = Labels::new(order.plan);
+    let rows = critical(order.plan)
+        .map(|(control, limit)| {
+            let count = |wanted| order.verification.lots.iter().filter(|lot| verdict_of(lot, control, limit) == Some(wanted)).count();
+            Row::new(vec![
+                Cell::text(labels.mark(control)).then(vec![Piece::styled("quiet", &limit.name.text)]),
+                Cell::text(limit.symbols()),
+                counted(count(Verdict::Met), false),
+                counted(count(Verdict::NotMet), true),
+                counted(count(Verdict::NotShown), true),
+            ])
+        })
+        .collect();
+    let table = Table::some("Lots by critical limit", &[("Limit", 22), ("As evaluated", 44), ("Met", 10), ("Not met", 12), ("Not shown", 12)], rows);
+    let mut blocks: Vec<Block> = table.into_iter().collect();
+    let waiting: Vec<String> = order
+        .verification
+        .lots
+        .iter()
+        .filter(|lot| lot.critical().any(|limit| limit.not_yet))
+        .map(|lot| lot.code.clone())
+        .collect();
+    if !waiting.is_empty() {
+        blocks.push(Block::text(format!("Not yet through every stage by the last record, and open in the next period: {}.", waiting.join(", "))));
+    }
+    Section::new("answer", "The answer", blocks)
+}
+
+fn lots(order: &Order<'_>) -> Section {
+    let labels = Labels::new(order.plan);
+    let limits: Vec<(&Control, &Limit)> = critical(order.plan).collect();
+    let mut columns = vec![("Lot".to_owned(), 12)];
+    columns.extend(limits.iter().map(|(control, limit)| (format!("{} {}", labels.mark(control), limit.name), 10)));
+    let columns: Vec<(&str, u32)> = columns.iter().map(|(title, width)| (title.as_str(), *width)).collect();
+    let rows = order
+        .verification
+        .lots
+        .iter()
+        .map(|lot| {
+            let mut cells = vec![Cell::text(&lot.code)];
+            cells.extend(limits.iter().map(|(control, limit)| match verdict_of(lot, control, limit) {
+                Some(Verdict::Met) => Cell::styled("quiet", "met"),
+                Some(Verdict::NotMet) => Cell::styled("strong", "NOT MET"),
+                Some(Verdict::NotShown) => Cell::styled("strong", "not shown"),
+                None => Cell::dash(),
+            }));
+            Row::new(cells)
+        })
+        .collect();
+    let table = Table::some("Each lot by each critical limit", &columns, rows).map(|block| match block {
+        Block::Table(table) => Block::Table(table.look("wide")),
+        other => other,
+    });
+    let none = Block::text("No lot of the register was begun in this period.");
+    Section::new("lots", "Lots by limits", vec![table.unwrap_or(none)]).across()
+}
+
+fn signing() -> Section {
+    let rows = ["Prepared by", "Reviewed by (someone else than who made the records)", "Plant"]
+        .iter()
+        .map(|role| Row::new(vec![Cell::text(role), Cell::empty(), Cell::empty(), Cell::empty()]))
+        .collect();
+    let table = Table::new(
+        "To be signed by hand",
+        &[("Role", 34), ("Name", 26), ("Signature", 26), ("Date", 14)],
+        vec![super::page::Group { id: String::new(), rows }],
+    );
+    Section::new("signing", "Review", vec![Block::Table(table.look("signing"))])
+}
+
+/// The place of a finding in words.
+fn place(sources: &Sources, finding: &Finding) -> String {
+    match &finding.place {
+        crate::source::Place::Text(loc) => sources.get(loc.source).map_or_else(String::new, |source| {
+            let at = source.line_col(loc.span.start);
+            format!("{}, line {}, column {}", source.name(), at.line, at.column)
+        }),
+        crate::source::Place::Cell(cell) => match (&cell.column, cell.row) {
+            (Some(column), row) if row > 0 => format!("{}, row {row}, column {column}", cell.file),
+            (None, row) if row > 0 => format!("{}, row {row}", cell.file),
+            _ => cell.file.clone(),
+        },
+        crate::source::Place::Named(text) => text.clone(),
+    }
+}

@@ -1,0 +1,280 @@
+//! What every kind of file shares: opening, columns, row classes, times and lots.
+
+use super::delimited::{Kind, Sheet, text};
+use super::encoding::{cell, text_of};
+use super::mapping::{Clock, Table};
+use super::place::Placer;
+use super::taking::Taking;
+use super::tally::Tally;
+use super::{FileRead, Files, rules};
+use crate::finding::{Finding, nearest};
+use crate::source::Place;
+use sha2::{Digest, Sha256};
+use std::collections::{BTreeMap, BTreeSet};
+use std::fmt::Write as _;
+
+/// Reads files and gathers what is known about them.
+pub(crate) struct Intake<'f> {
+    files: &'f dyn Files,
+    pub reads: Vec<FileRead>,
+    pub findings: Vec<Finding>,
+    /// Codes of the lots in the register, if there is one.
+    pub known: Option<BTreeSet<String>>,
+    digests: BTreeMap<(String, String), String>,
+}
+
+impl<'f> Intake<'f> {
+    pub fn new(files: &'f dyn Files) -> Self {
+        Self {
+            files,
+            reads: Vec::new(),
+            findings: Vec::new(),
+            known: None,
+            digests: BTreeMap::new(),
+        }
+    }
+
+    /// Opens every file of a table in turn and hands it on.
+    pub fn each(&mut self, table: &Table, mut take: impl FnMut(&Sheet<'_>, &mut Taking, &mut Vec<Finding>)) {
+        let mut names = Vec::new();
+        for pattern in &table.files {
+            match self.files.matching(pattern) {
+                Ok(mut found) if !found.is_empty() => {
+                    found.sort();
+                    names.append(&mut found);
+                }
+                Ok(_) => {
+                    let message = format!(
+                        "no file fits `{pattern}`, so the record `{}` has nothing from it",
+                        table.record
+                    );
+                    let help = "the pattern is taken from the folder of the mapping";
+                    self.findings
+                        .push(Finding::at(&rules::NO_FILE, table.at, message).help(help));
+                }
+                Err(why) => {
+                    let message = format!("files for `{pattern}` cannot be looked up: {why}");
+                    self.findings
+                        .push(Finding::at(&rules::FILE_UNREADABLE, table.at, message));
+                }
+            }
+        }
+        let mut seen = BTreeSet::new();
+        names.retain(|name| seen.insert(name.clone()));
+        for name in names {
+            self.one(table, &name, &mut take);
+        }
+    }
+
+    fn one(&mut self, table: &Table, name: &str, take: &mut impl FnMut(&Sheet<'_>, &mut Taking, &mut Vec<Finding>)) {
+        let bytes = match self.files.bytes(name) {
+            Ok(bytes) => bytes,
+            Err(why) => {
+                self.findings.push(Finding::new(
+                    &rules::FILE_UNREADABLE,
+                    Place::file(name),
+                    format!("`{name}` cannot be read: {why}"),
+                ));
+                return;
+            }
+        };
+        let Ok(file) = u16::try_from(self.reads.len()) else {
+            self.findings.push(Finding::new(
+                &rules::TOO_MANY_FILES,
+                Place::file(name),
+                format!(
+                    "`{name}` is one file too many; {} are read at most",
+                    usize::from(u16::MAX) + 1
+                ),
+            ));
+            return;
+        };
+        let sha256 = digest(&bytes);
+        if !bytes.is_empty()
+            && let Some(other) = self
+                .digests
+                .insert((table.record.clone(), sha256.clone()), name.to_owned())
+            && other != name
+        {
+            let message = format!("`{name}` is equal to `{other}` byte for byte");
+            self.findings.push(
+                Finding::new(&rules::FILE_TWICE, Place::file(name), message).with(Place::file(other), "the other file"),
+            );
+        }
+        let mut taking = Taking {
+            file,
+            read: FileRead {
+                name: name.to_owned(),
+                record: table.record.clone(),
+                sha256,
+                bytes: bytes.len() as u64,
+                ..FileRead::default()
+            },
+            tally: Tally::default(),
+            lots: BTreeMap::new(),
+            lot_heading: String::new(),
+            last_at: None,
+        };
+        let opened = text_of(name, &bytes, table.encoding).and_then(|text| {
+            let sheet = Sheet::open(name, &text, table.preamble, table.delimiter)?;
+            take(&sheet, &mut taking, &mut self.findings);
+            if taking.read.rows == 0 {
+                let place = cell(name, sheet.heading_row, None);
+                self.findings.push(Finding::new(
+                    &rules::NO_ROWS,
+                    place,
+                    format!("`{name}` has headings and no rows"),
+                ));
+            }
+            Ok(())
+        });
+        if let Err(finding) = opened {
+            self.findings.push(*finding);
+        }
+        let Taking {
+            read,
+            tally,
+            lots,
+            lot_heading,
+            ..
+        } = taking;
+        tally.into_findings(name, &mut self.findings);
+        self.unknown_lots(name, &lot_heading, &lots);
+        self.reads.push(read);
+    }
+
+    fn unknown_lots(&mut self, name: &str, column: &str, lots: &BTreeMap<String, (u64, u64)>) {
+        let Some(known) = &self.known else { return };
+        for (lot, (row, runs)) in lots {
+            if known.contains(lot) {
+                continue;
+            }
+            let more = if *runs > 1 {
+                format!("; it stands in {runs} runs of rows")
+            } else {
+                String::new()
+            };
+            let place = cell(name, *row, Some(column));
+            let mut finding = Finding::new(
+                &rules::LOT_UNKNOWN,
+                place,
+                format!("lot `{lot}` is not in the lots register{more}"),
+            );
+            if let Some(near) = nearest(lot, known.iter().map(String::as_str)) {
+                finding = finding.help(format!("the nearest code in the register is `{near}`"));
+            }
+            self.findings.push(finding);
+        }
+    }
+}
+
+fn digest(bytes: &[u8]) -> String {
+    Sha256::digest(bytes)
+        .iter()
+        .fold(String::with_capacity(64), |mut text, byte| {
+            // Writing to a text cannot fail.
+            let _ = write!(text, "{byte:02x}");
+            text
+        })
+}
+
+/// The columns with these headings; a finding for each that is not there.
+pub(crate) fn columns<'h>(
+    sheet: &Sheet<'_>,
+    headings: impl IntoIterator<Item = &'h String>,
+    at: crate::source::Loc,
+    findings: &mut Vec<Finding>,
+) -> Option<Vec<usize>> {
+    let mut found = Vec::new();
+    let mut all = true;
+    for heading in headings {
+        match sheet.column(heading) {
+            Ok(column) => found.push(column),
+            Err(finding) => {
+                findings.push(finding.also(at, "the mapping names it here"));
+                all = false;
+            }
+        }
+    }
+    all.then_some(found)
+}
+
+/// A finding for a file whose dates nobody declared, with what the file shows.
+pub(crate) fn format_missing(sheet: &Sheet<'_>, column: usize) -> Finding {
+    let (mut first_over, mut second_over, mut year_first, mut example) = (false, false, false, None);
+    let mut rows = sheet.rows();
+    while let Some((row, kind)) = rows.next() {
+        let shown = text(rows.cell(column));
+        if kind != Kind::Full || shown.is_empty() {
+            continue;
+        }
+        let parts: Vec<&str> = shown
+            .split(|c: char| !c.is_ascii_digit())
+            .filter(|part| !part.is_empty())
+            .take(3)
+            .collect();
+        let over = |at: usize| {
+            parts
+                .get(at)
+                .and_then(|part| part.parse::<u32>().ok())
+                .is_some_and(|part| part > 12)
+        };
+        year_first |= parts.first().is_some_and(|part| part.len() == 4);
+        first_over |= over(0);
+        second_over |= over(1);
+        if example.is_none() {
+            example = Some((row, shown.into_owned()));
+        }
+    }
+    let (row, example) = example.unwrap_or((sheet.heading_row, String::new()));
+    let (what, help) = if year_first {
+        (
+            "the year stands first",
+            "declare it with `format`, for example \"%Y-%m-%d %H:%M:%S\"",
+        )
+    } else {
+        match (first_over, second_over) {
+            (true, false) => (
+                "a first number above 12 proves that the day stands first",
+                "declare it with `format`, for example \"%d/%m/%Y %H:%M:%S\"",
+            ),
+            (false, true) => (
+                "a second number above 12 proves that the month stands first",
+                "declare it with `format`, for example \"%m/%d/%Y %H:%M:%S\"",
+            ),
+            (true, true) => (
+                "both the first and the second number pass 12, so the order changes inside the file",
+                "export the file again from the logger",
+            ),
+            (false, false) => (
+                "every day is 12 or less, so the date order cannot be told from the file",
+                "declare it with `format`, after asking how the logger is set",
+            ),
+        }
+    };
+    let message = format!(
+        "nothing says how the times of `{}` are written, such as `{example}`: {what}",
+        sheet.name
+    );
+    Finding::new(
+        &rules::FORMAT_MISSING,
+        cell(sheet.name, row, sheet.headings.get(column).map(String::as_str)),
+        message,
+    )
+    .help(help)
+}
+
+/// Gets a placer and the time columns of a file ready; without them the file cannot be used.
+pub(crate) fn placer<'m>(
+    clock: &'m Clock,
+    at: crate::source::Loc,
+    sheet: &Sheet<'_>,
+    findings: &mut Vec<Finding>,
+) -> Option<(Placer<'m>, Vec<usize>)> {
+    let found = columns(sheet, &clock.columns, at, findings)?;
+    let Some(format) = &clock.format else {
+        findings.push(format_missing(sheet, found.first().copied().unwrap_or(0)));
+        return None;
+    };
+    Some((Placer::new(clock, format), found))
+}

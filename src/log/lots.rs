@@ -1,0 +1,316 @@
+//! The register of lots: what each is, how much, and when its stages began and ended.
+
+use super::delimited::{Rows, Sheet, text};
+use super::intake::{self, Intake};
+use super::mapping::LotsTable;
+use super::number::{self, NotNumber};
+use super::place::{Placer, Unplaced};
+use super::rules;
+use super::taking::Taking;
+use crate::finding::{Finding, Rule};
+use crate::quantity::{Quantity, Rational};
+use crate::source::{Cell, Place};
+use crate::time::Instant;
+use std::collections::BTreeMap;
+
+/// A thing that happened to a lot.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Event {
+    /// Name of the event in the plan.
+    pub event: String,
+    /// When.
+    pub at: Instant,
+    /// The smallest step of time that the record can tell apart, in nanoseconds.
+    pub resolution: i64,
+    /// The record of the plan that it stands in.
+    pub record: String,
+    /// Where it stands.
+    pub cell: Cell,
+}
+
+/// A lot of the register.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Lot {
+    /// Its code.
+    pub code: String,
+    /// The product, if the register says so.
+    pub product: Option<String>,
+    /// How much was made, if the register says so.
+    pub quantity: Option<Quantity>,
+    /// Its events in order of time; an event with two times is left out.
+    pub events: Vec<Event>,
+    /// Facts about it: name and word.
+    pub facts: Vec<(String, String)>,
+    /// The row that names it first.
+    pub cell: Cell,
+}
+
+impl Lot {
+    /// When an event happened, if the register says so once.
+    #[must_use]
+    pub fn event(&self, name: &str) -> Option<&Event> {
+        self.events.iter().find(|event| event.event == name)
+    }
+}
+
+/// A value with the cell it stands in.
+type Said<T> = Vec<(T, Cell)>;
+
+#[derive(Debug)]
+struct Draft {
+    cell: Cell,
+    group: usize,
+    product: Said<String>,
+    quantity: Said<Quantity>,
+    events: BTreeMap<String, Vec<Event>>,
+    facts: BTreeMap<String, Said<String>>,
+}
+
+/// The register while files are read.
+#[derive(Debug, Default)]
+pub(crate) struct Register {
+    drafts: BTreeMap<String, Draft>,
+    groups: usize,
+}
+
+/// The columns of one file.
+struct Found {
+    lot: usize,
+    product: Option<usize>,
+    quantity: Option<usize>,
+    events: Vec<Option<usize>>,
+    facts: Vec<Option<usize>>,
+}
+
+fn find(group: &LotsTable, sheet: &Sheet<'_>, findings: &mut Vec<Finding>) -> Option<Found> {
+    let mut one = |heading: &String| {
+        intake::columns(sheet, [heading], group.table.at, findings).and_then(|found| found.first().copied())
+    };
+    Some(Found {
+        product: group.product.as_ref().and_then(&mut one),
+        quantity: group.quantity.as_ref().and_then(|(heading, _)| one(heading)),
+        events: group.events.iter().map(|(_, heading)| one(heading)).collect(),
+        facts: group.facts.iter().map(|(_, heading)| one(heading)).collect(),
+        lot: one(&group.lot)?,
+    })
+}
+
+impl Register {
+    /// Reads the files of one entry of the mapping.
+    pub fn read(&mut self, group: &LotsTable, intake: &mut Intake<'_>) {
+        self.groups += 1;
+        let number = self.groups;
+        intake.each(&group.table, |sheet, taking, findings| {
+            let Some(found) = find(group, sheet, findings) else {
+                return;
+            };
+            let mut placer = group
+                .table
+                .clock
+                .format
+                .as_ref()
+                .map(|format| Placer::new(&group.table.clock, format));
+            if placer.is_none()
+                && let Some(column) = found.events.iter().flatten().next()
+            {
+                findings.push(intake::format_missing(sheet, *column));
+            }
+            let mut rows = sheet.rows();
+            while let Some((row, kind)) = rows.next() {
+                if !taking.ordinary(&rows, row, kind, findings) {
+                    continue;
+                }
+                let code = text(rows.cell(found.lot)).into_owned();
+                if code.is_empty() {
+                    taking.read.bad_rows += 1;
+                    taking.blank_cell(&group.lot, row);
+                    continue;
+                }
+                taking.read.used_rows += 1;
+                let at = |column: &str| Cell {
+                    file: sheet.name.to_owned(),
+                    row,
+                    column: Some(column.to_owned()),
+                };
+                let draft = match self.drafts.get_mut(&code) {
+                    Some(draft) => {
+                        if draft.group == number {
+                            let message = format!(
+                                "lot `{code}` stands in row {} of `{}` and again here",
+                                draft.cell.row, draft.cell.file
+                            );
+                            let place = Place::Cell(at(&group.lot));
+                            findings.push(
+                                Finding::new(&rules::LOT_TWICE, place, message)
+                                    .with(Place::Cell(draft.cell.clone()), "the first row"),
+                            );
+                        }
+                        draft.group = number;
+                        draft
+                    }
+                    None => self.drafts.entry(code.clone()).or_insert_with(|| Draft {
+                        cell: at(&group.lot),
+                        group: number,
+                        product: Vec::new(),
+                        quantity: Vec::new(),
+                        events: BTreeMap::new(),
+                        facts: BTreeMap::new(),
+                    }),
+                };
+                if let (Some(column), Some(heading)) = (found.product, &group.product) {
+                    let product = text(group.table.missing.unless(rows.cell(column))).into_owned();
+                    if !product.is_empty() {
+                        draft.product.push((product, at(heading)));
+                    }
+                }
+                quantity(group, &found, &rows, row, draft, taking, at);
+                for ((name, heading), column) in group.facts.iter().zip(&found.facts) {
+                    let word = column
+                        .map(|column| text(group.table.missing.unless(rows.cell(column))).into_owned())
+                        .unwrap_or_default();
+                    if !word.is_empty() {
+                        draft.facts.entry(name.clone()).or_default().push((word, at(heading)));
+                    }
+                }
+                let Some(placer) = &mut placer else { continue };
+                for ((name, heading), column) in group.events.iter().zip(&found.events) {
+                    let Some(column) = *column else { continue };
+                    match placer.cell(group.table.missing.unless(rows.cell(column)), row) {
+                        Ok(instant) => {
+                            taking.placed(instant, row, false);
+                            draft.events.entry(name.clone()).or_default().push(Event {
+                                event: name.clone(),
+                                at: Instant(instant),
+                                resolution: placer.format.resolution,
+                                record: group.table.record.clone(),
+                                cell: at(heading),
+                            });
+                        }
+                        Err(Unplaced::Blank) => taking.read.missing_cells += 1,
+                        Err(why) => {
+                            taking.read.broken_cells += 1;
+                            taking.unplaced(why, &text(rows.cell(column)), heading, row, placer);
+                        }
+                    }
+                }
+            }
+            taking.read.rows += rows.skipped;
+            taking.read.blank_rows += rows.skipped;
+            if let (Some(placer), Some((_, heading))) = (&placer, group.events.first()) {
+                taking.order(placer, heading, sheet.heading_row);
+            }
+        });
+    }
+
+    /// The lots by code. What a lot says twice and differently is left out and reported.
+    pub fn finish(self, findings: &mut Vec<Finding>) -> Vec<Lot> {
+        self.drafts
+            .into_iter()
+            .map(|(code, draft)| {
+                let product = agreed(
+                    &rules::LOT_DIFFERS,
+                    &code,
+                    "product",
+                    draft.product,
+                    |text| text.clone(),
+                    findings,
+                );
+                let quantity = agreed(
+                    &rules::LOT_DIFFERS,
+                    &code,
+                    "quantity",
+                    draft.quantity,
+                    ToString::to_string,
+                    findings,
+                );
+                let facts = draft.facts.into_iter().filter_map(|(name, said)| {
+                    agreed(&rules::LOT_DIFFERS, &code, &name, said, |text| text.clone(), findings)
+                        .map(|word| (name, word))
+                });
+                let facts = facts.collect();
+                let mut events = Vec::new();
+                for (name, mut times) in draft.events {
+                    let said = times.iter().map(|event| (event.at, event.cell.clone())).collect();
+                    let shown = |at: &Instant| crate::time::Zone::UTC.show(*at);
+                    if agreed(&rules::EVENT_TWICE, &code, &name, said, shown, findings).is_some() {
+                        times.truncate(1);
+                        events.append(&mut times);
+                    }
+                }
+                events.sort_by(|a, b| (a.at, &a.event).cmp(&(b.at, &b.event)));
+                Lot {
+                    code,
+                    product,
+                    quantity,
+                    events,
+                    facts,
+                    cell: draft.cell,
+                }
+            })
+            .collect()
+    }
+}
+
+fn quantity(
+    group: &LotsTable,
+    found: &Found,
+    rows: &Rows<'_>,
+    row: u64,
+    draft: &mut Draft,
+    taking: &mut Taking,
+    at: impl Fn(&str) -> Cell,
+) {
+    let (Some(column), Some((heading, unit))) = (found.quantity, &group.quantity) else {
+        return;
+    };
+    let cell = group.table.missing.unless(rows.cell(column));
+    if cell.is_empty() {
+        taking.read.missing_cells += 1;
+        return;
+    }
+    let read = number::exact(cell, group.table.marks).and_then(|value| Rational::parse(&value).ok_or(NotNumber::Text));
+    match read {
+        Ok(value) => draft.quantity.push((Quantity::new(value, unit), at(heading))),
+        Err(why) => {
+            taking.read.broken_cells += 1;
+            let rule = if why == NotNumber::Mark {
+                &rules::DECIMAL_MARK
+            } else {
+                &rules::NOT_A_NUMBER
+            };
+            let shown = text(cell);
+            taking.tally.hit(rule, heading, row, || {
+                (
+                    format!("`{shown}` in column `{heading}` is no number as the mapping declares numbers"),
+                    None,
+                )
+            });
+        }
+    }
+}
+
+/// The one thing that all cells say, or a finding.
+fn agreed<T: PartialEq>(
+    rule: &'static Rule,
+    code: &str,
+    what: &str,
+    said: Said<T>,
+    show: impl Fn(&T) -> String,
+    findings: &mut Vec<Finding>,
+) -> Option<T> {
+    let mut said = said.into_iter();
+    let (first, cell) = said.next()?;
+    for (other, place) in said {
+        if other != first {
+            let message = format!(
+                "`{what}` of lot `{code}` is {} in row {} and {} here; neither is used",
+                show(&first),
+                cell.row,
+                show(&other)
+            );
+            findings.push(Finding::new(rule, Place::Cell(place), message).with(Place::Cell(cell), "the other one"));
+            return None;
+        }
+    }
+    Some(first)
+}

@@ -1,0 +1,300 @@
+//! From the mapping as written to the mapping as checked.
+
+use super::columns::codes;
+use super::locate::{Entry, Locator};
+use super::{CalibrationsTable, LotsTable, Mapping, ReadingsTable, SamplesTable, Table, UnitFrom, raw};
+use crate::finding::{Finding, Rule, nearest};
+use crate::log::encoding::Encoding;
+use crate::log::number::Marks;
+use crate::log::rules;
+
+use crate::time::Zone;
+
+pub(super) struct Builder<'l, 't> {
+    pub(super) locator: &'l Locator<'t>,
+    pub(super) entry: Option<Entry>,
+    pub(super) zone: Option<Zone>,
+    /// Whether the mapping names a zone for all files, known or not.
+    pub(super) zone_named: bool,
+    pub findings: Vec<Finding>,
+}
+
+impl<'l, 't> Builder<'l, 't> {
+    pub fn new(locator: &'l Locator<'t>) -> Self {
+        Self {
+            locator,
+            entry: None,
+            zone: None,
+            zone_named: false,
+            findings: Vec::new(),
+        }
+    }
+
+    pub(super) fn fault(&mut self, rule: &'static Rule, words: &[&str], message: String, help: &str) {
+        let loc = self.locator.find(self.entry, words);
+        let mut finding = Finding::at(rule, loc, message);
+        finding.help = (!help.is_empty()).then(|| help.to_owned());
+        self.findings.push(finding);
+    }
+
+    /// The value of a key that must be there.
+    fn need(&mut self, value: Option<String>, key: &str, what: &str) -> String {
+        match value {
+            Some(value) if !value.trim().is_empty() => value,
+            Some(_) => {
+                self.fault(
+                    &rules::KEY_MISSING,
+                    &[key],
+                    format!("`{key}` is empty"),
+                    &format!("write {what}"),
+                );
+                String::new()
+            }
+            None => {
+                self.fault(
+                    &rules::KEY_MISSING,
+                    &[],
+                    format!("`{key}` is missing in this entry"),
+                    &format!("write `{key}:` with {what}"),
+                );
+                String::new()
+            }
+        }
+    }
+
+    pub fn mapping(&mut self, raw: raw::Mapping) -> Mapping {
+        self.zone_named = raw.zone.is_some();
+        self.zone = raw.zone.and_then(|zone| self.zone_of("zone", &zone));
+        let mut mapping = Mapping {
+            zone: self.zone,
+            ..Mapping::default()
+        };
+        for (number, group) in raw.lots.into_iter().enumerate() {
+            self.entry = Some(("lots", number));
+            mapping.lots.push(self.lots(group));
+        }
+        for (number, group) in raw.readings.into_iter().enumerate() {
+            self.entry = Some(("readings", number));
+            mapping.readings.push(self.readings(group));
+        }
+        for (number, group) in raw.samples.into_iter().enumerate() {
+            self.entry = Some(("samples", number));
+            mapping.samples.push(self.samples(group));
+        }
+        for (number, group) in raw.calibrations.into_iter().enumerate() {
+            self.entry = Some(("calibrations", number));
+            mapping.calibrations.push(self.calibrations(group));
+        }
+        let empty = mapping.lots.is_empty()
+            && mapping.readings.is_empty()
+            && mapping.samples.is_empty()
+            && mapping.calibrations.is_empty();
+        if empty {
+            self.entry = None;
+            self.fault(
+                &rules::KEY_MISSING,
+                &[],
+                "the mapping names no files".to_owned(),
+                "add `readings:` with one entry for each kind of export",
+            );
+        }
+        mapping
+    }
+
+    fn lots(&mut self, mut group: raw::Lots) -> LotsTable {
+        let common = group.common();
+        let broken = common.broken.clone();
+        let table = self.table(common, false);
+        if !table.clock.columns.is_empty() {
+            let help = "name the column of each event under `events`";
+            self.fault(
+                &rules::MAPPING_CONTRADICTS,
+                &["time", "column"],
+                "the time of a lots register belongs to its events".to_owned(),
+                help,
+            );
+        }
+        self.no_broken(&broken);
+        if table.clock.row_order {
+            let help = "an event stands in a cell of its own, which no row order can settle";
+            self.fault(
+                &rules::MAPPING_CONTRADICTS,
+                &["repeated-hour"],
+                "`repeated-hour: row-order` means nothing in a lots register".to_owned(),
+                help,
+            );
+        }
+        LotsTable {
+            lot: self.need(group.lot, "lot", "the heading of the column with the lot code"),
+            product: group.product,
+            quantity: group.quantity.and_then(|amount| {
+                let unit = self.unit(&amount.unit, &["quantity", "unit", &amount.unit])?;
+                Some((amount.column, unit))
+            }),
+            events: group.events.0,
+            facts: group.facts.0,
+            table,
+        }
+    }
+
+    fn readings(&mut self, mut group: raw::Readings) -> ReadingsTable {
+        let common = group.common();
+        let (missing, broken) = (common.missing.clone(), common.broken.clone());
+        let table = self.table(common, true);
+        let columns = self.columns(group.columns, table.marks, &missing, &broken, true);
+        ReadingsTable {
+            lot: group.lot,
+            place: group.place,
+            by: group.by,
+            spot: group.spot,
+            columns,
+            table,
+        }
+    }
+
+    fn samples(&mut self, mut group: raw::Samples) -> SamplesTable {
+        let common = group.common();
+        let (missing, broken) = (common.missing.clone(), common.broken.clone());
+        let table = self.table(common, true);
+        let columns = self.columns(group.columns, table.marks, &missing, &broken, false);
+        SamplesTable {
+            lot: self.need(group.lot, "lot", "the heading of the column with the lot code"),
+            sample: self.need(
+                group.sample,
+                "sample",
+                "the heading of the column that tells the samples apart",
+            ),
+            by: group.by,
+            columns,
+            table,
+        }
+    }
+
+    fn calibrations(&mut self, mut group: raw::Calibrations) -> CalibrationsTable {
+        let common = group.common();
+        self.no_broken(&common.broken);
+        let table = self.table(common, true);
+        let mut figure = |figure: Option<raw::Figure>, key: &str| {
+            let (column, decimal) = figure.map_or((None, None), |figure| (Some(figure.column), figure.decimal));
+            let marks = self.marks(decimal, table.marks, key);
+            (self.need(column, key, "`{ column: HEADING }`"), marks)
+        };
+        let reading = figure(group.reading, "reading");
+        let reference = figure(group.reference, "reference");
+        let unit = match group.unit {
+            Some(raw::UnitFrom::Named(unit)) => self
+                .unit(&unit, &["unit", &unit])
+                .map_or(UnitFrom::Column(unit), UnitFrom::Fixed),
+            Some(raw::UnitFrom::Column(column)) => UnitFrom::Column(column),
+            None => UnitFrom::Column(self.need(None, "unit", "the unit, or `{ column: HEADING }`")),
+        };
+        let instrument = self.need(
+            group.instrument,
+            "instrument",
+            "the heading of the column with the instrument",
+        );
+        CalibrationsTable {
+            instrument,
+            reading,
+            reference,
+            unit,
+            by: group.by,
+            table,
+        }
+    }
+
+    fn no_broken(&mut self, broken: &[String]) {
+        if let Some(code) = broken.first() {
+            let help = "a register of lots or calibrations has no trace to break";
+            self.fault(
+                &rules::MAPPING_CONTRADICTS,
+                &["broken", code],
+                "`broken` means nothing in this entry".to_owned(),
+                help,
+            );
+        }
+    }
+
+    /// The marks of one column, where it has a decimal mark of its own.
+    pub(super) fn marks(&mut self, decimal: Option<String>, table: Marks, heading: &str) -> Marks {
+        let marks = Marks {
+            decimal: self.decimal(decimal).unwrap_or(table.decimal),
+            ..table
+        };
+        if marks.thousands == Some(char::from(marks.decimal)) {
+            let message = format!("the decimal mark of `{heading}` is the thousands mark of the file");
+            self.fault(
+                &rules::MAPPING_CONTRADICTS,
+                &[heading, "decimal"],
+                message,
+                "one mark cannot be both",
+            );
+        }
+        marks
+    }
+
+    fn table(&mut self, common: raw::Common, timed: bool) -> Table {
+        if common.files.is_empty() {
+            self.fault(
+                &rules::KEY_MISSING,
+                &["files"],
+                "`files` is missing in this entry".to_owned(),
+                "write `files: [records/*.csv]`",
+            );
+        }
+        for pattern in &common.files {
+            if let Err(error) = glob::Pattern::new(pattern) {
+                self.fault(
+                    &rules::VALUE_UNKNOWN,
+                    &[pattern],
+                    format!("`{pattern}` is no pattern of file names: {}", error.msg),
+                    "",
+                );
+            }
+        }
+        let delimiter = self.delimiter(common.delimiter.as_deref());
+        let decimal = self.decimal(common.decimal).unwrap_or(b'.');
+        let thousands = common.thousands.and_then(|mark| match mark.as_str() {
+            "," | "." | "'" | " " if mark.as_bytes() != [decimal] => mark.chars().next(),
+            _ => {
+                let help = "write \",\", \".\", \"'\" or \" \", other than the decimal mark";
+                self.fault(
+                    &rules::VALUE_UNKNOWN,
+                    &["thousands"],
+                    format!("`{mark}` is no thousands mark here"),
+                    help,
+                );
+                None
+            }
+        });
+        let encoding = match common.encoding.as_deref().map(str::to_ascii_lowercase).as_deref() {
+            None | Some("utf-8" | "utf8") => Encoding::Utf8,
+            Some("utf-16" | "utf16") => Encoding::Utf16,
+            Some("windows-1252") => Encoding::Windows1252,
+            Some(other) => {
+                let near = nearest(other, ["utf-8", "utf-16", "windows-1252"]);
+                let near = near.map_or(String::new(), |near| format!("did you mean `{near}`? "));
+                let help = format!("{near}the encodings are utf-8, utf-16 and windows-1252");
+                self.fault(
+                    &rules::VALUE_UNKNOWN,
+                    &["encoding"],
+                    format!("`{other}` is no known encoding"),
+                    &help,
+                );
+                Encoding::Utf8
+            }
+        };
+        let marks = Marks { decimal, thousands };
+        Table {
+            missing: codes(&common.missing, &[], marks),
+            record: self.need(common.record, "record", "the name of the record in the plan"),
+            delimiter,
+            marks,
+            encoding,
+            preamble: common.preamble.unwrap_or(0),
+            clock: self.clock(common.time, timed),
+            at: self.locator.find(self.entry, &["files"]),
+            files: common.files,
+        }
+    }
+}

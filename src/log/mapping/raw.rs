@@ -1,0 +1,283 @@
+//! The mapping as YAML gives it, before anything is checked.
+
+use serde::Deserialize;
+use serde::de::{Deserializer, Error, MapAccess, SeqAccess, Visitor};
+use std::fmt;
+use std::marker::PhantomData;
+
+/// One text or a list of texts. Numbers count as the text they are written as where that is certain.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Words(pub Vec<String>);
+
+/// Keys in the order in which they are written, each once.
+#[derive(Debug, Clone)]
+pub(super) struct Pairs<T>(pub Vec<(String, T)>);
+
+impl<T> Default for Pairs<T> {
+    fn default() -> Self {
+        Self(Vec::new())
+    }
+}
+
+/// A unit by name, or the column that holds it.
+#[derive(Debug, Clone)]
+pub(super) enum UnitFrom {
+    Named(String),
+    Column(String),
+}
+
+struct Scalar(String);
+
+impl<'de> Deserialize<'de> for Scalar {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        struct Seen;
+        impl Visitor<'_> for Seen {
+            type Value = Scalar;
+            fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                f.write_str("a text in quotes")
+            }
+            fn visit_str<E: Error>(self, value: &str) -> Result<Scalar, E> {
+                Ok(Scalar(value.to_owned()))
+            }
+            fn visit_i64<E: Error>(self, value: i64) -> Result<Scalar, E> {
+                Ok(Scalar(value.to_string()))
+            }
+            fn visit_u64<E: Error>(self, value: u64) -> Result<Scalar, E> {
+                Ok(Scalar(value.to_string()))
+            }
+            fn visit_f64<E: Error>(self, value: f64) -> Result<Scalar, E> {
+                Ok(Scalar(value.to_string()))
+            }
+        }
+        deserializer.deserialize_any(Seen)
+    }
+}
+
+impl<'de> Deserialize<'de> for Words {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        struct Seen;
+        impl<'de> Visitor<'de> for Seen {
+            type Value = Words;
+            fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                f.write_str("a text or a list of texts")
+            }
+            fn visit_str<E: Error>(self, value: &str) -> Result<Words, E> {
+                Ok(Words(vec![value.to_owned()]))
+            }
+            fn visit_i64<E: Error>(self, value: i64) -> Result<Words, E> {
+                Ok(Words(vec![value.to_string()]))
+            }
+            fn visit_u64<E: Error>(self, value: u64) -> Result<Words, E> {
+                Ok(Words(vec![value.to_string()]))
+            }
+            fn visit_f64<E: Error>(self, value: f64) -> Result<Words, E> {
+                Ok(Words(vec![value.to_string()]))
+            }
+            fn visit_seq<A: SeqAccess<'de>>(self, mut seq: A) -> Result<Words, A::Error> {
+                let mut words = Vec::new();
+                while let Some(Scalar(word)) = seq.next_element()? {
+                    words.push(word);
+                }
+                Ok(Words(words))
+            }
+        }
+        deserializer.deserialize_any(Seen)
+    }
+}
+
+impl<'de, T: Deserialize<'de>> Deserialize<'de> for Pairs<T> {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        struct Seen<T>(PhantomData<T>);
+        impl<'de, T: Deserialize<'de>> Visitor<'de> for Seen<T> {
+            type Value = Pairs<T>;
+            fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                f.write_str("names with their values below them")
+            }
+            fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Pairs<T>, A::Error> {
+                let mut pairs: Vec<(String, T)> = Vec::new();
+                while let Some(Scalar(name)) = map.next_key()? {
+                    if pairs.iter().any(|(other, _)| *other == name) {
+                        return Err(A::Error::custom(format!("`{name}` stands twice")));
+                    }
+                    pairs.push((name, map.next_value()?));
+                }
+                Ok(Pairs(pairs))
+            }
+        }
+        deserializer.deserialize_map(Seen(PhantomData))
+    }
+}
+
+impl<'de> Deserialize<'de> for UnitFrom {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        struct Seen;
+        impl<'de> Visitor<'de> for Seen {
+            type Value = UnitFrom;
+            fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                f.write_str("a unit, or `{ column: HEADING }`")
+            }
+            fn visit_str<E: Error>(self, value: &str) -> Result<UnitFrom, E> {
+                Ok(UnitFrom::Named(value.to_owned()))
+            }
+            fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<UnitFrom, A::Error> {
+                let mut column = None;
+                while let Some(key) = map.next_key::<String>()? {
+                    if key != "column" {
+                        return Err(A::Error::custom(format!("unknown field `{key}`, expected `column`")));
+                    }
+                    column = Some(map.next_value()?);
+                }
+                column
+                    .map(UnitFrom::Column)
+                    .ok_or_else(|| A::Error::custom("missing field `column`"))
+            }
+        }
+        deserializer.deserialize_any(Seen)
+    }
+}
+
+/// What every kind of file has.
+#[derive(Debug, Default)]
+pub(super) struct Common {
+    pub files: Vec<String>,
+    pub record: Option<String>,
+    pub delimiter: Option<String>,
+    pub decimal: Option<String>,
+    pub thousands: Option<String>,
+    pub encoding: Option<String>,
+    pub preamble: Option<u32>,
+    pub time: Option<Time>,
+    pub missing: Vec<String>,
+    pub broken: Vec<String>,
+}
+
+macro_rules! group {
+    ($name:ident { $($field:ident: $type:ty,)* }) => {
+        #[derive(Debug, Deserialize)]
+        #[serde(deny_unknown_fields, rename_all = "kebab-case")]
+        pub(super) struct $name {
+            #[serde(default)]
+            files: Words,
+            record: Option<String>,
+            delimiter: Option<String>,
+            decimal: Option<String>,
+            thousands: Option<String>,
+            encoding: Option<String>,
+            preamble: Option<u32>,
+            time: Option<Time>,
+            #[serde(default)]
+            missing: Words,
+            #[serde(default)]
+            broken: Words,
+            $(#[serde(default)] pub $field: $type,)*
+        }
+
+        impl $name {
+            /// Takes out what every kind of file has.
+            pub fn common(&mut self) -> Common {
+                Common {
+                    files: std::mem::take(&mut self.files.0),
+                    record: self.record.take(),
+                    delimiter: self.delimiter.take(),
+                    decimal: self.decimal.take(),
+                    thousands: self.thousands.take(),
+                    encoding: self.encoding.take(),
+                    preamble: self.preamble.take(),
+                    time: self.time.take(),
+                    missing: std::mem::take(&mut self.missing.0),
+                    broken: std::mem::take(&mut self.broken.0),
+                }
+            }
+        }
+    };
+}
+
+group! { Lots {
+    lot: Option<String>,
+    product: Option<String>,
+    quantity: Option<Amount>,
+    events: Pairs<String>,
+    facts: Pairs<String>,
+} }
+
+group! { Readings {
+    lot: Option<String>,
+    place: Option<String>,
+    by: Option<String>,
+    spot: bool,
+    columns: Pairs<Column>,
+} }
+
+group! { Samples {
+    lot: Option<String>,
+    sample: Option<String>,
+    by: Option<String>,
+    columns: Pairs<Column>,
+} }
+
+group! { Calibrations {
+    instrument: Option<String>,
+    reading: Option<Figure>,
+    reference: Option<Figure>,
+    unit: Option<UnitFrom>,
+    by: Option<String>,
+} }
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub(super) struct Mapping {
+    pub zone: Option<String>,
+    #[serde(default)]
+    pub lots: Vec<Lots>,
+    #[serde(default)]
+    pub readings: Vec<Readings>,
+    #[serde(default)]
+    pub samples: Vec<Samples>,
+    #[serde(default)]
+    pub calibrations: Vec<Calibrations>,
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub(super) struct Time {
+    pub column: Option<String>,
+    #[serde(default)]
+    pub columns: Words,
+    pub format: Option<String>,
+    pub offset: Option<String>,
+    pub zone: Option<String>,
+    pub repeated_hour: Option<String>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub(super) struct Amount {
+    pub column: String,
+    pub unit: String,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub(super) struct Figure {
+    pub column: String,
+    pub decimal: Option<String>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub(super) struct Column {
+    pub parameter: Option<String>,
+    pub probe: Option<String>,
+    pub instrument: Option<String>,
+    pub unit: Option<String>,
+    pub decimal: Option<String>,
+    #[serde(default)]
+    pub missing: Words,
+    #[serde(default)]
+    pub broken: Words,
+    pub range: Option<(f64, f64)>,
+    #[serde(default)]
+    pub answers: Pairs<Words>,
+    #[serde(default)]
+    pub not_detected: Words,
+}

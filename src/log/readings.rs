@@ -1,0 +1,271 @@
+//! Readings and checks.
+
+use super::checks::{self, Check};
+use super::delimited::{Sheet, text};
+use super::intake::{self, Intake};
+use super::mapping::{Codes, Column, Content, ReadingsTable};
+use super::number::{self, Marks, NotNumber};
+use super::place::Unplaced;
+use super::rules;
+use super::series::{Channels, Entry, EntryKind, Key, Missing};
+use super::taking::Taking;
+use crate::finding::Finding;
+use crate::source::Cell;
+use crate::time::Instant;
+use std::collections::BTreeMap;
+
+/// What a cell that should hold a number holds.
+pub(crate) enum Value {
+    /// Blank, or a code for no reading.
+    Missing,
+    /// A number.
+    Number(f64, f64),
+    /// No reading, and the trace breaks.
+    Broken,
+}
+
+/// How the cells of a column of numbers are read.
+#[derive(Clone, Copy)]
+pub(crate) struct Numeric<'m> {
+    pub column: &'m Column,
+    pub marks: Marks,
+    pub broken: &'m Codes,
+    pub range: Option<(f64, f64)>,
+}
+
+impl Numeric<'_> {
+    /// Reads one cell and reports what is no number.
+    pub fn read(&self, cell: &[u8], row: u64, taking: &mut Taking) -> Value {
+        if cell.is_empty() || self.column.missing.has_word(cell) {
+            return Value::Missing;
+        }
+        let heading = self.column.heading.as_str();
+        let number = number::parse(cell, self.marks);
+        if let Ok((lo, hi)) = number {
+            if self.column.missing.has_number(lo) {
+                return Value::Missing;
+            }
+            let outside = self.range.is_some_and(|(low, high)| hi < low || lo > high);
+            if !outside && !self.broken.has_number(lo) && !self.broken.has_word(cell) {
+                return Value::Number(lo, hi);
+            }
+        }
+        let shown = text(cell);
+        if self.broken.has_word(cell) || number.is_ok_and(|(lo, _)| self.broken.has_number(lo)) {
+            taking.tally.hit(&rules::BROKEN_CODE, heading, row, || {
+                (
+                    format!("`{shown}` in column `{heading}` is declared as a broken probe"),
+                    None,
+                )
+            });
+        } else {
+            match number {
+                Ok(_) => taking.tally.hit(&rules::OUT_OF_RANGE, heading, row, || {
+                    let (low, high) = self.range.unwrap_or_default();
+                    (format!("`{shown}` in column `{heading}` lies outside the possible range from {low} to {high}"), None)
+                }),
+                Err(NotNumber::Mark) => taking.tally.hit(&rules::DECIMAL_MARK, heading, row, || {
+                    let mark = char::from(self.marks.decimal);
+                    let help = "set `decimal` and `thousands` as the file has them".to_owned();
+                    (format!("`{shown}` in column `{heading}` is not written with the decimal mark `{mark}` that the mapping declares"), Some(help))
+                }),
+                Err(NotNumber::Text) => taking.tally.hit(&rules::NOT_A_NUMBER, heading, row, || {
+                    let help = "if it is a code, declare it under `missing` or `broken`".to_owned();
+                    (format!("`{shown}` in column `{heading}` is no number"), Some(help))
+                }),
+            }
+        }
+        Value::Broken
+    }
+}
+
+/// The columns of one file that could be found.
+struct Found<'m> {
+    lot: Option<usize>,
+    by: Option<usize>,
+    columns: Vec<(usize, &'m Column)>,
+}
+
+fn find<'m>(group: &'m ReadingsTable, sheet: &Sheet<'_>, findings: &mut Vec<Finding>) -> Option<Found<'m>> {
+    // Without its lot a reading would count for another, so the file waits; a single lost value column does not hold back the others.
+    let lot = intake::columns(sheet, group.lot.iter(), group.table.at, findings);
+    let by = intake::columns(sheet, group.by.iter(), group.table.at, findings).unwrap_or_default();
+    let mut columns = Vec::new();
+    for column in &group.columns {
+        if let Some(&[at]) = intake::columns(sheet, [&column.heading], column.at, findings).as_deref() {
+            columns.push((at, column));
+        }
+    }
+    Some(Found {
+        lot: lot?.first().copied(),
+        by: by.first().copied(),
+        columns,
+    })
+}
+
+/// Reads the files of one entry of the mapping.
+pub(crate) fn read(group: &ReadingsTable, intake: &mut Intake<'_>, channels: &mut Channels, checks: &mut Vec<Check>) {
+    intake.each(&group.table, |sheet, taking, findings| {
+        let found = find(group, sheet, findings);
+        let placer = intake::placer(&group.table.clock, group.table.at, sheet, findings);
+        let (Some(found), Some((mut placer, times))) = (found, placer) else {
+            return;
+        };
+        taking.lot_heading = group.lot.clone().unwrap_or_default();
+        let time_heading = group.table.clock.columns.join(" ");
+        let resolution = placer.format.resolution;
+        let mut slots = Slots {
+            group,
+            found: &found,
+            by_lot: BTreeMap::new(),
+        };
+        let mut current: Option<(Vec<u8>, Vec<usize>)> = None;
+        let mut rows = sheet.rows();
+        while let Some((row, kind)) = rows.next() {
+            if !taking.ordinary(&rows, row, kind, findings) {
+                continue;
+            }
+            let empty = found.columns.iter().all(|(at, _)| rows.cell(*at).is_empty());
+            let at = match placer.row(sheet, &rows, &times, row) {
+                Ok(at) => at,
+                Err(Unplaced::Blank | Unplaced::Unreadable) if empty => {
+                    taking.read.event_rows += 1;
+                    continue;
+                }
+                Err(why) => {
+                    taking.read.unplaced_rows += 1;
+                    let shown: Vec<_> = times.iter().map(|&at| text(rows.cell(at))).collect();
+                    taking.unplaced(why, &shown.join(" "), &time_heading, row, &placer);
+                    continue;
+                }
+            };
+            taking.placed(at, row, true);
+            if empty {
+                taking.read.event_rows += 1;
+            } else {
+                taking.read.used_rows += 1;
+            }
+            let lot = found.lot.map_or(&b""[..], |at| rows.cell(at));
+            if current.as_ref().is_none_or(|(code, _)| code != lot) {
+                let code = text(lot);
+                if !code.is_empty() {
+                    taking.lot(&code, row);
+                }
+                current = Some((lot.to_vec(), slots.of(&code, resolution, channels)));
+            }
+            let Some((_, indexes)) = &current else { continue };
+            for ((column_at, column), &index) in found.columns.iter().zip(indexes) {
+                let cell = rows.cell(*column_at);
+                match &column.content {
+                    Content::Number {
+                        marks, broken, range, ..
+                    } => {
+                        let Some(channel) = channels.all.get_mut(index) else {
+                            continue;
+                        };
+                        let numeric = Numeric {
+                            column,
+                            marks: *marks,
+                            broken,
+                            range: *range,
+                        };
+                        let (line, file) = (Taking::line(row), taking.file);
+                        let mut entry = |kind, lo, hi| {
+                            channel.rows.push(Entry {
+                                at,
+                                lo,
+                                hi,
+                                row: line,
+                                file,
+                                kind,
+                            })
+                        };
+                        match numeric.read(cell, row, taking) {
+                            Value::Number(lo, hi) => entry(EntryKind::Reading, lo, hi),
+                            Value::Broken => {
+                                entry(EntryKind::Broken, 0.0, 0.0);
+                                taking.read.broken_cells += 1;
+                            }
+                            Value::Missing => {
+                                channel.miss(Missing { at, row: line, file });
+                                taking.read.missing_cells += 1;
+                            }
+                        }
+                    }
+                    Content::Answer(answers) => {
+                        if cell.is_empty() || column.missing.has_word(cell) {
+                            taking.read.missing_cells += 1;
+                            continue;
+                        }
+                        let answer = checks::answer(answers, column, cell, row, taking);
+                        let named = |at: Option<usize>| {
+                            at.map(|at| text(rows.cell(at)).into_owned())
+                                .filter(|text| !text.is_empty())
+                        };
+                        checks.push(Check {
+                            record: group.table.record.clone(),
+                            parameter: column.parameter.clone(),
+                            lot: named(found.lot),
+                            place: group.place.clone(),
+                            at: Instant(at),
+                            resolution,
+                            answer,
+                            by: named(found.by),
+                            cell: Cell {
+                                file: sheet.name.to_owned(),
+                                row,
+                                column: Some(column.heading.clone()),
+                            },
+                        });
+                    }
+                }
+            }
+        }
+        taking.read.rows += rows.skipped;
+        taking.read.blank_rows += rows.skipped;
+        taking.order(&placer, &time_heading, sheet.heading_row);
+    });
+}
+
+/// The channels of each lot, one for each column.
+struct Slots<'m, 's> {
+    group: &'m ReadingsTable,
+    found: &'s Found<'m>,
+    by_lot: BTreeMap<String, Vec<usize>>,
+}
+
+impl Slots<'_, '_> {
+    fn of(&mut self, lot: &str, resolution: i64, channels: &mut Channels) -> Vec<usize> {
+        if let Some(indexes) = self.by_lot.get(lot) {
+            return indexes.clone();
+        }
+        let group = self.group;
+        let indexes: Vec<usize> = self
+            .found
+            .columns
+            .iter()
+            .map(|(_, column)| {
+                let Content::Number { unit, .. } = &column.content else {
+                    return usize::MAX;
+                };
+                let key = Key {
+                    record: group.table.record.clone(),
+                    parameter: column.parameter.clone(),
+                    lot: (!lot.is_empty()).then(|| lot.to_owned()),
+                    place: group.place.clone(),
+                    probe: column.probe.clone(),
+                    instrument: column.instrument.clone(),
+                    unit: unit.symbol,
+                    spot: group.spot,
+                };
+                let index = channels.index(key, unit, &column.heading);
+                if let Some(channel) = channels.all.get_mut(index) {
+                    channel.resolution = channel.resolution.max(resolution);
+                }
+                index
+            })
+            .collect();
+        self.by_lot.insert(lot.to_owned(), indexes.clone());
+        indexes
+    }
+}

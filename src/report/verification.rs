@@ -1,0 +1,148 @@
+//! The verification as JSON, for machines and for the file.
+
+use super::json;
+use crate::log::Records;
+use crate::plan::{LimitKind, Plan};
+use crate::source::Sources;
+use crate::time::{Instant, Zone};
+use crate::verify::engine::{End, Extent, Kind};
+use crate::verify::{LimitVerdict, Part, Verification};
+use serde_json::{Value, json};
+
+/// The whole verification.
+#[must_use]
+pub fn value(sources: &Sources, plan: &Plan, records: &Records, verification: &Verification) -> Value {
+    let zone = verification.zone;
+    let (met, not_met, not_shown) = verification.counts();
+    let at = |at: i64| json!(zone.show(Instant(at)));
+    let edge = |at: i64| if at == i64::MIN || at == i64::MAX { Value::Null } else { json!(zone.show(Instant(at))) };
+    json!({
+        "bourn": env!("CARGO_PKG_VERSION"),
+        "plan": plan.head.as_ref().map(|head| json!({
+            "name": head.name.text,
+            "title": head.title,
+            "revision": head.revision.as_ref().map(|revision| revision.number.clone()),
+            "revision-date": head.revision.as_ref().and_then(|revision| revision.date).map(|date| date.to_string()),
+        })),
+        "period": { "from": verification.period.from.map(|day| day.to_string()), "to": verification.period.to.map(|day| day.to_string()), "zone": zone.to_string() },
+        "verdict": verification.verdict(),
+        "counts": { "lots": verification.lots.len(), "met": met, "not-met": not_met, "not-shown": not_shown },
+        "choices": {
+            "clock-allowance-s": crate::verify::CLOCK_ALLOWANCE / crate::time::SECOND,
+            "good-checks-in-a-row": crate::verify::GOOD_IN_A_ROW,
+            "credit-gap": "2.5 intervals, or the held time where that is shorter",
+        },
+        "lots": verification.lots.iter().map(|lot| {
+            let registered = records.lots.get(lot.lot);
+            json!({
+                "lot": lot.code,
+                "product": registered.and_then(|lot| lot.product.clone()),
+                "quantity": registered.and_then(|lot| lot.quantity).map(|quantity| json!({ "value": quantity.value.to_string(), "unit": quantity.unit.symbol })),
+                "begun": lot.begun.map(|at| zone.show(at)),
+                "limits": lot.limits.iter().map(|limit| limit_value(zone, limit)).collect::<Vec<_>>(),
+            })
+        }).collect::<Vec<_>>(),
+        "instruments": verification.instruments.iter().map(|state| json!({
+            "instrument": state.name,
+            "calibrations": state.calibrations.iter().map(|calibration| json!({
+                "at": zone.show(calibration.at),
+                "off-by": calibration.off_by.map(|off| off.to_string()),
+                "unit": calibration.unit,
+                "good": calibration.good,
+                "late-since": calibration.late_since.map(|day| day.to_string()),
+                "place": { "file": calibration.cell.file, "row": calibration.cell.row },
+            })).collect::<Vec<_>>(),
+            "not-trusted": state.untrusted.iter().zip(&state.why).map(|((from, to), why)| json!({ "from": edge(*from), "to": edge(*to), "why": why })).collect::<Vec<_>>(),
+        })).collect::<Vec<_>>(),
+        "monitoring": verification.watches.iter().map(|watch| json!({
+            "control": watch.control,
+            "parameters": watch.parameters,
+            "promised": watch.promised,
+            "made": watch.made,
+            "blank": watch.blank,
+            "faults": watch.faults.iter().map(|(kind, lot, when)| json!({ "fault": kind.word(), "lot": lot, "at": at(*when) })).collect::<Vec<_>>(),
+        })).collect::<Vec<_>>(),
+        "affected": verification.affected.iter().map(|one| json!({
+            "control": one.control,
+            "limit": one.limit,
+            "from": one.from.map(|from| zone.show(Instant(from))),
+            "to": one.to.map(|to| zone.show(Instant(to))),
+            "cause": one.cause,
+            "lots": one.lots,
+        })).collect::<Vec<_>>(),
+        "files": records.files.iter().map(|file| json!({
+            "file": file.name,
+            "record": file.record,
+            "sha256": file.sha256,
+            "bytes": file.bytes,
+            "rows": file.rows,
+            "used-rows": file.used_rows,
+            "event-rows": file.event_rows,
+            "blank-rows": file.blank_rows,
+            "heading-rows": file.heading_rows,
+            "unplaced-rows": file.unplaced_rows,
+            "bad-rows": file.bad_rows,
+            "missing-cells": file.missing_cells,
+            "broken-cells": file.broken_cells,
+            "first": file.first.map(|at| zone.show(at)),
+            "last": file.last.map(|at| zone.show(at)),
+        })).collect::<Vec<_>>(),
+        "findings": json::findings(sources, &verification.findings),
+        "cautions": super::summary::CAUTIONS,
+    })
+}
+
+fn limit_value(zone: Zone, limit: &LimitVerdict) -> Value {
+    json!({
+        "control": limit.control,
+        "limit": limit.limit,
+        "kind": kind(limit.kind),
+        "condition": limit.symbols,
+        "verdict": limit.verdict,
+        "why": limit.why,
+        "as-read": limit.as_read,
+        "not-yet": limit.not_yet,
+        "parts": limit.parts.iter().map(|part| part_value(zone, part)).collect::<Vec<_>>(),
+    })
+}
+
+fn kind(kind: LimitKind) -> &'static str {
+    match kind {
+        LimitKind::Critical => "critical-limit",
+        other => other.word(),
+    }
+}
+
+fn part_value(zone: Zone, part: &Part) -> Value {
+    json!({
+        "what": part.what,
+        "form": part.form,
+        "verdict": part.verdict,
+        "as-read": part.as_read,
+        "window": part.window.map(|(from, to)| json!({ "from": zone.show(Instant(from)), "to": to.map(|to| zone.show(Instant(to))) })),
+        "credit-gap-s": part.credit_gap.map(seconds),
+        "interval": part.outcome.as_ref().map(|outcome| extent(part.unit.map_or("", |unit| unit.symbol), &outcome.extent)),
+        "lowest": part.outcome.as_ref().and_then(|outcome| outcome.lower.as_ref()).map(|lower| extent(part.unit.map_or("", |unit| unit.symbol), lower)),
+        "evidence": part.evidence,
+    })
+}
+
+fn seconds(nanoseconds: i64) -> f64 {
+    nanoseconds as f64 / 1e9
+}
+
+fn extent(unit: &str, extent: &Extent) -> Value {
+    let (unit, scale) = match extent.kind {
+        Kind::Value => (unit.to_owned(), 1.0),
+        Kind::Nanoseconds => ("s".to_owned(), 1e9),
+        Kind::Decades => ("log10".to_owned(), 1.0),
+        Kind::ValueSeconds => (format!("{unit}·s"), 1.0),
+    };
+    let end = |end: End| match end {
+        End::Closed(value) => json!({ "value": value / scale, "open": false }),
+        End::Open(value) => json!({ "value": value / scale, "open": true }),
+        End::UnboundedBelow | End::UnboundedAbove => json!("unbounded"),
+        End::Nothing => json!("no such moment"),
+    };
+    json!({ "unit": unit, "least": end(extent.least), "most": end(extent.most) })
+}

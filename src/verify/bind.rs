@@ -1,0 +1,169 @@
+//! Do the names in the mapping and the records stand for things of the plan?
+
+use crate::finding::{Finding, nearest};
+use crate::log::Records;
+use crate::plan::Plan;
+use crate::source::{Cell, Place};
+use std::collections::BTreeSet;
+
+crate::rules! {
+    /// The mapping names something that the plan does not have.
+    ///
+    /// Readings under an unknown name are held against nothing.
+    UNKNOWN_TO_PLAN = "V101" "unknown-to-the-plan" Error;
+    /// A column is in a unit that cannot measure its parameter.
+    UNIT_OF_OTHER_KIND = "V102" "unit-of-another-kind" Error;
+    /// A parameter with a limit has no reading, check or sample at all in the records.
+    ///
+    /// Every verdict on it is *not shown*.
+    NEVER_RECORDED = "V103" "never-recorded" Warning;
+    /// The records hold no calibrations.
+    ///
+    /// Results are then taken as they stand; whether the instruments were in calibration is not shown.
+    NO_CALIBRATIONS = "V104" "no-calibrations" Warning ["codex.verify"];
+    /// An answer in the mapping that the parameter of the plan does not have.
+    UNKNOWN_ANSWER = "V105" "answer-unknown-to-the-plan" Error;
+    /// The register of lots is missing or empty, so there is no lot to verify.
+    NO_LOTS = "V106" "no-lots" Error;
+    /// An event that ends a stage is recorded before the event that begins it.
+    ///
+    /// A record that contradicts itself shows nothing.
+    REVERSED_STAGE = "V107" "stage-reversed" Warning;
+}
+
+/// Checks the records' names against the plan.
+pub(super) fn check(plan: &Plan, records: &Records, findings: &mut Vec<Finding>) {
+    let mut seen = BTreeSet::new();
+    let mut unknown = |kind: &str, name: &str, known: Vec<&str>, findings: &mut Vec<Finding>| {
+        if known.contains(&name) || !seen.insert((kind.to_owned(), name.to_owned())) {
+            return;
+        }
+        let finding = Finding::new(&UNKNOWN_TO_PLAN, Place::Named("mapping".to_owned()), format!("the plan has no {kind} called `{name}`"));
+        findings.push(match nearest(name, known.iter().copied()) {
+            Some(near) => finding.help(format!("did you mean `{near}`?")),
+            None => finding.help(format!("the plan has: {}", known.join(", "))),
+        });
+    };
+    let parameters: Vec<&str> = plan.parameters.iter().map(|thing| thing.name.text.as_str()).collect();
+    let instruments: Vec<&str> = plan.instruments.iter().map(|thing| thing.name.text.as_str()).collect();
+    let kinds: Vec<&str> = plan.records.iter().map(|thing| thing.name.text.as_str()).collect();
+    let events: Vec<&str> = plan.events.iter().map(|thing| thing.name.text.as_str()).collect();
+    let products: Vec<&str> = plan.products.iter().map(|thing| thing.name.text.as_str()).collect();
+    for file in &records.files {
+        unknown("record", &file.record, kinds.clone(), findings);
+    }
+    for channel in &records.channels {
+        unknown("parameter", &channel.parameter, parameters.clone(), findings);
+        if let Some(instrument) = &channel.instrument {
+            unknown("instrument", instrument, instruments.clone(), findings);
+        }
+        let Some(parameter) = plan.parameter(&channel.parameter) else { continue };
+        if let Some(probe) = &channel.probe {
+            let probes: Vec<&str> = parameter.probes.iter().map(|name| name.text.as_str()).collect();
+            if !probes.is_empty() {
+                unknown(&format!("probe of `{}`", channel.parameter), probe, probes, findings);
+            }
+        }
+    }
+    for sample in &records.samples {
+        unknown("parameter", &sample.parameter, parameters.clone(), findings);
+        if let Some(instrument) = &sample.instrument {
+            unknown("instrument", instrument, instruments.clone(), findings);
+        }
+    }
+    for check in &records.checks {
+        unknown("parameter", &check.parameter, parameters.clone(), findings);
+        if let (Some(parameter), Some(answer)) = (plan.parameter(&check.parameter), &check.answer)
+            && !parameter.answers.iter().any(|name| name.text == *answer)
+            && seen_answer(findings, &check.parameter, answer)
+        {
+            let list: Vec<&str> = parameter.answers.iter().map(|name| name.text.as_str()).collect();
+            let message = format!("`{answer}` is no answer of `{}` in the plan", check.parameter);
+            findings.push(Finding::new(&UNKNOWN_ANSWER, Place::Cell(check.cell.clone()), message).help(format!("its answers are: {}", list.join(", "))));
+        }
+    }
+    for lot in &records.lots {
+        for event in &lot.events {
+            unknown("event", &event.event, events.clone(), findings);
+        }
+        if let Some(product) = &lot.product {
+            unknown("product", product, products.clone(), findings);
+        }
+        reversed(plan, lot, findings);
+    }
+    for calibration in &records.calibrations {
+        unknown("instrument", &calibration.instrument, instruments.clone(), findings);
+    }
+    units(plan, records, findings);
+    if records.lots.is_empty() {
+        let finding = Finding::new(&NO_LOTS, Place::Named("records".to_owned()), "no lot is registered, so there is nothing to verify");
+        findings.push(finding.help("give the register of lots under `lots` in the mapping"));
+    }
+    if records.calibrations.is_empty() && plan.instruments.iter().any(|instrument| instrument.calibration.is_some()) {
+        let finding = Finding::new(&NO_CALIBRATIONS, Place::Named("records".to_owned()), "the records hold no calibration of any instrument");
+        findings.push(finding.help("give the calibration record under `calibrations` in the mapping"));
+    }
+}
+
+fn seen_answer(findings: &[Finding], parameter: &str, answer: &str) -> bool {
+    let message = format!("`{answer}` is no answer of `{parameter}` in the plan");
+    !findings.iter().any(|finding| finding.message == message)
+}
+
+fn reversed(plan: &Plan, lot: &crate::log::Lot, findings: &mut Vec<Finding>) {
+    for stage in plan.steps.iter().flat_map(|step| &step.stages) {
+        if let (Some(from), Some(to)) = (lot.event(&stage.from.text), lot.event(&stage.to.text))
+            && to.at < from.at
+        {
+            let message = format!("lot `{}`: `{}` is recorded before `{}`", lot.code, stage.to, stage.from);
+            findings.push(
+                Finding::new(&REVERSED_STAGE, Place::Cell(to.cell.clone()), message)
+                    .with(Place::Cell(from.cell.clone()), "the stage begins here")
+                    .help("correct the record by the plant's own rule for corrections; until then the stage shows nothing"),
+            );
+        }
+    }
+}
+
+fn units(plan: &Plan, records: &Records, findings: &mut Vec<Finding>) {
+    let pairs = records
+        .channels
+        .iter()
+        .map(|channel| (channel.parameter.as_str(), channel.unit, channel.record.as_str()))
+        .chain(records.samples.iter().map(|sample| (sample.parameter.as_str(), sample.unit, sample.record.as_str())));
+    let mut seen = BTreeSet::new();
+    let mut recorded: BTreeSet<&str> = records.checks.iter().map(|check| check.parameter.as_str()).collect();
+    for (parameter, unit, record) in pairs {
+        recorded.insert(parameter);
+        if let Some(declared) = plan.parameter(parameter).and_then(|parameter| parameter.unit.as_ref())
+            && declared.value.dimension != unit.dimension
+            && seen.insert((parameter, unit.symbol, record))
+        {
+            let message = format!("`{parameter}` is {} in the plan and is recorded in {}", declared.value.dimension.word(), unit.symbol);
+            findings.push(
+                Finding::new(&UNIT_OF_OTHER_KIND, Place::Named(format!("mapping of {record}")), message)
+                    .also(declared.loc, "declared here")
+                    .help("correct the unit of the column in the mapping, or the parameter it is mapped to"),
+            );
+        }
+    }
+    for control in &plan.controls {
+        for limit in &control.limits {
+            for name in limit.parameters() {
+                let Some(parameter) = plan.parameter(&name.text) else { continue };
+                let inputs: Vec<&str> = match &parameter.formula {
+                    Some(formula) => formula.inputs().iter().map(|input| input.text.as_str()).collect(),
+                    None => vec![parameter.name.text.as_str()],
+                };
+                for input in inputs {
+                    if recorded.insert(input) {
+                        let message = format!("`{input}` is recorded nowhere, and `{}` of `{}` needs it", limit.name, control.name);
+                        let place = Place::Cell(Cell::default());
+                        let finding = Finding::new(&NEVER_RECORDED, place, message).also(limit.loc, "the limit");
+                        findings.push(finding.help("map the column that holds it"));
+                    }
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,320 @@
+//! Checks with closed answers: what they show about the product made between them.
+//!
+//! A check speaks for its own instant alone. Product between two good checks is shown; product between a check
+//! that was not good, or was missed, and its good neighbours is in question.
+
+use super::compile::interval;
+use super::limits::{Context, is_critical};
+use super::windows::{Stretch, stages, stretch};
+use super::{CLOCK_ALLOWANCE, GOOD_IN_A_ROW, Part};
+use crate::log::{Check, Lot, Records};
+use crate::plan::{Condition, Control, Limit, Name, Plan};
+use crate::time::show_duration;
+use crate::verdict::Verdict;
+use std::collections::BTreeMap;
+
+/// One look at every piece of a limit at one instant.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Round {
+    /// When, nanoseconds UTC.
+    pub at: i64,
+    /// Every answer is there and as the limit demands.
+    pub good: bool,
+    /// Some answer is there and is another than the limit demands.
+    pub against: bool,
+    /// File and row; empty for a check that was due and was not made.
+    pub place: String,
+    /// What was answered otherwise, or what is missing.
+    pub remark: String,
+}
+
+/// Product in question between checks.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Affected {
+    /// The control.
+    pub control: String,
+    /// The limit.
+    pub limit: String,
+    /// The last good check before, nanoseconds UTC; none means back to the start of the records.
+    pub from: Option<i64>,
+    /// The first of the good checks that close it; none means still open.
+    pub to: Option<i64>,
+    /// What opened it.
+    pub cause: String,
+    /// Codes of the lots that share an instant with it.
+    pub lots: Vec<String>,
+}
+
+/// The record and place of a series of checks.
+type Line = (String, Option<String>);
+
+/// The rounds of a limit, by line, in order of time.
+fn rounds(records: &Records, answers: &[(Name, Name)]) -> BTreeMap<Line, Vec<Round>> {
+    let mut rows: BTreeMap<(Line, i64, String, u64), Vec<&Check>> = BTreeMap::new();
+    for check in &records.checks {
+        if answers.iter().any(|(parameter, _)| *parameter == *check.parameter.as_str()) {
+            let line = (check.record.clone(), check.place.clone());
+            rows.entry((line, check.at.0, check.cell.file.clone(), check.cell.row)).or_default().push(check);
+        }
+    }
+    let mut lines: BTreeMap<Line, Vec<Round>> = BTreeMap::new();
+    for ((line, at, file, row), checks) in rows {
+        let mut round = Round { at, good: true, against: false, place: format!("{file}, row {row}"), remark: String::new() };
+        for (parameter, wanted) in answers {
+            let said = checks.iter().find(|check| check.parameter == parameter.text).map(|check| check.answer.as_deref());
+            let remark = match said {
+                Some(Some(answer)) if answer == wanted.text => continue,
+                Some(Some(answer)) => {
+                    round.against = true;
+                    format!("{parameter} is {answer}")
+                }
+                Some(None) => format!("{parameter} has an answer that nobody declared"),
+                None => format!("{parameter} is missing"),
+            };
+            round.good = false;
+            if !round.remark.is_empty() {
+                round.remark.push_str("; ");
+            }
+            round.remark.push_str(&remark);
+        }
+        lines.entry(line).or_default().push(round);
+    }
+    lines
+}
+
+/// Judges a limit on checks for one lot.
+pub(super) fn judge(context: &Context<'_>, control: &Control, limit: &Limit, answers: &[(Name, Name)], lot: &Lot) -> Part {
+    let what = answers.iter().map(|(parameter, _)| parameter.text.as_str()).collect::<Vec<_>>().join(", ");
+    let mut part = Part::silent(what, "every check".to_owned());
+    let lines = rounds(context.records, answers);
+    if lines.is_empty() {
+        part.evidence.push("the records hold no such check".to_owned());
+        return part;
+    }
+    let stages = stages(context.plan, control, limit);
+    let mut verdicts = Vec::new();
+    for ((record, place), rounds) in &lines {
+        if lines.len() > 1 && !at_this_line(context.records, lot, record, place.as_deref(), answers) {
+            continue;
+        }
+        let window = match stretch(&stages, lot, record) {
+            Stretch::Known(window) => window,
+            Stretch::NotBegun => {
+                part.evidence.push("not yet: the record of this lot has no start of this stage".to_owned());
+                return part;
+            }
+            Stretch::NoStage => {
+                part.evidence.push("the plan names no stage for this limit".to_owned());
+                return part;
+            }
+        };
+        part.window = Some((window.start.0, window.end.map(|(_, end)| end)));
+        verdicts.push(judge_line(context, control, answers, lot, rounds, window, &mut part.evidence));
+    }
+    part.verdict = Verdict::all(verdicts);
+    part
+}
+
+/// With several lines, the checks that name the lot say at which one it ran.
+fn at_this_line(records: &Records, lot: &Lot, record: &str, place: Option<&str>, answers: &[(Name, Name)]) -> bool {
+    records.checks.iter().any(|check| {
+        check.record == record
+            && check.place.as_deref() == place
+            && check.lot.as_deref() == Some(lot.code.as_str())
+            && answers.iter().any(|(parameter, _)| parameter.text == check.parameter)
+    })
+}
+
+fn judge_line(
+    context: &Context<'_>,
+    control: &Control,
+    answers: &[(Name, Name)],
+    lot: &Lot,
+    rounds: &[Round],
+    window: super::engine::Window,
+    evidence: &mut Vec<String>,
+) -> Verdict {
+    let local = |at: i64| context.zone.show_local(crate::time::Instant(at));
+    let (start, Some((end_first, end_last))) = (window.start, window.end) else {
+        evidence.push("the end of this stage is not recorded".to_owned());
+        return Verdict::NotShown;
+    };
+    if end_last < start.0 {
+        evidence.push("the record contradicts itself: the stage ends before it begins".to_owned());
+        return Verdict::NotShown;
+    }
+    let against = rounds.iter().find(|round| round.against && start.1 <= round.at && round.at <= end_first);
+    if let Some(round) = against {
+        evidence.push(format!("check of {}: {} ({})", local(round.at), round.remark, round.place));
+        return Verdict::NotMet;
+    }
+    let mut shown = true;
+    let before = rounds.iter().rev().find(|round| round.at <= start.0);
+    let after = rounds.iter().find(|round| round.at >= end_last);
+    for (round, missing) in [(before, "no check is on record at or before the start"), (after, "no check is on record at or after the end")] {
+        match round {
+            Some(round) if round.good => {}
+            Some(round) => {
+                shown = false;
+                evidence.push(format!("check of {}: {} ({})", local(round.at), round.remark, round.place));
+            }
+            None => {
+                shown = false;
+                evidence.push(missing.to_owned());
+            }
+        }
+    }
+    for round in rounds.iter().filter(|round| !round.good && start.0 < round.at && round.at < end_last) {
+        shown = false;
+        evidence.push(format!("check of {}: {} ({})", local(round.at), round.remark, round.place));
+    }
+    for due in missed(context.plan, control, answers, rounds, (lot.code.as_str(), start.0, end_last)) {
+        shown = false;
+        evidence.push(format!("the check due at {} was missed", local(due.at)));
+    }
+    let windows = affected_of(context.plan, context.records, control, answers);
+    for one in windows.iter().filter(|one| one.lots.contains(&lot.code)) {
+        shown = false;
+        let from = one.from.map_or("the start of the records".to_owned(), local);
+        let to = one.to.map_or("open".to_owned(), local);
+        evidence.push(format!("made in a window of affected product, from {from} to {to}: {}", one.cause));
+    }
+    if shown {
+        let inside = rounds.iter().filter(|round| start.0 <= round.at && round.at <= end_last).count();
+        evidence.push(format!(
+            "{inside} checks in the stage, the one before and the one after it, all good (clock allowance {})",
+            show_duration(CLOCK_ALLOWANCE)
+        ));
+        return Verdict::Met;
+    }
+    Verdict::NotShown
+}
+
+/// Checks that fell due while a lot ran and were not made: each as a round that is not good.
+pub(super) fn missed(plan: &Plan, control: &Control, answers: &[(Name, Name)], rounds: &[Round], (lot, start, end): (&str, i64, i64)) -> Vec<Round> {
+    let _ = plan;
+    let monitor = answers.first().and_then(|(parameter, _)| control.monitor_of(&parameter.text));
+    let Some((every, _)) = monitor.and_then(|monitor| interval(&monitor.often)) else { return Vec::new() };
+    let mut found = Vec::new();
+    let mut previous = rounds.iter().rev().find(|round| round.at <= start).map_or(i64::MIN, |round| round.at);
+    let mut coming = rounds.iter().filter(|round| round.at > start);
+    loop {
+        let next = coming.next().map_or(i64::MAX, |round| round.at);
+        // Due one interval after the check before, but not before the line ran again; missed if it has not come
+        // by the time at which the next one is due.
+        let mut due = previous.saturating_add(every).max(start);
+        while due <= end && next > due.saturating_add(every) {
+            found.push(Round {
+                at: due,
+                good: false,
+                against: false,
+                place: String::new(),
+                remark: format!("a check due while lot {lot} ran was missed"),
+            });
+            due = due.saturating_add(every);
+        }
+        if next > end {
+            return found;
+        }
+        previous = next;
+    }
+}
+
+/// Windows of affected product for the checks of one limit.
+fn affected_of(plan: &Plan, records: &Records, control: &Control, answers: &[(Name, Name)]) -> Vec<Affected> {
+    let Some(limit) = control.limits.iter().find(|limit| matches!(&limit.condition, Some(Condition::Answers(own)) if own.as_slice() == answers)) else {
+        return Vec::new();
+    };
+    let stages = stages(plan, control, limit);
+    let mut found = Vec::new();
+    for ((record, _), mut rounds) in rounds(records, answers) {
+        let spans: Vec<(&Lot, i64, i64)> = records
+            .lots
+            .iter()
+            .filter_map(|lot| match stretch(&stages, lot, &record) {
+                Stretch::Known(window) => Some((lot, window.start.0, window.end?.1)),
+                _ => None,
+            })
+            .collect();
+        let made = rounds.clone();
+        for (lot, start, end) in &spans {
+            rounds.extend(missed(plan, control, answers, &made, (&lot.code, *start, *end)));
+        }
+        rounds.sort_by(|a, b| (a.at, &a.place).cmp(&(b.at, &b.place)));
+        for (from, to, cause) in windows(&rounds) {
+            let (low, high) = (from.unwrap_or(i64::MIN), to.unwrap_or(i64::MAX));
+            found.push(Affected {
+                control: control.name.text.clone(),
+                limit: limit.name.text.clone(),
+                from,
+                to,
+                cause,
+                lots: spans.iter().filter(|(_, start, end)| *start <= high && low <= *end).map(|(lot, ..)| lot.code.clone()).collect(),
+            });
+        }
+    }
+    found
+}
+
+/// From the last good check before the first that is not good, to the first of so many good ones in a row.
+fn windows(rounds: &[Round]) -> Vec<(Option<i64>, Option<i64>, String)> {
+    let mut found = Vec::new();
+    let mut last_good = None;
+    let mut open: Option<(Option<i64>, String)> = None;
+    let mut good_run: Vec<i64> = Vec::new();
+    for round in rounds {
+        if round.good {
+            good_run.push(round.at);
+            if good_run.len() >= GOOD_IN_A_ROW
+                && let Some((from, cause)) = open.take()
+            {
+                found.push((from, good_run.first().copied(), cause));
+            }
+            if open.is_none() {
+                last_good = Some(round.at);
+            }
+        } else {
+            good_run.clear();
+            if open.is_none() {
+                open = Some((last_good, round.remark.clone()));
+            }
+        }
+    }
+    if let Some((from, cause)) = open {
+        found.push((from, None, cause));
+    }
+    found
+}
+
+/// Every window of affected product in the records.
+pub(super) fn affected(plan: &Plan, records: &Records) -> Vec<Affected> {
+    plan.controls
+        .iter()
+        .flat_map(|control| control.limits.iter().filter(|limit| is_critical(limit)).map(move |limit| (control, limit)))
+        .filter_map(|(control, limit)| match &limit.condition {
+            Some(Condition::Answers(answers)) => Some(affected_of(plan, records, control, answers)),
+            _ => None,
+        })
+        .flatten()
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn round(at: i64, good: bool) -> Round {
+        Round { at, good, against: !good, place: String::new(), remark: "x".to_owned() }
+    }
+
+    #[test]
+    fn a_window_runs_from_the_last_good_check_to_the_first_of_two_good_ones() {
+        let rounds = [round(1, true), round(2, false), round(3, true), round(4, false), round(5, true), round(6, true), round(7, true)];
+        assert_eq!(windows(&rounds), [(Some(1), Some(5), "x".to_owned())]);
+    }
+
+    #[test]
+    fn without_a_good_check_before_it_goes_back_to_the_start_and_without_one_after_it_stays_open() {
+        assert_eq!(windows(&[round(1, false), round(2, true)]), [(None, None, "x".to_owned())]);
+    }
+}

@@ -1,0 +1,167 @@
+//! What decided, in words that a person can follow with a pencil.
+
+use super::engine::{EdgeUse, End, Extent, Kind, Outcome, Point, Reason, Sampling};
+use crate::log::Records;
+use crate::quantity::{Unit, plain};
+use crate::time::{Instant, Zone, show_duration};
+use crate::verdict::Verdict;
+
+/// What the words are told about.
+#[derive(Debug, Clone, Copy)]
+pub struct Told<'a> {
+    /// Zone of printed times.
+    pub zone: Zone,
+    /// The records, for file and row.
+    pub records: &'a Records,
+    /// The channel of the readings, if they were recorded as such.
+    pub channel: Option<usize>,
+    /// The unit of the readings.
+    pub unit: Unit,
+    /// How readings were joined.
+    pub sampling: Sampling,
+    /// Cells without a reading in the window.
+    pub missing: u64,
+}
+
+impl Told<'_> {
+    /// The evidence of one form over one trace, the deciding line first.
+    #[must_use]
+    pub fn lines(&self, form: &str, quantity: &str, outcome: &Outcome) -> Vec<String> {
+        let mut out = vec![self.first(form, quantity, outcome)];
+        let witness = &outcome.witness;
+        if let Some(lower) = &outcome.lower {
+            out.push(format!("lowest value {}", self.extent(lower)));
+        }
+        match outcome.extent.kind {
+            Kind::Value => out.extend(self.extremes(outcome)),
+            _ => {
+                if let Some(span) = witness.longest_certain {
+                    out.push(format!("longest certain stretch: {} from {}", show_duration(span.length()), self.at(span.from)));
+                }
+                if let (Some(start), Some(stop)) = (witness.clock_start, witness.clock_stop) {
+                    out.push(format!("clock starts {}, stops {}", self.between(start.from, start.to), self.between(stop.from, stop.to)));
+                }
+                if let Some(estimate) = witness.trapezoid {
+                    out.push(format!("trapezoid estimate {} (for comparison only, never held against the limit)", plain(estimate, 2)));
+                }
+            }
+        }
+        if let Some(gap) = witness.gaps.items.first() {
+            let more = if witness.gaps.count > 1 { format!("; {} gaps in all", witness.gaps.count) } else { String::new() };
+            let until = if gap.to == i64::MAX { "no recorded end".to_owned() } else { self.at(gap.to) };
+            out.push(format!("not covered: {} to {until}{more}", self.at(gap.from)));
+        }
+        if witness.rewarmings.count > 0 {
+            out.push(format!("back over the starting line {} times after the clock started; the clock does not restart", witness.rewarmings.count));
+        }
+        for edge in [witness.start_edge, witness.end_edge] {
+            if let EdgeUse::Nearest(length) = edge
+                && outcome.witness.edge_by_nearest
+            {
+                out.push(format!("an edge of {} is judged by its nearest reading", show_duration(length)));
+            }
+        }
+        out.push(format!(
+            "{} readings used, longest joined step {}, joined up to {}; values are taken to stay between neighbouring readings",
+            witness.readings,
+            show_duration(witness.longest_step),
+            show_duration(self.sampling.credit_gap)
+        ));
+        // A computed value is an interval by its rounding, not by two rows at one instant.
+        let spreads = if self.channel.is_some() { witness.spreads } else { 0 };
+        if self.missing > 0 || witness.broken > 0 || spreads > 0 {
+            out.push(format!("{} cells without a reading, {} broken rows, {} readings of two values", self.missing, witness.broken, spreads));
+        }
+        out
+    }
+
+    fn at(&self, at: i64) -> String {
+        self.zone.show_local(Instant(at))
+    }
+
+    fn between(&self, from: i64, to: i64) -> String {
+        if from == to {
+            self.at(from)
+        } else if to == i64::MAX {
+            format!("not before {}", self.at(from))
+        } else {
+            format!("between {} and {}", self.at(from), self.at(to))
+        }
+    }
+
+    fn value(&self, value: f64) -> String {
+        if self.unit.dimension.bare() { plain(value, 6) } else { format!("{}\u{a0}{}", plain(value, 6), self.unit.symbol) }
+    }
+
+    fn number(&self, kind: Kind, value: f64) -> String {
+        match kind {
+            Kind::Value => self.value(value),
+            Kind::Nanoseconds => show_duration(value as i64),
+            Kind::Decades => format!("{}\u{a0}log10", plain(value, 2)),
+            Kind::ValueSeconds => format!("{}\u{a0}{}·h", plain(value / 3600.0, 2), self.unit.symbol),
+        }
+    }
+
+    fn end(&self, kind: Kind, end: End) -> String {
+        match end {
+            End::Closed(value) | End::Open(value) => self.number(kind, value),
+            End::UnboundedBelow | End::UnboundedAbove => "anything".to_owned(),
+            End::Nothing => "none".to_owned(),
+        }
+    }
+
+    /// `least … most …` in the unit of the limit's quantity.
+    fn extent(&self, extent: &Extent) -> String {
+        if extent.least == extent.most {
+            return self.end(extent.kind, extent.least);
+        }
+        format!("at least {}, at most {}", self.end(extent.kind, extent.least), self.end(extent.kind, extent.most))
+    }
+
+    fn first(&self, form: &str, quantity: &str, outcome: &Outcome) -> String {
+        let witness = &outcome.witness;
+        // For a share the interval is a difference; the time itself says more to a reader.
+        let time = witness.credited.zip(witness.possible).filter(|_| quantity.contains("less"));
+        let time = time.map_or_else(String::new, |(least, most)| format!("time in it at least {}, at most {}; ", show_duration(least), show_duration(most)));
+        let found = format!("{time}{quantity} {}; asked for: {form}", self.extent(&outcome.extent));
+        match (outcome.verdict, outcome.reason) {
+            (Verdict::NotShown, Some(Reason::NothingToJudge)) => format!("no reading in the stage; asked for: {form}"),
+            (Verdict::NotShown, Some(Reason::Contradiction)) => {
+                format!("the record contradicts itself: the stage ends before it begins, or rows step back in time; asked for: {form}")
+            }
+            (Verdict::NotShown, Some(Reason::NoEnd)) => format!("the end of the stage is not recorded; {found}"),
+            (Verdict::NotShown, Some(Reason::StartNotShown)) => format!("no reading shows the start of the passage; {found}"),
+            (Verdict::NotShown, _) => match witness.gaps.items.iter().max_by_key(|gap| gap.length()) {
+                Some(gap) if gap.to != i64::MAX => format!("nothing shows the time from {} to {}; {found}", self.at(gap.from), self.at(gap.to)),
+                _ => format!("the readings leave it open; {found}"),
+            },
+            (Verdict::NotMet, _) if outcome.extent.kind == Kind::Value => {
+                let worst = outcome.breaks.items.iter().find(|stretch| stretch.certain);
+                let worst = worst.map(|stretch| {
+                    let length = show_duration(stretch.to - stretch.from);
+                    format!("; {} readings break it from {}{}, over {length}", stretch.readings, self.at(stretch.from), self.row(stretch.from))
+                });
+                format!("{found}{}", worst.unwrap_or_default())
+            }
+            _ => found,
+        }
+    }
+
+    fn extremes(&self, outcome: &Outcome) -> Vec<String> {
+        let point = |word: &str, point: &Option<Point>| {
+            point.as_ref().map(|point| format!("{word} reading {} at {}{}", self.value(point.value), self.at(point.at), self.row(point.at)))
+        };
+        [point("lowest", &outcome.witness.lowest), point("highest", &outcome.witness.highest)].into_iter().flatten().collect()
+    }
+
+    /// File and row of the reading at an instant.
+    fn row(&self, at: i64) -> String {
+        let found = self.channel.and_then(|index| self.records.channels.get(index)).and_then(|channel| {
+            let index = channel.rows.partition_point(|entry| entry.at < at);
+            let entry = channel.rows.get(index).filter(|entry| entry.at == at)?;
+            let file = self.records.files.get(usize::from(entry.file))?;
+            Some(format!(" ({}, row {})", file.name, entry.row))
+        });
+        found.unwrap_or_default()
+    }
+}

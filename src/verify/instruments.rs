@@ -1,0 +1,133 @@
+//! Which results can be trusted: calibrations held against the plan.
+
+use crate::finding::Finding;
+use crate::log::{Calibration, Records};
+use crate::plan::{Instrument, Plan, Term};
+use crate::quantity::Rational;
+use crate::source::Cell;
+use crate::time::{Instant, Zone};
+use std::cmp::Ordering;
+
+/// One calibration as the plan judges it.
+#[derive(Debug, Clone)]
+pub struct CalibrationState {
+    /// When it was done.
+    pub at: Instant,
+    /// How far the instrument was off, in the unit of the record; `None` if a cell is blank or unreadable.
+    pub off_by: Option<Rational>,
+    /// Whether it was within what the plan allows.
+    pub good: bool,
+    /// The unit of `off_by`.
+    pub unit: &'static str,
+    /// Where it stands.
+    pub cell: Cell,
+    /// The day on which it fell due, if it was done after it.
+    pub late_since: Option<chrono::NaiveDate>,
+}
+
+/// One instrument over the period.
+#[derive(Debug, Clone)]
+pub struct InstrumentState {
+    /// Its name.
+    pub name: String,
+    /// Its calibrations, in order of time.
+    pub calibrations: Vec<CalibrationState>,
+    /// Spans in which its results show nothing, nanoseconds UTC, both ends excluded where a good calibration stands.
+    pub untrusted: Vec<(i64, i64)>,
+    /// Why, one line a span.
+    pub why: Vec<String>,
+}
+
+impl InstrumentState {
+    /// Whether a result at this instant shows nothing.
+    #[must_use]
+    pub fn distrusts(&self, at: i64) -> bool {
+        self.untrusted.iter().any(|(from, to)| *from < at && at < *to)
+    }
+
+    /// Whether some instant of the span is not trusted.
+    #[must_use]
+    pub fn distrusts_within(&self, from: i64, to: i64) -> bool {
+        self.untrusted.iter().any(|(a, b)| *a < to && from < *b)
+    }
+}
+
+/// The state of every instrument of the plan that has a calibration duty.
+pub(super) fn states(plan: &Plan, records: &Records, zone: Zone, findings: &mut Vec<Finding>) -> Vec<InstrumentState> {
+    let _ = findings;
+    plan.instruments
+        .iter()
+        .filter(|instrument| instrument.calibration.is_some())
+        .map(|instrument| {
+            let done: Vec<&Calibration> = records.calibrations.iter().filter(|calibration| instrument.name == *calibration.instrument.as_str()).collect();
+            state(instrument, &done, zone, !records.calibrations.is_empty())
+        })
+        .collect()
+}
+
+fn state(instrument: &Instrument, done: &[&Calibration], zone: Zone, any_given: bool) -> InstrumentState {
+    let mut calibrations: Vec<CalibrationState> = done.iter().map(|calibration| judge(instrument, calibration)).collect();
+    calibrations.sort_by_key(|calibration| calibration.at);
+    let mut untrusted = Vec::new();
+    let mut why = Vec::new();
+    let mut distrust = |from: i64, to: i64, reason: String| {
+        untrusted.push((from, to));
+        why.push(reason);
+    };
+    let next_good = |after: usize, list: &[CalibrationState]| list.iter().skip(after + 1).find(|later| later.good).map_or(i64::MAX, |good| good.at.0);
+    for index in 0..calibrations.len() {
+        let Some(this) = calibrations.get(index) else { continue };
+        if !this.good {
+            let last_good = calibrations.iter().take(index).rev().find(|earlier| earlier.good).map_or(i64::MIN, |good| good.at.0);
+            let off = this.off_by.map_or("cannot be read".to_owned(), |off| format!("was off by {off}\u{a0}{}", this.unit));
+            distrust(last_good, next_good(index, &calibrations), format!("the calibration of {} {off}", zone.show_local(this.at)));
+        }
+        // Due, late, and still open.
+        let Some(due) = due_after(instrument, zone, this.at) else { continue };
+        let Some(end_of_due) = due.succ_opt().and_then(|next| zone.start_of(next)) else { continue };
+        let following = calibrations.get(index + 1).map(|next| (next.at, next.good));
+        match following {
+            Some((at, good)) if at >= end_of_due => {
+                if good {
+                    if let Some(next) = calibrations.get_mut(index + 1) {
+                        next.late_since = Some(due);
+                    }
+                } else {
+                    distrust(end_of_due.0 - 1, next_good(index, &calibrations), format!("calibration fell due on {due} and was not good when it was done"));
+                }
+            }
+            None => distrust(end_of_due.0 - 1, i64::MAX, format!("calibration fell due on {due} and no later one is on record")),
+            Some(_) => {}
+        }
+    }
+    if calibrations.is_empty() && any_given {
+        distrust(i64::MIN, i64::MAX, "no calibration is on record".to_owned());
+    }
+    InstrumentState { name: instrument.name.text.clone(), calibrations, untrusted, why }
+}
+
+fn judge(instrument: &Instrument, calibration: &Calibration) -> CalibrationState {
+    let off_by = calibration.reading.zip(calibration.reference).and_then(|(reading, reference)| reading.minus(reference));
+    let within = instrument.calibration.as_ref().and_then(|duty| duty.within.quantity).and_then(|within| within.base_difference());
+    let good = off_by
+        .and_then(|off| calibration.unit.difference_to_base(off))
+        .zip(within)
+        .is_some_and(|(off, within)| {
+            let size = if off.is_negative() { Rational::ZERO.minus(off) } else { Some(off) };
+            size.is_some_and(|size| size.cmp(&within) != Ordering::Greater)
+        });
+    CalibrationState { at: calibration.at, off_by, good, unit: calibration.unit.symbol, cell: calibration.cell.clone(), late_since: None }
+}
+
+/// The day on which the next calibration is due.
+fn due_after(instrument: &Instrument, zone: Zone, at: Instant) -> Option<chrono::NaiveDate> {
+    let day = zone.local(at).date();
+    match &instrument.calibration.as_ref()?.every {
+        Term::Calendar(every) => every.after(day),
+        Term::Clock(every) => {
+            let days = every.nanoseconds()?.checked_div(24 * crate::time::HOUR)?;
+            day.checked_add_days(chrono::Days::new(u64::try_from(days).ok()?))
+        }
+        Term::Blank => None,
+    }
+}

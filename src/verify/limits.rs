@@ -1,0 +1,232 @@
+//! Every limit of a lot.
+
+use super::compile::{self, Asked, Rates};
+use super::engine::{Form, Outcome, Sampling, Window, judge};
+use super::traces::{self, Found, Track};
+use super::windows::{Stretch, stages, stretch};
+use super::{InstrumentState, LimitVerdict, Part, checks, evidence, samples};
+use crate::log::{Lot, Records};
+use crate::plan::{Condition, Control, Guard, Limit, LimitKind, Over, Parameter, Plan};
+use crate::quantity::Cut;
+use crate::time::Zone;
+use crate::verdict::Verdict;
+
+/// How the evidence says that an instrument is not trusted.
+pub(super) const NOT_TRUSTED: &str = "is not trusted";
+
+/// What every judgement needs.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Context<'a> {
+    pub plan: &'a Plan,
+    pub records: &'a Records,
+    pub zone: Zone,
+    pub instruments: &'a [InstrumentState],
+}
+
+impl Context<'_> {
+    pub fn instrument(&self, name: &str) -> Option<&InstrumentState> {
+        self.instruments.iter().find(|state| state.name == name)
+    }
+}
+
+/// Judges every limit of every control for one lot, in the order of the plan.
+pub(super) fn judge_lot(context: &Context<'_>, lot: &Lot) -> Vec<LimitVerdict> {
+    let mut verdicts = Vec::new();
+    for control in &context.plan.controls {
+        for limit in &control.limits {
+            verdicts.extend(one(context, control, limit, lot));
+        }
+    }
+    verdicts
+}
+
+/// One limit; nothing where a guard says that it does not count for this lot.
+fn one(context: &Context<'_>, control: &Control, limit: &Limit, lot: &Lot) -> Option<LimitVerdict> {
+    let mut verdict = LimitVerdict {
+        control: control.name.text.clone(),
+        limit: limit.name.text.clone(),
+        kind: limit.kind,
+        symbols: limit.symbols(),
+        verdict: Verdict::NotShown,
+        why: String::new(),
+        as_read: None,
+        not_yet: false,
+        parts: Vec::new(),
+    };
+    if let Some(guard) = &limit.guard {
+        match guarded(guard, lot) {
+            Some(true) => {}
+            Some(false) => return None,
+            None => {
+                verdict.why = "the fact that decides whether this limit counts is not recorded".to_owned();
+                return Some(verdict);
+            }
+        }
+    }
+    let Some(condition) = limit.condition.as_ref().filter(|_| !limit.is_blank()) else {
+        verdict.why = "the limit is still blank in the plan".to_owned();
+        return Some(verdict);
+    };
+    match condition {
+        Condition::Level { parameter, range, over: Over::Samples(count) } => {
+            if let Some(parameter) = context.plan.parameter(&parameter.text) {
+                verdict.parts.push(samples::judge(context, control, parameter, range, *count, lot));
+            }
+        }
+        Condition::Answers(answers) => verdict.parts.push(checks::judge(context, control, limit, answers, lot)),
+        Condition::Level { .. } | Condition::Passage { .. } | Condition::Reduction { .. } => {
+            over_time(context, control, limit, condition, lot, &mut verdict);
+        }
+    }
+    conclude(&mut verdict);
+    Some(verdict)
+}
+
+/// All parts together: the worst decides.
+fn conclude(verdict: &mut LimitVerdict) {
+    if verdict.parts.is_empty() {
+        if verdict.why.is_empty() {
+            verdict.why = "nothing in the records can be held against this limit".to_owned();
+        }
+        return;
+    }
+    verdict.verdict = Verdict::all(verdict.parts.iter().map(|part| part.verdict));
+    if verdict.parts.iter().any(|part| part.as_read.is_some()) {
+        verdict.as_read = Some(Verdict::all(verdict.parts.iter().map(|part| part.as_read.unwrap_or(part.verdict))));
+    }
+    let deciding = verdict.parts.iter().find(|part| part.verdict == verdict.verdict);
+    if let Some(line) = deciding.and_then(|part| part.evidence.first()) {
+        verdict.why = line.clone();
+    }
+    if verdict.verdict == Verdict::NotShown
+        && let Some(as_read) = verdict.as_read
+    {
+        let reason = verdict.parts.iter().flat_map(|part| &part.evidence).find(|line| line.contains(NOT_TRUSTED));
+        verdict.why = format!("{as_read} as read, but {}", reason.unwrap_or(&verdict.why));
+    }
+}
+
+/// Whether the facts about a lot make a limit count; `None` where one is not recorded.
+fn guarded(guard: &Guard, lot: &Lot) -> Option<bool> {
+    let mut known = Some(true);
+    for (fact, answer) in &guard.facts {
+        match lot.facts.iter().find(|(name, _)| *name == fact.text) {
+            Some((_, said)) if *said != answer.text => return Some(false),
+            Some(_) => {}
+            None => known = None,
+        }
+    }
+    known
+}
+
+fn over_time(context: &Context<'_>, control: &Control, limit: &Limit, condition: &Condition, lot: &Lot, verdict: &mut LimitVerdict) {
+    let name = match condition {
+        Condition::Level { parameter, .. } | Condition::Passage { parameter, .. } | Condition::Reduction { parameter, .. } => parameter,
+        Condition::Answers(_) => return,
+    };
+    let Some(parameter) = context.plan.parameter(&name.text) else {
+        verdict.why = format!("`{name}` is not in the plan");
+        return;
+    };
+    let stages = stages(context.plan, control, limit);
+    let record = traces::channels(context, lot, source_of(parameter)).first().map_or("", |(_, channel)| channel.record.as_str());
+    let window = match stretch(&stages, lot, record) {
+        Stretch::Known(window) => window,
+        Stretch::NotBegun => {
+            let stage = stages.first().map_or("", |stage| stage.name.text.as_str());
+            verdict.not_yet = true;
+            verdict.why = format!("not yet: the record of this lot has no start of {stage}");
+            return;
+        }
+        Stretch::NoStage => {
+            verdict.why = "the plan names no stage for this limit, so there is no stretch of time to judge".to_owned();
+            return;
+        }
+    };
+    let Some((every, late)) = traces::promised(control, parameter) else {
+        verdict.why = format!("the plan does not say how often `{name}` is read");
+        return;
+    };
+    let sampling = Sampling { credit_gap: credit_gap(limit, condition, every), edge_allowance: every.saturating_add(late) };
+    for found in traces::find(context, control, parameter, lot, Some(window)) {
+        match found {
+            Found::Silent(what) => {
+                let evidence = vec![format!("`{what}`: the records hold no reading of it for this lot")];
+                verdict.parts.push(Part { evidence, ..Part::silent(what, String::new()) });
+            }
+            Found::Track(track) => judge_track(context, condition, window, sampling, &track, verdict),
+        }
+    }
+}
+
+/// The recorded parameter behind a computed one.
+fn source_of(parameter: &Parameter) -> &str {
+    match &parameter.formula {
+        Some(formula) => formula.inputs().map(|name| name.text.as_str())[0],
+        None => &parameter.name.text,
+    }
+}
+
+/// 2.5 intervals, or the held time where that is shorter; the plan may say otherwise.
+fn credit_gap(limit: &Limit, condition: &Condition, every: i64) -> i64 {
+    if let Some(own) = limit.credit_gap.as_ref().and_then(crate::plan::limit::Measured::nanoseconds) {
+        return own;
+    }
+    let default = every.saturating_mul(5) / 2;
+    match condition {
+        Condition::Level { over: Over::Held(time) | Over::StretchAtLeast(time), .. } => {
+            time.nanoseconds().map_or(default, |held| default.min(held))
+        }
+        _ => default,
+    }
+}
+
+fn judge_track(context: &Context<'_>, condition: &Condition, window: Window, sampling: Sampling, track: &Track, verdict: &mut LimitVerdict) {
+    let rates = match condition {
+        Condition::Reduction { model, .. } if compile::is_temperature(track.unit) => {
+            context.plan.inactivation(&model.text).and_then(|model| Rates::new(model, track.unit))
+        }
+        _ => None,
+    };
+    let forms: Option<Vec<Asked<'_>>> = match condition {
+        Condition::Level { range, over, .. } => compile::level(range, over, track.unit),
+        Condition::Passage { from, to, within, .. } => compile::passage(from, to, within, track.unit).map(|asked| vec![asked]),
+        Condition::Reduction { range, .. } => rates.as_ref().and_then(|rates| {
+            let at_least = Cut::new(range.lower.as_ref()?.at.quantity?.value);
+            Some(vec![Asked { words: range.words(), quantity: "reduction", form: Form::Reduction { rates, at_least } }])
+        }),
+        Condition::Answers(_) => None,
+    };
+    let Some(forms) = forms else {
+        verdict.why = format!("the readings are in {} and the limit is not", track.unit.symbol);
+        return;
+    };
+    // Single values are never joined; before its stage a place says nothing about this lot.
+    let sampling = if track.spot { Sampling { credit_gap: 0, edge_allowance: 0 } } else { sampling };
+    let from = if matches!(condition, Condition::Passage { .. }) && !track.own { window.start.0 } else { i64::MIN };
+    let told = evidence::Told { zone: context.zone, records: context.records, channel: track.channel, unit: track.unit, sampling, missing: track.missing };
+    for Asked { words, quantity, form } in forms {
+        let outcome = judge(form, window, sampling, track.rows.iter().copied().filter(|row| row.at >= from));
+        let as_read: Option<Outcome> = track.as_read.as_ref().map(|rows| judge(form, window, sampling, rows.iter().copied().filter(|row| row.at >= from)));
+        let trace = if outcome.verdict == Verdict::Met { Vec::new() } else { track.as_read.as_ref().unwrap_or(&track.rows).clone() };
+        let evidence = told.lines(&words, quantity, &outcome).into_iter().chain(track.remarks.iter().cloned()).collect();
+        verdict.parts.push(Part {
+            what: track.what.clone(),
+            form: words,
+            channel: track.channel,
+            unit: Some(track.unit),
+            verdict: outcome.verdict,
+            window: Some((window.start.0, window.end.map(|(_, end)| end))),
+            credit_gap: Some(sampling.credit_gap),
+            outcome: Some(outcome),
+            as_read: as_read.map(|outcome| outcome.verdict),
+            evidence,
+            trace,
+        });
+    }
+}
+
+/// Whether a limit is a critical one.
+pub(super) fn is_critical(limit: &Limit) -> bool {
+    limit.kind == LimitKind::Critical
+}

@@ -1,0 +1,215 @@
+//! Plan and records → what was shown, for each lot and each limit.
+//!
+//! [`bind`] holds the names of the records against the plan, [`instruments`] says which results can be trusted,
+//! [`windows`] when each lot was at each step, [`traces`], [`samples`] and [`checks`] judge, and [`watch`] says
+//! whether monitoring was kept as the plan promises. The judging itself is done by the [`engine`].
+//!
+//! Nothing here opens a file or reads the clock, and nothing is ever met because there was nothing to judge.
+
+mod bind;
+pub mod checks;
+mod compile;
+mod computed;
+pub mod engine;
+pub mod evidence;
+mod instruments;
+mod limits;
+mod samples;
+mod traces;
+mod watch;
+mod windows;
+
+pub use bind::RULES;
+pub use instruments::{CalibrationState, InstrumentState};
+pub use watch::{Watch, WatchKind};
+
+use crate::finding::Finding;
+use crate::log::Records;
+use crate::plan::{LimitKind, Plan};
+use crate::quantity::Unit;
+use crate::time::{Instant, MINUTE, Zone};
+use crate::verdict::Verdict;
+use chrono::NaiveDate;
+
+/// How far the clocks of two records may differ, in nanoseconds: two minutes either way.
+///
+/// A choice, printed in every report. Loggers set from a computer drift by about a minute a month.
+pub const CLOCK_ALLOWANCE: i64 = 2 * MINUTE;
+
+/// How many good checks in a row close a window of affected product. A choice, printed.
+pub const GOOD_IN_A_ROW: usize = 2;
+
+/// The days whose lots are verified, in the plan's zone. A lot belongs to the day on which its first stage begins.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Period {
+    /// First day; no bound if absent.
+    pub from: Option<NaiveDate>,
+    /// Last day; no bound if absent.
+    pub to: Option<NaiveDate>,
+}
+
+impl Period {
+    fn holds(&self, day: NaiveDate) -> bool {
+        self.from.is_none_or(|from| from <= day) && self.to.is_none_or(|to| day <= to)
+    }
+}
+
+/// What came of holding records against a plan.
+#[derive(Debug, Clone)]
+pub struct Verification {
+    /// The period asked for.
+    pub period: Period,
+    /// The zone of days and printed times.
+    pub zone: Zone,
+    /// Lots of the period, by first event, then code.
+    pub lots: Vec<LotVerdicts>,
+    /// Lots of the register that belong to other periods.
+    pub other_lots: usize,
+    /// Instruments and their calibration.
+    pub instruments: Vec<InstrumentState>,
+    /// Monitoring promised and done.
+    pub watches: Vec<Watch>,
+    /// Product in question between checks.
+    pub affected: Vec<checks::Affected>,
+    /// What was wrong with the records, or does not fit the plan.
+    pub findings: Vec<Finding>,
+    /// The last instant of any record.
+    pub last: Option<Instant>,
+}
+
+/// Every limit of one lot.
+#[derive(Debug, Clone)]
+pub struct LotVerdicts {
+    /// Index in [`Records::lots`].
+    pub lot: usize,
+    /// Its code.
+    pub code: String,
+    /// When its first stage began.
+    pub begun: Option<Instant>,
+    /// Its limits, in the order of the plan.
+    pub limits: Vec<LimitVerdict>,
+}
+
+impl LotVerdicts {
+    /// The critical limits alone.
+    pub fn critical(&self) -> impl Iterator<Item = &LimitVerdict> {
+        self.limits.iter().filter(|limit| limit.kind == LimitKind::Critical)
+    }
+}
+
+/// One limit of one lot.
+#[derive(Debug, Clone)]
+pub struct LimitVerdict {
+    /// The control it belongs to.
+    pub control: String,
+    /// Its name.
+    pub limit: String,
+    /// Critical, operating, guide or identity.
+    pub kind: LimitKind,
+    /// The limit as it was evaluated.
+    pub symbols: String,
+    /// Met, not met or not shown.
+    pub verdict: Verdict,
+    /// Why, in one sentence.
+    pub why: String,
+    /// What the readings would say if the instrument could be trusted, where it cannot.
+    pub as_read: Option<Verdict>,
+    /// The stage has neither begun nor is it due by the last record.
+    pub not_yet: bool,
+    /// What was judged: one part a probe and form.
+    pub parts: Vec<Part>,
+}
+
+/// One form over one trace, or one set of samples or checks.
+#[derive(Debug, Clone)]
+pub struct Part {
+    /// Probe, or what it is about.
+    pub what: String,
+    /// The form in words, where a limit has several.
+    pub form: String,
+    /// Index in [`Records::channels`], if it is about a recorded channel.
+    pub channel: Option<usize>,
+    /// The unit of its values.
+    pub unit: Option<Unit>,
+    /// The answer for this part.
+    pub verdict: Verdict,
+    /// The window that was judged, nanoseconds UTC: earliest start, latest end.
+    pub window: Option<(i64, Option<i64>)>,
+    /// The gap up to which readings were joined.
+    pub credit_gap: Option<i64>,
+    /// The engine's outcome, for traces.
+    pub outcome: Option<engine::Outcome>,
+    /// The same with the readings of untrusted instruments.
+    pub as_read: Option<Verdict>,
+    /// Evidence in words, line by line.
+    pub evidence: Vec<String>,
+    /// The rows as read, for drawing; kept only where the limit is not met or not shown.
+    pub trace: Vec<engine::Row>,
+}
+
+impl Part {
+    /// A part that shows nothing yet.
+    fn silent(what: String, form: String) -> Self {
+        Part {
+            what,
+            form,
+            channel: None,
+            unit: None,
+            verdict: Verdict::NotShown,
+            window: None,
+            credit_gap: None,
+            outcome: None,
+            as_read: None,
+            evidence: Vec::new(),
+            trace: Vec::new(),
+        }
+    }
+}
+
+/// Holds records against a plan.
+#[must_use]
+pub fn verify(plan: &Plan, records: &Records, period: Period) -> Verification {
+    let zone = plan.head.as_ref().and_then(|head| head.zone.as_ref()).map_or(Zone::UTC, |zone| zone.value);
+    let mut findings = records.findings.clone();
+    bind::check(plan, records, &mut findings);
+    let instruments = instruments::states(plan, records, zone, &mut findings);
+    let last = records.files.iter().filter_map(|file| file.last).max();
+    let context = limits::Context { plan, records, zone, instruments: &instruments };
+    let mut lots = Vec::new();
+    let mut other_lots = 0;
+    for (index, lot) in records.lots.iter().enumerate() {
+        let begun = windows::begun(plan, lot);
+        if begun.is_some_and(|at| !period.holds(zone.local(at).date())) {
+            other_lots += 1;
+            continue;
+        }
+        lots.push(LotVerdicts {
+            lot: index,
+            code: lot.code.clone(),
+            begun,
+            limits: limits::judge_lot(&context, lot),
+        });
+    }
+    lots.sort_by(|a, b| (a.begun.is_none(), a.begun, &a.code).cmp(&(b.begun.is_none(), b.begun, &b.code)));
+    let affected = checks::affected(plan, records);
+    let watches = watch::watches(plan, records, &lots);
+    crate::finding::tidy(&mut findings);
+    Verification { period, zone, lots, other_lots, instruments, watches, affected, findings, last }
+}
+
+impl Verification {
+    /// The verdict over every critical limit of every lot. With no lot nothing is shown.
+    #[must_use]
+    pub fn verdict(&self) -> Verdict {
+        Verdict::all(self.lots.iter().flat_map(LotVerdicts::critical).map(|limit| limit.verdict))
+    }
+
+    /// How many critical limits got each verdict: met, not met, not shown.
+    #[must_use]
+    pub fn counts(&self) -> (usize, usize, usize) {
+        let count = |wanted: Verdict| {
+            self.lots.iter().flat_map(LotVerdicts::critical).filter(|limit| limit.verdict == wanted).count()
+        };
+        (count(Verdict::Met), count(Verdict::NotMet), count(Verdict::NotShown))
+    }
+}

@@ -1,0 +1,171 @@
+//! Results of single samples: each must meet the limit, and there must be enough of them.
+
+use super::Part;
+use super::engine::{Band, Row};
+use super::limits::{Context, NOT_TRUSTED};
+use super::traces;
+use crate::log::{EntryKind, Lot};
+use crate::plan::limit::Range;
+use crate::plan::{Control, Parameter};
+use crate::quantity::{Unit, plain};
+use crate::verdict::Verdict;
+use std::collections::BTreeSet;
+
+/// One result, wherever it was recorded.
+struct Result {
+    sample: String,
+    at: i64,
+    lo: f64,
+    hi: f64,
+    lo_open: bool,
+    hi_open: bool,
+    known: bool,
+    trusted: bool,
+    unit: Unit,
+    place: String,
+}
+
+/// Judges a limit on every sample of a lot. All results count, retests too; a retest is no further sample.
+pub(super) fn judge(context: &Context<'_>, control: &Control, parameter: &Parameter, range: &Range, at_least: u32, lot: &Lot) -> Part {
+    let results = gather(context, control, parameter, lot);
+    let mut judged = Vec::new();
+    for result in &results {
+        let verdict = if result.known { against(range, result) } else { Verdict::NotShown };
+        judged.push((result, verdict));
+    }
+    let samples: BTreeSet<&str> = results.iter().filter(|result| result.trusted).map(|result| result.sample.as_str()).collect();
+    let enough = samples.len() >= usize::try_from(at_least).unwrap_or(usize::MAX);
+    let each = |trusted_only: bool| {
+        let worst = Verdict::all(
+            judged
+                .iter()
+                .map(|(result, verdict)| if trusted_only && !result.trusted { Verdict::NotShown } else { *verdict }),
+        );
+        if worst == Verdict::Met && !enough { Verdict::NotShown } else { worst }
+    };
+    let verdict = each(true);
+    let distrusted = results.iter().any(|result| !result.trusted);
+    let mut evidence = Vec::new();
+    let wanted = range.words();
+    let over = judged.iter().find(|(result, verdict)| *verdict == Verdict::NotMet && result.trusted);
+    if let Some((result, _)) = over.filter(|_| verdict == Verdict::NotMet) {
+        evidence.push(format!("sample {} is {}, limit {wanted} ({})", result.sample, shown(result), result.place));
+    }
+    if !enough {
+        evidence.push(format!("{} of {at_least} samples on record", samples.len()));
+    }
+    for (result, one) in &judged {
+        if *one == Verdict::NotShown {
+            evidence.push(format!("sample {} is {}, which decides nothing ({})", result.sample, shown(result), result.place));
+        }
+    }
+    if distrusted {
+        evidence.push(format!("the instrument of some results {NOT_TRUSTED}; they show nothing"));
+    }
+    if evidence.is_empty() {
+        let list: Vec<String> = results.iter().map(shown).collect();
+        evidence.push(format!("{} samples: {}", samples.len(), list.join(", ")));
+    }
+    let trace = if verdict == Verdict::Met { Vec::new() } else { results.iter().filter(|result| result.known).map(row).collect() };
+    Part {
+        unit: results.first().map(|result| result.unit),
+        verdict,
+        as_read: distrusted.then(|| each(false)),
+        evidence,
+        trace,
+        ..Part::silent(parameter.name.text.clone(), format!("{wanted} in every sample, at least {at_least}"))
+    }
+}
+
+fn row(result: &Result) -> Row {
+    Row::spread(result.at, result.lo, result.hi)
+}
+
+fn gather(context: &Context<'_>, control: &Control, parameter: &Parameter, lot: &Lot) -> Vec<Result> {
+    let name = &parameter.name.text;
+    let only = control.monitor_of(name).and_then(|monitor| match monitor.using.as_slice() {
+        [only] => Some(only.text.as_str()),
+        _ => None,
+    });
+    let trusts = |instrument: Option<&str>, at: i64| instrument.and_then(|name| context.instrument(name)).is_none_or(|state| !state.distrusts(at));
+    let mut results: Vec<Result> = context
+        .records
+        .samples
+        .iter()
+        .filter(|sample| sample.parameter == *name && sample.lot == lot.code)
+        .map(|sample| Result {
+            sample: sample.sample.clone(),
+            at: sample.at.0,
+            lo: sample.lo,
+            hi: sample.hi,
+            lo_open: sample.lo_open,
+            hi_open: sample.hi_open,
+            known: !matches!(sample.outcome, crate::log::Outcome::Unreadable | crate::log::Outcome::NotDetected),
+            trusted: trusts(sample.instrument.as_deref().or(only), sample.at.0),
+            unit: sample.unit,
+            place: format!("{}, row {}", sample.cell.file, sample.cell.row),
+        })
+        .collect();
+    for (_, channel) in traces::channels(context, lot, name) {
+        if !channel.spot || channel.lot.is_none() {
+            continue;
+        }
+        for entry in &channel.rows {
+            let file = context.records.files.get(usize::from(entry.file)).map_or("", |file| file.name.as_str());
+            results.push(Result {
+                sample: context.zone.show_local(crate::time::Instant(entry.at)),
+                at: entry.at,
+                lo: entry.lo,
+                hi: entry.hi,
+                lo_open: false,
+                hi_open: false,
+                known: entry.kind == EntryKind::Reading,
+                trusted: trusts(traces::instrument(control, channel), entry.at),
+                unit: channel.unit,
+                place: format!("{file}, row {}", entry.row),
+            });
+        }
+    }
+    results
+}
+
+/// A result against a range: every value it may be inside is met, every one outside is not met.
+fn against(range: &Range, result: &Result) -> Verdict {
+    let Some(condition) = super::compile::condition(range, result.unit) else { return Verdict::NotShown };
+    let band = condition.certain;
+    let inside = band.contains(above(result.lo, result.lo_open), below(result.hi, result.hi_open));
+    let touches = touches(&band, result);
+    match (inside, touches) {
+        (true, _) => Verdict::Met,
+        (_, false) => Verdict::NotMet,
+        _ => Verdict::NotShown,
+    }
+}
+
+/// An open end is just inside of the figure, so that `<10` is below 10 and meets `< 10`.
+fn above(value: f64, open: bool) -> f64 {
+    if open { value.next_up() } else { value }
+}
+
+fn below(value: f64, open: bool) -> f64 {
+    if open { value.next_down() } else { value }
+}
+
+fn touches(band: &Band, result: &Result) -> bool {
+    band.touches(above(result.lo, result.lo_open), below(result.hi, result.hi_open))
+}
+
+fn shown(result: &Result) -> String {
+    let unit = if result.unit.dimension.bare() { String::new() } else { format!("\u{a0}{}", result.unit.symbol) };
+    if !result.known {
+        "unreadable".to_owned()
+    } else if result.lo == result.hi {
+        format!("{}{unit}", plain(result.lo, 9))
+    } else if result.lo.is_infinite() {
+        format!("{} {}{unit}", if result.hi_open { "<" } else { "≤" }, plain(result.hi, 9))
+    } else if result.hi.is_infinite() {
+        format!("{} {}{unit}", if result.lo_open { ">" } else { "≥" }, plain(result.lo, 9))
+    } else {
+        format!("{} to {}{unit}", plain(result.lo, 9), plain(result.hi, 9))
+    }
+}

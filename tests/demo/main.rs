@@ -1,0 +1,150 @@
+//! The demo month, replayed: every planted event has exactly the verdict that demo/README.md promises, and every
+//! other limit of every lot is met.
+//!
+//! The records are invented; the promises come from the planting table of the generator, not from this tool.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, dead_code)]
+
+#[path = "../../demo/chance.rs"]
+mod chance;
+#[path = "../../demo/physics.rs"]
+mod physics;
+#[path = "../../demo/planting.rs"]
+mod planting;
+#[path = "../../demo/records.rs"]
+mod records;
+#[path = "../../demo/schedule.rs"]
+mod schedule;
+
+use serde_json::Value;
+use std::collections::BTreeMap;
+use std::path::Path;
+use std::process::{Command, Output};
+use std::sync::LazyLock;
+
+/// The month written to a folder, and what the tool says about it.
+struct Month {
+    _folder: tempfile::TempDir,
+    output: Output,
+    json: Value,
+}
+
+static MONTH: LazyLock<Month> = LazyLock::new(|| {
+    let folder = tempfile::tempdir().unwrap();
+    let records = folder.path().join("records");
+    std::fs::create_dir_all(&records).unwrap();
+    for (name, text) in records::all(&schedule::lots()) {
+        std::fs::write(records.join(name), text).unwrap();
+    }
+    let json = folder.path().join("verification.json");
+    let output = verify(folder.path(), &["--json", json.to_str().unwrap()]);
+    let json = serde_json::from_slice(&std::fs::read(json).unwrap()).unwrap();
+    Month { _folder: folder, output, json }
+});
+
+fn verify(records: &Path, more: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_bourn"))
+        .current_dir(env!("CARGO_MANIFEST_DIR"))
+        .args(["verify", "plans/smoked-goose-breast.haccp", "--mapping", "demo/mapping.yaml", "--month", "2026-10", "--records"])
+        .arg(records)
+        .args(more)
+        .output()
+        .unwrap()
+}
+
+#[test]
+fn every_planted_event_gets_its_verdict_and_everything_else_is_met() {
+    let mut promised: BTreeMap<(String, String, String), String> = csv::Reader::from_path("demo/expected.csv")
+        .unwrap()
+        .records()
+        .map(|row| {
+            let row = row.unwrap();
+            ((row[0].to_owned(), row[1].to_owned(), row[2].to_owned()), row[3].replace(' ', "-"))
+        })
+        .collect();
+    assert!(promised.len() >= 40, "the month plants at least 40 verdicts");
+    let (mut judged, mut wrong) = (0, Vec::new());
+    for lot in MONTH.json["lots"].as_array().unwrap() {
+        for limit in lot["limits"].as_array().unwrap() {
+            if limit["kind"] != "critical-limit" {
+                continue;
+            }
+            judged += 1;
+            let text = |value: &Value| value.as_str().unwrap().to_owned();
+            let key = (text(&lot["lot"]), text(&limit["control"]), text(&limit["limit"]));
+            let wanted = promised.remove(&key).unwrap_or_else(|| "met".to_owned());
+            if limit["verdict"] != wanted.as_str() {
+                wrong.push(format!("{key:?}: promised {wanted}, got {}: {}", limit["verdict"], limit["why"]));
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{wrong:#?}");
+    assert!(promised.is_empty(), "promised and never judged: {promised:#?}");
+    println!("{judged} verdicts of the demo month as promised");
+    assert!(judged >= 60 * 11, "at least 60 lots by 11 critical limits");
+}
+
+#[test]
+fn a_limit_not_met_is_exit_status_1() {
+    assert_eq!(MONTH.output.status.code(), Some(1));
+}
+
+#[test]
+fn the_rows_of_the_repeated_hour_without_offset_are_reported_with_file_row_and_column() {
+    let findings = MONTH.json["findings"].as_array().unwrap();
+    let found = findings.iter().find(|finding| finding["name"] == "time-twice").expect("the ambiguous rows are reported");
+    assert_eq!(found["place"]["file"], "records/packing.csv");
+    assert!(found["place"]["row"].as_u64().unwrap() > 1);
+    assert_eq!(found["place"]["column"], "Day Clock");
+}
+
+#[test]
+fn an_instrument_that_fails_its_calibration_is_named_with_the_span_of_its_results() {
+    let instruments = MONTH.json["instruments"].as_array().unwrap();
+    let oven = instruments.iter().find(|state| state["instrument"] == "oven-2-probes").unwrap();
+    let span = &oven["not-trusted"][0];
+    assert_eq!(span["from"], "2026-10-12 07:20:00 +01:00");
+    assert_eq!(span["to"], "2026-10-19 08:05:00 +01:00");
+    let gas = instruments.iter().find(|state| state["instrument"] == "gas-analyser").unwrap();
+    let late: Vec<&Value> = gas["calibrations"].as_array().unwrap().iter().filter(|one| one["late-since"].is_string()).collect();
+    assert_eq!(late.len(), 1, "one calibration was late and good");
+    assert_eq!(late[0]["good"], true);
+}
+
+#[test]
+fn every_file_is_listed_with_its_digest() {
+    let files = MONTH.json["files"].as_array().unwrap();
+    assert_eq!(files.len(), 12);
+    for file in files {
+        assert_eq!(file["sha256"].as_str().unwrap().len(), 64, "{file}");
+    }
+}
+
+#[test]
+fn the_list_of_promises_and_the_page_agree_with_the_generator() {
+    let lots = schedule::lots();
+    let listed = csv::Reader::from_path("demo/expected.csv").unwrap().records().count();
+    assert_eq!(planting::expected(&lots).len(), listed, "demo/expected.csv is not the generator's: write it again");
+    let page = std::fs::read_to_string("demo/README.md").unwrap();
+    for line in planting::expected(&lots) {
+        assert!(page.contains(line.planted), "demo/README.md does not list: {}", line.planted);
+    }
+}
+
+/// Records taken away never turn a verdict into *met*: with one file gone, what is met was met before.
+#[test]
+fn a_missing_file_is_refused_and_nothing_is_written() {
+    let folder = tempfile::tempdir().unwrap();
+    let records = folder.path().join("records");
+    std::fs::create_dir_all(&records).unwrap();
+    for (name, text) in records::all(&schedule::lots()) {
+        if name != "chiller.csv" {
+            std::fs::write(records.join(name), text).unwrap();
+        }
+    }
+    let json = folder.path().join("verification.json");
+    let output = verify(folder.path(), &["--json", json.to_str().unwrap()]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&output.stderr).contains("records/chiller.csv"));
+    assert!(!json.exists());
+}

@@ -1,0 +1,59 @@
+//! `bourn render` as a person runs it: what it writes, what it says, its exit status.
+
+use crate::GOOSE;
+use std::path::Path;
+use std::process::{Command, Output};
+
+fn render(folder: &Path, args: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_bourn")).current_dir(folder).arg("render").args(args).args(["--on", "2026-09-30"]).output().unwrap()
+}
+
+fn said(output: &Output) -> String {
+    String::from_utf8(output.stderr.clone()).unwrap()
+}
+
+#[test]
+fn writes_next_to_the_plan() {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("goose.haccp"), GOOSE).unwrap();
+    let output = render(folder.path(), &["goose.haccp"]);
+    assert_eq!(output.status.code(), Some(0), "{}", said(&output));
+    assert!(said(&output).ends_with("goose.haccp: no findings; written to goose.html\n"));
+    let html = std::fs::read_to_string(folder.path().join("goose.html")).unwrap();
+    assert!(html.starts_with("<!DOCTYPE html>") && html.trim_end().ends_with("</html>"));
+    assert_eq!(html, crate::read(GOOSE).html(), "the command adds nothing to the library's page");
+}
+
+#[test]
+fn a_plan_with_errors_is_written_as_a_draft() {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("p.haccp"), GOOSE.replace("uses   oven-1, oven-2", "uses   oven-1, oven-3")).unwrap();
+    let output = render(folder.path(), &["p.haccp", "-o", "out.html", "--paper", "letter"]);
+    assert_eq!(output.status.code(), Some(1));
+    assert!(said(&output).contains("1 error; written as a draft to out.html"), "{}", said(&output));
+    let html = std::fs::read_to_string(folder.path().join("out.html")).unwrap();
+    assert!(html.contains("The check of 2026-09-30 found 1 error") && html.contains("size: Letter;"));
+}
+
+#[test]
+fn what_cannot_be_used_writes_nothing() {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("empty.haccp"), " \n").unwrap();
+    std::fs::write(folder.path().join("latin.haccp"), b"plan p \"caf\xe9\" {\n}\n").unwrap();
+    std::fs::write(folder.path().join("plan.html"), GOOSE).unwrap();
+    for (args, word) in [
+        (&["missing.haccp"][..], "cannot be read"),
+        (&["empty.haccp"][..], "holds nothing"),
+        (&["latin.haccp"][..], "not text in UTF-8"),
+        (&["plan.html"][..], "is the plan itself"),
+        (&["plan.html", "-o", "no/such/folder.html"][..], "cannot be written"),
+    ] {
+        let output = render(folder.path(), args);
+        assert_eq!(output.status.code(), Some(2), "{args:?}: {}", said(&output));
+        assert!(said(&output).contains(word), "{args:?}: {}", said(&output));
+    }
+    assert_eq!(std::fs::read_to_string(folder.path().join("plan.html")).unwrap(), GOOSE, "the plan is left as it was");
+    let mut left: Vec<String> = std::fs::read_dir(folder.path()).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
+    left.sort();
+    assert_eq!(left, ["empty.haccp", "latin.haccp", "plan.html"]);
+}

@@ -1,0 +1,9 @@
+//! From plan text and records to a verdict, for each form of limit, through the library as the command uses it.
+//!
+//! Every record here is invented, and small enough to be judged with a pencil.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing)]
+
+mod forms;
+mod laws;
+mod scene;
