@@ -1,19 +1,236 @@
 //! Plan → findings: is it complete, and does it agree with itself?
+//!
+//! One file per topic. Each rule is declared beside the small function that looks for it; a finding about something
+//! that is missing names the block that should hold it and shows where in the block it belongs.
+
+mod allergens;
+mod complete;
+mod decision;
+mod exceptions;
+mod flow;
+mod hazards;
+mod limits;
+mod monitoring;
+mod order;
+mod people;
+mod place;
+mod proof;
+mod response;
+mod shown;
+mod trees;
+mod unused;
 
 use crate::finding::{Finding, Rule};
 use crate::plan::Plan;
+use crate::source::Loc;
+use order::Order;
 
 /// The rules of every topic.
 #[must_use]
 pub fn rules() -> Vec<&'static [&'static Rule]> {
-    vec![]
+    vec![
+        flow::RULES,
+        hazards::RULES,
+        decision::RULES,
+        limits::RULES,
+        shown::RULES,
+        monitoring::RULES,
+        response::RULES,
+        proof::RULES,
+        allergens::RULES,
+        people::RULES,
+        complete::RULES,
+        unused::RULES,
+        exceptions::RULES,
+    ]
+}
+
+/// What every check works with.
+struct Desk<'a> {
+    plan: &'a Plan,
+    on: chrono::NaiveDate,
+    order: Order<'a>,
+    findings: Vec<Finding>,
+}
+
+impl Desk<'_> {
+    fn say(&mut self, finding: Finding) {
+        self.findings.push(finding);
+    }
+
+    /// Whether the flow could be followed from start to dispatch, so that its order may be relied on.
+    fn flow_is_sound(&self) -> bool {
+        !self.findings.iter().any(|finding| flow::breaks_order(finding.rule))
+    }
+
+    /// A finding about a statement that a block lacks: at its first line, and with the place where it belongs.
+    fn lacks(&mut self, rule: &'static Rule, head: Loc, word: &str, message: impl Into<String>, help: impl Into<String>) {
+        let mut finding = Finding::at(rule, head, message).help(help);
+        if let Some(before) = place::before(self.plan, head, word) {
+            let what = if word == "no" { "the rest of the analysis".to_owned() } else { format!("`{word}`") };
+            finding = finding.also(before, format!("{what} would follow here"));
+        }
+        self.findings.push(finding);
+    }
 }
 
 /// Checks a plan. The given day is the one on which it is checked.
 #[must_use]
 pub fn check(plan: &Plan, on: chrono::NaiveDate) -> Vec<Finding> {
-    let mut findings = Vec::new();
-    let _ = (plan, on);
+    let mut desk = Desk { plan, on, order: Order::of(plan), findings: Vec::new() };
+    flow::check(&mut desk);
+    hazards::check(&mut desk);
+    decision::check(&mut desk);
+    limits::check(&mut desk);
+    shown::check(&mut desk);
+    monitoring::check(&mut desk);
+    response::check(&mut desk);
+    proof::check(&mut desk);
+    allergens::check(&mut desk);
+    people::check(&mut desk);
+    complete::check(&mut desk);
+    unused::check(&mut desk);
+    exceptions::apply(&mut desk);
+    let mut findings = desk.findings;
     crate::finding::tidy(&mut findings);
     findings
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, clippy::panic)]
+
+    use super::check;
+    use crate::source::{Source, Sources};
+
+    /// The base plan of tests/findings with some stretches replaced: the codes found.
+    fn codes(changes: &[(&str, &str)]) -> Vec<&'static str> {
+        let mut text = include_str!("../../tests/findings/base.haccp").to_owned();
+        for (from, to) in changes {
+            assert_eq!(text.matches(from).count(), 1, "{from}");
+            text = text.replace(from, to);
+        }
+        let mut sources = Sources::new();
+        let id = sources.add(Source::new("plan", text));
+        let reading = crate::plan::read(&sources, &[id]);
+        let mut found = reading.findings;
+        found.extend(check(&reading.plan, chrono::NaiveDate::from_ymd_opt(2026, 6, 1).unwrap()));
+        found.iter().map(|finding| finding.rule.code).collect()
+    }
+
+    const LIMIT: &str = "core from 60 °C to 10 °C within 2 h\n";
+    const STEP: &str = "continuously step 1 min by cook";
+
+    #[test]
+    fn the_plan_of_the_cases_is_clean() {
+        assert_eq!(codes(&[]), Vec::<&str>::new());
+    }
+
+    #[test]
+    fn a_flow_may_branch_and_join() {
+        let side = "step side \"Sauce\" {\n  start\n  does  \"Boil sauce\"\n  no other hazard \"Closed\"\n}\n\nstep chill \"Chilling\" {\n  after boil, side\n";
+        assert_eq!(codes(&[("step chill \"Chilling\" {\n", side)]), Vec::<&str>::new());
+        // Rework that is declared is no loop.
+        let rework = ("  does   \"Chill to 5 °C\"\n", "  does   \"Chill to 5 °C\"\n  gives broken as rework to boil\n");
+        assert_eq!(codes(&[rework]), Vec::<&str>::new());
+    }
+
+    #[test]
+    fn a_control_on_another_line_is_no_control() {
+        let fork = ("step send \"Dispatch\" {\n", "step plain \"Plain bowls\" {\n  after receive\n  does \"Pack cold\"\n  uses celery\n  hazard cereus grows {\n    likelihood   likely\n    significant  \"Warm room\"\n    decision     q1 no, q2 yes, q3 yes\n    control      chilling\n  }\n  no other hazard \"Closed\"\n}\n\nstep send \"Dispatch\" {\n  after chill, plain\n");
+        assert!(codes(&[fork]).contains(&"H103"));
+    }
+
+    #[test]
+    fn what_monitoring_can_show_follows_form_and_rhythm() {
+        let shows = |limit: &str, often: &str| {
+            let found = codes(&[(LIMIT, limit), (STEP, &format!("{often} by cook"))]);
+            ["L221", "L222", "L223"].into_iter().find(|code| found.contains(code))
+        };
+        for (limit, often, code) in [
+            ("core >= 72 °C held for 15 s\n", "every 1 h", Some("L221")),
+            ("core >= 72 °C held for 15 s\n", "continuously step 5 s", Some("L222")),
+            ("core >= 72 °C held for 20 s\n", "continuously step 5 s", None),
+            ("core >= 72 °C held for 15 s\n", "each lot", Some("L221")),
+            ("core <= 5 °C\n", "each lot", Some("L221")),
+            ("core <= 5 °C in every sample\n", "each lot", None),
+            ("core <= 5 °C\n", "every 1 h", None),
+            ("core <= 5 °C throughout chilling\n", "each load", Some("L221")),
+            ("core >= 72 °C in total at least 10 min\n", "2 times per day", Some("L221")),
+            ("core above 10 °C at a stretch at most 30 min\n", "every 1 h", Some("L221")),
+            ("core above 10 °C in total at most 4 h\n", "every 1 h", None),
+            ("core from 60 °C to 10 °C within 90 min\n", "every 1 h", Some("L222")),
+            ("core from 60 °C to 10 °C within 1 h\n", "every 1 h", Some("L221")),
+        ] {
+            assert_eq!(shows(limit, often), code, "{limit} {often}");
+        }
+    }
+
+    #[test]
+    fn operating_limits_are_compared_exactly_across_units() {
+        let weak = |critical: &str, operating: &str| codes(&[(LIMIT, &format!("{critical}\n  operating-limit aim  {operating}\n"))]).contains(&"L203");
+        assert!(weak("core >= 160 °F held for 2 min", "core >= 71.1 °C held for 2 min"));
+        assert!(!weak("core >= 160 °F held for 2 min", "core >= 71.2 °C held for 2 min"));
+        assert!(weak("core <= 5 °C", "core <= 41 °F"));
+        assert!(!weak("core <= 5 °C", "core < 41 °F"));
+        assert!(weak("core above 10 °C at a stretch at most 2 h", "core above 12 °C at a stretch at most 2 h"));
+        assert!(!weak("core above 10 °C at a stretch at most 2 h", "core above 10 °C at a stretch at most 110 min"));
+    }
+
+    #[test]
+    fn allergens_travel_with_rework_to_another_product() {
+        let second = "product plain \"Plain bowl\" {\n  kind ready-to-eat\n  description \"Barley\"\n  use \"Cold\"\n  consumers \"All\"\n  packaging \"Bowl\"\n  shelf-life 5 d\n  storage \"Cold\"\n  distribution \"Cold\"\n  label \"Barley\"\n  allergens barley\n}\n\nmaterial barley \"";
+        let only = ("  uses  barley, celery\n", "  uses  barley\n");
+        let mix = "step mix \"Mixing\" {\n  only for bowl\n  does \"Add celery\"\n  uses celery\n REWORK\n  no other hazard \"Closed\"\n}\n\nstep chill \"Chilling\" {\n";
+        let apart = mix.replace("REWORK", "");
+        let change = |step: &str| codes(&[("material barley \"", second), only, ("step chill \"Chilling\" {\n", step)]);
+        assert!(!change(&apart).contains(&"A101"));
+        assert!(change(&mix.replace("REWORK", " gives broken as rework to boil")).contains(&"A101"));
+    }
+
+    #[test]
+    fn an_exception_takes_out_only_what_it_names() {
+        let bare = ("  covers   \"All rooms\"\n", "");
+        let exception = |at: &str| format!("exception silent-programme {at} because \"Known\" by chef until 2026-12-31\n\nrecord log \"Log\"");
+        assert_eq!(codes(&[bare]), ["B117"]);
+        assert_eq!(codes(&[bare, ("record log \"Log\"", &exception("at cleaning"))]), ["B304"]);
+        let mut other = codes(&[bare, ("record log \"Log\"", &exception("at drains"))]);
+        other.sort_unstable();
+        assert_eq!(other, ["B117", "B303"]);
+    }
+
+    use crate::clause::{Force, clause};
+    use crate::finding::Severity;
+    use std::collections::HashSet;
+
+    #[test]
+    fn severity_follows_the_strongest_clause() {
+        for rule in super::rules().into_iter().flatten() {
+            let forces: Vec<Force> = rule
+                .clauses
+                .iter()
+                .map(|id| clause(id).unwrap_or_else(|| panic!("{} cites `{id}`, which is no clause", rule.code)).force)
+                .collect();
+            if forces.is_empty() {
+                continue;
+            }
+            let wanted = if forces.contains(&Force::Shall) {
+                Severity::Error
+            } else if forces.contains(&Force::Should) {
+                Severity::Warning
+            } else {
+                Severity::Note
+            };
+            assert_eq!(rule.severity, wanted, "{} {}", rule.code, rule.name);
+        }
+    }
+
+    #[test]
+    fn codes_and_names_are_each_used_once() {
+        let (mut codes, mut names) = (HashSet::new(), HashSet::new());
+        for rule in super::rules().into_iter().flatten() {
+            assert!(codes.insert(rule.code), "{} twice", rule.code);
+            assert!(names.insert(rule.name), "{} twice", rule.name);
+        }
+    }
 }

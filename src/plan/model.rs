@@ -57,6 +57,19 @@ pub struct Plan {
     pub blanks: Vec<Loc>,
     /// Names of blocks that could not be read: known to exist, so not reported as missing.
     pub broken: Vec<String>,
+    /// Where the statements of each block stand, so that a finding can show where a missing one belongs.
+    pub layout: Vec<Layout>,
+}
+
+/// The places of one block's statements.
+#[derive(Debug, Clone)]
+pub struct Layout {
+    /// First line of the block.
+    pub head: Loc,
+    /// The word it begins with.
+    pub word: String,
+    /// Each statement's first word and place, in the order written.
+    pub statements: Vec<(String, Loc)>,
 }
 
 /// The plan block.

@@ -30,7 +30,7 @@ fn a_plan_with_errors_is_written_as_a_draft() {
     std::fs::write(folder.path().join("p.haccp"), GOOSE.replace("uses   oven-1, oven-2", "uses   oven-1, oven-3")).unwrap();
     let output = render(folder.path(), &["p.haccp", "-o", "out.html", "--paper", "letter"]);
     assert_eq!(output.status.code(), Some(1));
-    assert!(said(&output).contains("1 error; written as a draft to out.html"), "{}", said(&output));
+    assert!(said(&output).contains("1 error, 1 warning; written as a draft to out.html"), "{}", said(&output));
     let html = std::fs::read_to_string(folder.path().join("out.html")).unwrap();
     assert!(html.contains("The check of 2026-09-30 found 1 error") && html.contains("size: Letter;"));
 }

@@ -9,7 +9,7 @@ mod people;
 mod things;
 mod values;
 
-use super::{Name, Plan};
+use super::{Layout, Name, Plan};
 use crate::finding::Finding;
 use crate::source::{Loc, Source, SourceId, Span};
 use crate::syntax::{Node, Rule};
@@ -55,6 +55,7 @@ pub fn lower(id: SourceId, source: &Source, tree: &Node, plan: &mut Plan, findin
     let mut lower = Lower { id, source, findings };
     for node in &tree.parts {
         lower.block(node, plan);
+        node.walk(&mut |block| lower.layout(block, plan));
     }
     tree.walk(&mut |node| {
         if node.rule == Rule::blank_value {
@@ -131,6 +132,22 @@ impl Lower<'_> {
             source: self.id,
             span: Span::new(node.span.start, node.span.start + text.len()),
         }
+    }
+
+    /// Notes where the statements of a block stand.
+    fn layout(&self, node: &Node, plan: &mut Plan) {
+        if node.part(Rule::open).is_none() {
+            return;
+        }
+        let word = |part: &Node| self.source.slice(part.span).split(|c: char| c.is_whitespace() || c == '{').next().unwrap_or("").to_owned();
+        let statements = node
+            .parts
+            .iter()
+            .filter(|part| part.span.start > node.part(Rule::open).map_or(0, |open| open.span.start))
+            .filter(|part| !matches!(part.rule, Rule::open | Rule::close | Rule::unclosed | Rule::bad_statement))
+            .map(|part| (word(part), self.loc(part)))
+            .collect();
+        plan.layout.push(Layout { head: self.head_loc(node), word: word(node), statements });
     }
 
     /// Puts a value into a slot that may be filled once.

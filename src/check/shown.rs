@@ -1,0 +1,168 @@
+//! Can the monitoring show what the limit asks for?
+//!
+//! Two neighbouring readings count as joined if they are no further apart than the credit gap: what the limit says, or
+//! two and a half intervals, or the held time where that is shorter. What is not joined shows nothing.
+
+use super::Desk;
+use crate::finding::Finding;
+use crate::plan::limit::Measured;
+use crate::plan::{Amount, Cadence, Condition, Control, Limit, Monitor, Name, Over, Plan, Rhythm, Term};
+use crate::time::{HOUR, show_duration};
+
+crate::rules! {
+    /// A limit that its monitoring cannot show.
+    ///
+    /// A hold of 15 s cannot be shown by one reading an hour, nor a time in total by one reading a lot.
+    NEVER_SHOWN = "L221" "never-shown" Error ["codex.monitor", "codex.monitor.continuous"];
+    /// A limit that its monitoring can hardly ever show.
+    ///
+    /// The time that counts is less than about four intervals of the monitoring: chance decides where the readings fall.
+    HARDLY_SHOWN = "L222" "hardly-shown" Note;
+    /// A credit gap shorter than the interval of the monitoring: no two readings are ever joined.
+    CREDIT_GAP_TOO_SHORT = "L223" "credit-gap-too-short" Error ["codex.monitor.continuous"];
+}
+
+const DAY: i64 = 24 * HOUR;
+
+/// How often readings come.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Pace {
+    /// One every so many nanoseconds.
+    Every(i64),
+    /// Single ones, tied to a lot, a load or an event.
+    Single,
+    /// Not known.
+    Unknown,
+}
+
+fn pace(cadence: &Cadence) -> Pace {
+    let known = |time: Option<i64>| time.map_or(Pace::Unknown, Pace::Every);
+    match &cadence.rhythm {
+        Rhythm::Continuously(step) => known(step.as_ref().and_then(Measured::nanoseconds)),
+        Rhythm::Every(Term::Clock(time)) => known(time.nanoseconds()),
+        Rhythm::Every(Term::Calendar(calendar)) => {
+            let days = calendar.days();
+            if days.is_finite() && days > 0.0 && days < 36_500.0 {
+                #[allow(clippy::cast_possible_truncation, reason = "a whole number of days within a century")]
+                let whole = days.round() as i64;
+                Pace::Every(whole.max(1) * DAY)
+            } else {
+                Pace::Unknown
+            }
+        }
+        Rhythm::Every(Term::Blank) => Pace::Unknown,
+        Rhythm::TimesPer(count, period) => {
+            let length = match period.as_str() {
+                "hour" => HOUR,
+                "shift" => 8 * HOUR,
+                "day" => DAY,
+                "week" => 7 * DAY,
+                _ => return Pace::Single,
+            };
+            length.checked_div(i64::from(*count)).map_or(Pace::Unknown, Pace::Every)
+        }
+        Rhythm::Each(_) | Rhythm::At(_) | Rhythm::After(_) => Pace::Single,
+    }
+}
+
+/// The slowest monitoring that a parameter depends on.
+fn slowest<'a>(plan: &'a Plan, control: &'a Control, parameter: &Name) -> Option<(Pace, &'a Monitor)> {
+    if let Some(monitor) = control.monitor_of(&parameter.text) {
+        return Some((pace(&monitor.often), monitor));
+    }
+    let formula = plan.parameter(&parameter.text)?.formula.as_ref()?;
+    let monitors = formula.inputs().into_iter().filter_map(|input| control.monitor_of(&input.text));
+    monitors.map(|monitor| (pace(&monitor.often), monitor)).max_by_key(|(pace, _)| match pace {
+        Pace::Every(time) => *time,
+        Pace::Unknown => i64::MAX - 1,
+        Pace::Single => i64::MAX,
+    })
+}
+
+/// What a limit asks of a record.
+enum Need {
+    /// A trace in which this much time can be seen: how long, and what that time is.
+    Within(i64, &'static str),
+    /// A trace, of whatever interval.
+    Trace(&'static str),
+    /// Nothing but readings.
+    Readings,
+}
+
+fn need(limit: &Limit) -> Need {
+    let within = |time: &Measured, what| time.nanoseconds().map_or(Need::Trace(what), |time| Need::Within(time, what));
+    match &limit.condition {
+        Some(Condition::Level { over, .. }) => match over {
+            Over::Always => Need::Trace("every moment"),
+            Over::Throughout(_) => Need::Trace("every moment of a stage"),
+            Over::Held(time) | Over::StretchAtLeast(time) => within(time, "a hold"),
+            Over::TotalAtLeast(Amount::Time(time)) => within(time, "a time in total"),
+            Over::TotalAtMost(Amount::Time(time)) => within(time, "a stay"),
+            Over::StretchAtMost(time) => within(time, "a stay"),
+            Over::TotalAtLeast(Amount::Share { or_longer, .. }) => or_longer.as_ref().map_or(Need::Trace("a share of a stage"), |time| within(time, "a time in total")),
+            Over::TotalAtMost(Amount::Share { or_longer, .. }) => or_longer.as_ref().map_or(Need::Trace("a share of a stage"), |time| within(time, "a stay")),
+            Over::Samples(_) => Need::Readings,
+        },
+        Some(Condition::Passage { within: time, .. }) => within(time, "a passage"),
+        Some(Condition::Reduction { .. }) => Need::Trace("a reduction"),
+        Some(Condition::Answers(_)) | None => Need::Readings,
+    }
+}
+
+pub(super) fn check(desk: &mut Desk<'_>) {
+    let plan = desk.plan;
+    for control in &plan.controls {
+        for limit in &control.limits {
+            if let Some(parameter) = limit.parameters().first()
+                && let Some((pace, monitor)) = slowest(plan, control, parameter)
+            {
+                desk.findings.extend(judge(limit, pace, monitor));
+            }
+        }
+    }
+}
+
+fn judge(limit: &Limit, pace: Pace, monitor: &Monitor) -> Option<Finding> {
+    let cannot = |message: String| Finding::at(&NEVER_SHOWN, limit.condition_loc, message).also(monitor.often.loc, "the monitoring");
+    let interval = match (pace, need(limit)) {
+        (_, Need::Readings) | (Pace::Unknown, _) => return None,
+        (Pace::Single, Need::Trace("every moment")) => {
+            return Some(
+                cannot(format!("`{}` holds for every moment, and single checks show none but their own", limit.name))
+                    .help("add `in every sample` to the limit if single checks are meant, or monitor `every …` or `continuously`"),
+            );
+        }
+        (Pace::Single, Need::Trace(what) | Need::Within(_, what)) => {
+            return Some(
+                cannot(format!("`{}` asks for {what}, and single checks cannot show one", limit.name))
+                    .help("monitor `continuously step …`, or set a limit that single checks can show"),
+            );
+        }
+        (Pace::Every(interval), _) => interval,
+    };
+    if let Some(gap) = &limit.credit_gap
+        && let Some(time) = gap.nanoseconds()
+        && time < interval
+    {
+        return Some(
+            Finding::at(&CREDIT_GAP_TOO_SHORT, gap.loc, format!("the credit gap of `{}` is shorter than its monitoring, every {}", limit.name, show_duration(interval)))
+                .also(monitor.often.loc, "the monitoring")
+                .help("no two readings would be joined: write a longer gap, or monitor more often"),
+        );
+    }
+    let Need::Within(time, what) = need(limit) else { return None };
+    if time <= 0 {
+        return None;
+    }
+    if interval > time || (interval == time && what == "a passage") {
+        return Some(
+            cannot(format!("{what} of {} cannot be shown by a reading every {}", show_duration(time), show_duration(interval)))
+                .help(format!("monitor at least every {}", show_duration(time / 4))),
+        );
+    }
+    (interval > time / 4).then(|| {
+        Finding::at(&HARDLY_SHOWN, limit.condition_loc, format!("{what} of {} can hardly ever be shown by a reading every {}", show_duration(time), show_duration(interval)))
+            .also(monitor.often.loc, "the monitoring")
+            .help(format!("where the readings fall decides the verdict; monitor at least every {}", show_duration(time / 4)))
+    })
+}
