@@ -67,14 +67,21 @@ fn run(options: &Options) -> Result<String, Box<dyn Error>> {
         write_whole(file, &text)?;
         return Ok(format!("wrote {}\n", file.display()));
     }
-    fs::create_dir_all(&options.out).map_err(|error| format!("cannot make the folder `{}`: {error}", options.out.display()))?;
+    fs::create_dir_all(&options.out)
+        .map_err(|error| format!("cannot make the folder `{}`: {error}", options.out.display()))?;
     let mut bytes = 0;
     let files = records::all(&lots);
     for (name, text) in &files {
         bytes += text.len();
         write_whole(&options.out.join(name), text)?;
     }
-    Ok(format!("wrote {} lots in {} files, {} kB, into {}\n", lots.len(), files.len(), bytes / 1000, options.out.display()))
+    Ok(format!(
+        "wrote {} lots in {} files, {} kB, into {}\n",
+        lots.len(),
+        files.len(),
+        bytes / 1000,
+        options.out.display()
+    ))
 }
 
 /// Writes beside the file and moves into place, so that no half-written file is ever seen.

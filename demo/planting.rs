@@ -193,8 +193,18 @@ pub(crate) const PROBES_OFF: [(i64, i64); 3] = [(12, 440), (19, 438), (19, 485)]
 /// What that planting is.
 pub(crate) const PROBES_OFF_WHAT: &str = "oven 2 core probes read 0.9 °C high in the weekly check of 19 October";
 const PROBES_OFF_MEANS: &[Consequence] = &[
-    ("lethality", "core-hold", NOT_SHOWN, "rule 11a: core not trusted from the last good calibration on 12 October to the next on 19 October"),
-    ("lethality", "kill", NOT_SHOWN, "rule 11a: core not trusted from the last good calibration on 12 October to the next on 19 October"),
+    (
+        "lethality",
+        "core-hold",
+        NOT_SHOWN,
+        "rule 11a: core not trusted from the last good calibration on 12 October to the next on 19 October",
+    ),
+    (
+        "lethality",
+        "kill",
+        NOT_SHOWN,
+        "rule 11a: core not trusted from the last good calibration on 12 October to the next on 19 October",
+    ),
 ];
 
 /// One line of the expected verdicts.

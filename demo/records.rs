@@ -44,11 +44,20 @@ fn named(name: &str, text: String) -> File {
 
 /// Typed by the oven and pack operators, to the minute.
 fn batch(lots: &[Lot]) -> File {
-    let mut text = "Lot,Product,Made kg,Cook start,Cook end,Chill start,Chill end,Pack start,Pack end,Store in,Store out\n".to_owned();
+    let mut text =
+        "Lot,Product,Made kg,Cook start,Cook end,Chill start,Chill end,Pack start,Pack end,Store in,Store out\n"
+            .to_owned();
     for lot in lots {
         let minute = |at: Second| local(at).format("%Y-%m-%d %H:%M").to_string();
         let mut events = [
-            lot.cook.start, lot.cook.end, lot.chill.start, lot.chill.end, lot.packed.0, lot.packed.1, lot.stored.0, lot.stored.1,
+            lot.cook.start,
+            lot.cook.end,
+            lot.chill.start,
+            lot.chill.end,
+            lot.packed.0,
+            lot.packed.1,
+            lot.stored.0,
+            lot.stored.1,
         ]
         .map(minute);
         match lot.plant {
@@ -94,7 +103,8 @@ fn oven_2(lots: &[Lot]) -> File {
 
 /// A clock that stays on UTC; rows of all lots in one series.
 fn chiller(lots: &[Lot]) -> File {
-    let mut rows: Vec<_> = lots.iter().flat_map(|lot| lot.chill.rows.iter().map(|row| (row.at, lot.id.as_str(), row))).collect();
+    let mut rows: Vec<_> =
+        lots.iter().flat_map(|lot| lot.chill.rows.iter().map(|row| (row.at, lot.id.as_str(), row))).collect();
     rows.sort_by_key(|(at, lot, _)| (*at, *lot));
     let mut text = "Time,Lot,Probe 1,Probe 2\n".to_owned();
     for (at, lot, row) in rows {
@@ -142,7 +152,14 @@ fn packing(lots: &[Lot]) -> File {
         let initials = if lot.oven == 1 { "pk" } else { "rm" };
         for check in checks(lot) {
             let shown = local(check.at).format("%d/%m/%Y,%H:%M");
-            let _ = writeln!(text, "{shown},{},{initials},{},{},{}", lot.id, check.lane, check.oxygen, check.pieces.join(","));
+            let _ = writeln!(
+                text,
+                "{shown},{},{initials},{},{},{}",
+                lot.id,
+                check.lane,
+                check.oxygen,
+                check.pieces.join(",")
+            );
         }
     }
     named("packing.csv", text)
@@ -255,7 +272,11 @@ fn calibration() -> File {
     rows.sort_by_key(|row| (row.0, row.1));
     let mut text = "Done,Instrument,Reading,Reference,Unit,Initials\n".to_owned();
     for (at, instrument, reading, reference, unit, initials) in rows {
-        let _ = writeln!(text, "{},{instrument},{reading},{reference},{unit},{initials}", local(at).format("%Y-%m-%d %H:%M"));
+        let _ = writeln!(
+            text,
+            "{},{instrument},{reading},{reference},{unit},{initials}",
+            local(at).format("%Y-%m-%d %H:%M")
+        );
     }
     named("calibration.csv", text)
 }

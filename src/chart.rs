@@ -141,11 +141,7 @@ impl Chart {
     /// First and last instant shown, at least 1 ns apart.
     fn span(&self) -> (i64, i64) {
         let (a, b) = (self.from_ns.min(self.to_ns), self.from_ns.max(self.to_ns));
-        if a == b {
-            (a.saturating_sub(1), b.saturating_add(1))
-        } else {
-            (a, b)
-        }
+        if a == b { (a.saturating_sub(1), b.saturating_add(1)) } else { (a, b) }
     }
 }
 

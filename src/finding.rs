@@ -107,15 +107,7 @@ pub struct Finding {
 impl Finding {
     /// A finding at a place.
     pub fn new(rule: &'static Rule, place: Place, message: impl Into<String>) -> Self {
-        Self {
-            rule,
-            message: message.into(),
-            place,
-            label: String::new(),
-            related: Vec::new(),
-            help: None,
-            fix: None,
-        }
+        Self { rule, message: message.into(), place, label: String::new(), related: Vec::new(), help: None, fix: None }
     }
 
     /// A finding at a span of a text.
@@ -153,11 +145,7 @@ impl Finding {
     /// With a change that mends it.
     #[must_use]
     pub fn fix(mut self, at: Loc, text: impl Into<String>, care: Care) -> Self {
-        self.fix = Some(Fix {
-            at,
-            text: text.into(),
-            care,
-        });
+        self.fix = Some(Fix { at, text: text.into(), care });
         self
     }
 

@@ -5,18 +5,14 @@ use crate::finding::Rule;
 /// All rules, by code.
 #[must_use]
 pub fn rules() -> Vec<&'static Rule> {
-    let mut all: Vec<&'static Rule> = [
-        crate::syntax::RULES,
-        crate::plan::lower::RULES,
-        crate::plan::names::RULES,
-        crate::plan::dimensions::RULES,
-    ]
-    .into_iter()
-    .chain(crate::check::rules())
-    .chain([crate::log::RULES, crate::verify::RULES, crate::cli::RULES])
-    .flatten()
-    .copied()
-    .collect();
+    let mut all: Vec<&'static Rule> =
+        [crate::syntax::RULES, crate::plan::lower::RULES, crate::plan::names::RULES, crate::plan::dimensions::RULES]
+            .into_iter()
+            .chain(crate::check::rules())
+            .chain([crate::log::RULES, crate::verify::RULES, crate::cli::RULES])
+            .flatten()
+            .copied()
+            .collect();
     all.sort_by_key(|rule| rule.code);
     all
 }

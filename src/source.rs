@@ -17,10 +17,7 @@ impl Span {
     /// The span from `start` up to, not including, `end`.
     #[must_use]
     pub fn new(start: usize, end: usize) -> Self {
-        Self {
-            start,
-            end: end.max(start),
-        }
+        Self { start, end: end.max(start) }
     }
 
     /// The smallest span that holds both.
@@ -72,11 +69,7 @@ impl Source {
         let text: Arc<str> = text.into();
         let mut starts = vec![0];
         starts.extend(text.match_indices('\n').map(|(at, _)| at + 1));
-        Self {
-            name: name.into(),
-            text,
-            starts: starts.into(),
-        }
+        Self { name: name.into(), text, starts: starts.into() }
     }
 
     /// The name as given.
@@ -126,14 +119,8 @@ impl Source {
         let offset = offset.min(self.text.len());
         let line = self.line_of(offset);
         let start = self.starts.get(line).copied().unwrap_or(0);
-        let column = self
-            .text
-            .get(start..offset)
-            .map_or(offset - start, |before| before.chars().count());
-        LineCol {
-            line: line + 1,
-            column: column + 1,
-        }
+        let column = self.text.get(start..offset).map_or(offset - start, |before| before.chars().count());
+        LineCol { line: line + 1, column: column + 1 }
     }
 }
 
@@ -200,10 +187,7 @@ pub enum Place {
 impl Place {
     /// A whole file that is not a source text.
     pub fn file(name: impl Into<String>) -> Place {
-        Place::Cell(Cell {
-            file: name.into(),
-            ..Cell::default()
-        })
+        Place::Cell(Cell { file: name.into(), ..Cell::default() })
     }
 }
 

@@ -89,11 +89,7 @@ fn compose(chart: &Chart, traces: &[Runs], id: &str) -> String {
 
 /// A dash attribute, or nothing for a solid line.
 pub(super) fn dashes(dash: &str) -> String {
-    if dash.is_empty() {
-        String::new()
-    } else {
-        format!(" stroke-dasharray=\"{dash}\"")
-    }
+    if dash.is_empty() { String::new() } else { format!(" stroke-dasharray=\"{dash}\"") }
 }
 
 /// The description written when the caller gives none.
@@ -103,9 +99,7 @@ fn describe(chart: &Chart) -> String {
     let lines = chart.limits.len().saturating_sub(LIMITS);
     let notes = chart.notes.len().saturating_sub(super::frame::NOTES);
     if more + lines + notes > 0 {
-        text = format!(
-            "Not drawn for want of room: {more} traces, {lines} lines, {notes} notes. {text}"
-        );
+        text = format!("Not drawn for want of room: {more} traces, {lines} lines, {notes} notes. {text}");
     }
     text
 }
@@ -121,13 +115,7 @@ fn path(frame: &Frame, runs: &[Vec<(i64, f64)>]) -> String {
             if at == last {
                 continue;
             }
-            let _ = write!(
-                d,
-                "{}{} {}",
-                if corners == 0 { "M" } else { "L" },
-                at.0,
-                at.1
-            );
+            let _ = write!(d, "{}{} {}", if corners == 0 { "M" } else { "L" }, at.0, at.1);
             last = at;
             corners += 1;
         }
@@ -148,10 +136,7 @@ fn axes(out: &mut String, chart: &Chart, frame: &Frame) {
             number(LEFT - 4.0),
             number(RIGHT)
         );
-        let style = Style {
-            anchor: "end",
-            ..Style::plain(10.0)
-        };
+        let style = Style { anchor: "end", ..Style::plain(10.0) };
         let label = text::fit(label, 40.0, 10.0);
         put(out, &label, LEFT - 7.0, frame.y(*value) + 3.5, style);
     }

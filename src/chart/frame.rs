@@ -102,11 +102,7 @@ impl Frame {
 
     /// Number of lanes above the plot.
     pub fn lanes(&self) -> usize {
-        self.bands
-            .iter()
-            .filter_map(|b| b.lane)
-            .max()
-            .map_or(0, |l| l + 1)
+        self.bands.iter().filter_map(|b| b.lane).max().map_or(0, |l| l + 1)
     }
 
     /// The x of an instant, within the plot.
@@ -119,11 +115,7 @@ impl Frame {
     /// The y of a value, within the plot.
     pub fn y(&self, value: f64) -> f64 {
         let part = (value - self.low) / (self.high - self.low);
-        let part = if part.is_finite() {
-            part.clamp(0.0, 1.0)
-        } else {
-            0.5
-        };
+        let part = if part.is_finite() { part.clamp(0.0, 1.0) } else { 0.5 };
         self.bottom - part * (self.bottom - self.top)
     }
 
@@ -140,14 +132,7 @@ impl Frame {
                 .collect();
             own.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
             let mut near = 0.5;
-            let mut merged = merge(
-                &own,
-                if kind == WindowKind::Stage {
-                    -1.0
-                } else {
-                    near
-                },
-            );
+            let mut merged = merge(&own, if kind == WindowKind::Stage { -1.0 } else { near });
             while merged.len() > WINDOWS {
                 near *= 2.0;
                 merged = merge(&own, near);
@@ -170,12 +155,8 @@ impl Frame {
             let half = text::width(&band.label, 10.0) / 2.0;
             let middle = f64::midpoint(band.left, band.right);
             band.label_x = middle.max(LEFT + half - 40.0).min(RIGHT - half + 40.0);
-            let ends = (
-                band.left.min(band.label_x - half) - 4.0,
-                band.right.max(band.label_x + half) + 4.0,
-            );
-            let fits =
-                |lane: &Vec<(f64, f64)>| lane.iter().all(|(a, b)| ends.1 <= *a || ends.0 >= *b);
+            let ends = (band.left.min(band.label_x - half) - 4.0, band.right.max(band.label_x + half) + 4.0);
+            let fits = |lane: &Vec<(f64, f64)>| lane.iter().all(|(a, b)| ends.1 <= *a || ends.0 >= *b);
             let lane = taken.iter().position(fits).unwrap_or(taken.len());
             if lane < LANES {
                 if lane == taken.len() {

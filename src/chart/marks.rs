@@ -50,17 +50,15 @@ pub(super) fn bands(out: &mut String, frame: &Frame, id: &str) {
         let y = number(y + 15.0);
         let r = number(band.left + w);
         let _ = match band.kind {
-            WindowKind::Stage => writeln!(
-                out,
-                "<path d=\"M{l} {y}H{r}M{l} {y}m0 -3v6M{r} {y}m0 -3v6\" stroke-width=\"1\"/>"
-            ),
+            WindowKind::Stage => {
+                writeln!(out, "<path d=\"M{l} {y}H{r}M{l} {y}m0 -3v6M{r} {y}m0 -3v6\" stroke-width=\"1\"/>")
+            }
             WindowKind::Affected => {
                 writeln!(out, "<path d=\"M{l} {y}H{r}\" stroke-width=\"4\"/>")
             }
-            WindowKind::Gap => writeln!(
-                out,
-                "<path d=\"M{l} {y}H{r}\" stroke-width=\"5\" stroke-dasharray=\"1.5 2\"/>"
-            ),
+            WindowKind::Gap => {
+                writeln!(out, "<path d=\"M{l} {y}H{r}\" stroke-width=\"5\" stroke-dasharray=\"1.5 2\"/>")
+            }
         };
     }
 }
@@ -95,11 +93,8 @@ pub(super) fn markers(out: &mut String, frame: &Frame, runs: &[Vec<(i64, f64)>],
         }
     }
     if !d.is_empty() {
-        let _ = writeln!(
-            out,
-            "<path class=\"chart-marker\" d=\"{d}\" fill=\"{}\" stroke-width=\"1\"/>",
-            marker_fill(i)
-        );
+        let _ =
+            writeln!(out, "<path class=\"chart-marker\" d=\"{d}\" fill=\"{}\" stroke-width=\"1\"/>", marker_fill(i));
     }
 }
 
@@ -122,10 +117,7 @@ pub(super) fn breaks(out: &mut String, chart: &Chart, frame: &Frame) -> bool {
         let y = frame.bottom - 8.0;
         let _ = write!(d, "M{} {}l4 4m0 -4l-4 4", number(x - 2.0), number(y));
     }
-    let _ = writeln!(
-        out,
-        "<path class=\"chart-break\" d=\"{d}\" stroke-width=\"1.1\"/>"
-    );
+    let _ = writeln!(out, "<path class=\"chart-break\" d=\"{d}\" stroke-width=\"1.1\"/>");
     true
 }
 

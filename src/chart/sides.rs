@@ -63,11 +63,8 @@ impl Sides {
     pub fn draw(mut self, out: &mut String, frame: &Frame) {
         self.labels.sort_by(|a, b| a.0.total_cmp(&b.0));
         let tall = |lines: &Vec<String>| lines.len() as f64 * 13.0 + 5.0;
-        let wishes: Vec<(f64, f64)> = self
-            .labels
-            .iter()
-            .map(|(y, _, _, lines)| (y.min(frame.bottom), tall(lines)))
-            .collect();
+        let wishes: Vec<(f64, f64)> =
+            self.labels.iter().map(|(y, _, _, lines)| (y.min(frame.bottom), tall(lines))).collect();
         let tops = settle(&wishes, frame.top - 24.0, frame.bottom + 40.0);
         for (top, (y, leader, sample, lines)) in tops.iter().zip(&self.labels) {
             let middle = top + tall(lines) / 2.0;
@@ -141,17 +138,17 @@ fn settle(wishes: &[(f64, f64)], least: f64, most: f64) -> Vec<f64> {
         let mut block = (middle - height / 2.0, *height, 1);
         while let Some(last) = blocks.pop_if(|last| last.0 + last.1 > block.0) {
             let count = (last.2 + block.2) as f64;
-            let centre = (last.0 + last.1 / 2.0) * last.2 as f64 / count
-                + (block.0 + block.1 / 2.0) * block.2 as f64 / count;
+            let centre =
+                (last.0 + last.1 / 2.0) * last.2 as f64 / count + (block.0 + block.1 / 2.0) * block.2 as f64 / count;
             let height = last.1 + block.1;
             block = (centre - height / 2.0, height, last.2 + block.2);
         }
         block.0 = block.0.min(most - block.1).max(least);
         blocks.push(block);
     }
-    let starts = blocks.iter().flat_map(|(top, _, count)| {
-        std::iter::once(Some(*top)).chain(std::iter::repeat_n(None, count - 1))
-    });
+    let starts = blocks
+        .iter()
+        .flat_map(|(top, _, count)| std::iter::once(Some(*top)).chain(std::iter::repeat_n(None, count - 1)));
     let mut tops = Vec::with_capacity(wishes.len());
     let mut next: f64 = least;
     for (start, (_, height)) in starts.zip(wishes) {

@@ -1,9 +1,4 @@
-#![allow(
-    clippy::unwrap_used,
-    clippy::expect_used,
-    clippy::indexing_slicing,
-    clippy::panic
-)]
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic)]
 //! Promises of the chart: bounded size, exact extremes, no false joins.
 
 use super::scale::value_labels;
@@ -18,11 +13,7 @@ fn one(points: Vec<(i64, f64)>) -> Chart {
         title: "Deviation".to_owned(),
         from_ns: points.first().map_or(0, |p| p.0),
         to_ns: points.last().map_or(0, |p| p.0),
-        traces: vec![Trace {
-            name: "Core".to_owned(),
-            pieces: vec![points],
-            breaks: Vec::new(),
-        }],
+        traces: vec![Trace { name: "Core".to_owned(), pieces: vec![points], breaks: Vec::new() }],
         ..Chart::default()
     }
 }
@@ -31,14 +22,8 @@ fn well_formed(svg: &str) {
     let mut open: Vec<&str> = Vec::new();
     for chunk in svg.split('<').skip(1) {
         let tag = chunk.split('>').next().unwrap();
-        let name = tag
-            .trim_start_matches('/')
-            .split([' ', '/'])
-            .next()
-            .unwrap();
-        let known = [
-            "svg", "title", "desc", "rect", "path", "circle", "text", "pattern",
-        ];
+        let name = tag.trim_start_matches('/').split([' ', '/']).next().unwrap();
+        let known = ["svg", "title", "desc", "rect", "path", "circle", "text", "pattern"];
         assert!(known.contains(&name), "unexpected tag {name}");
         if tag.starts_with('/') {
             assert_eq!(open.pop(), Some(name));
@@ -55,9 +40,7 @@ fn noise(n: usize) -> Vec<f64> {
     let mut state = 7u64;
     (0..n)
         .map(|_| {
-            state = state
-                .wrapping_mul(6_364_136_223_846_793_005)
-                .wrapping_add(1);
+            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
             (state >> 33) as f64 / (1u64 << 30) as f64 - 1.0
         })
         .collect()
@@ -65,11 +48,8 @@ fn noise(n: usize) -> Vec<f64> {
 
 #[test]
 fn many_points_stay_small_and_keep_their_extremes() {
-    let mut points: Vec<(i64, f64)> = noise(60_000)
-        .into_iter()
-        .enumerate()
-        .map(|(i, v)| (i as i64 * S, 60.0 + v))
-        .collect();
+    let mut points: Vec<(i64, f64)> =
+        noise(60_000).into_iter().enumerate().map(|(i, v)| (i as i64 * S, 60.0 + v)).collect();
     points[23_456].1 = 12.25;
     points[50_001].1 = 99.5;
     for strips in [3, 50, 526] {
@@ -77,10 +57,7 @@ fn many_points_stay_small_and_keep_their_extremes() {
         let all: Vec<(i64, f64)> = thinned.concat();
         assert!(all.len() <= strips * 4, "{} points", all.len());
         assert!(all.contains(&(23_456 * S, 12.25)) && all.contains(&(50_001 * S, 99.5)));
-        assert!(
-            all.iter().all(|p| points[(p.0 / S) as usize] == *p),
-            "no point is invented"
-        );
+        assert!(all.iter().all(|p| points[(p.0 / S) as usize] == *p), "no point is invented");
         assert_eq!(thinned.len(), 1, "one run stays one run");
     }
     let mut chart = one(points.clone());
@@ -97,21 +74,14 @@ fn many_points_stay_small_and_keep_their_extremes() {
             to_ns: (i as i64 * 12 + 4) * S,
             label: "a stretch with a long label that says a good deal".repeat(3),
         });
-        chart.notes.push(Note {
-            at_ns: i as i64 * S,
-            value: 60.0,
-            text: "remark ".repeat(60),
-        });
+        chart.notes.push(Note { at_ns: i as i64 * S, value: 60.0, text: "remark ".repeat(60) });
         chart.limits.push(LimitLine {
             label: "limit ".repeat(40),
             value: i as f64 / 50.0,
             side: Side::AtLeast,
             kind: LimitKind::Critical,
         });
-        chart.ticks.push(Tick {
-            at_ns: i as i64 * 12 * S,
-            label: "00:00".to_owned(),
-        });
+        chart.ticks.push(Tick { at_ns: i as i64 * 12 * S, label: "00:00".to_owned() });
     }
     let svg = svg(&chart, "d");
     well_formed(&svg);
@@ -123,38 +93,18 @@ fn many_points_stay_small_and_keep_their_extremes() {
 fn many_pieces_stay_small_and_are_not_joined() {
     // Pieces of one point each, more than strips: no slanting line may appear.
     let mut chart = one(vec![(0, 0.0), (100_000 * S, 1.0)]);
-    chart.traces[0].pieces = noise(100_000)
-        .into_iter()
-        .enumerate()
-        .map(|(i, v)| vec![(i as i64 * S, v)])
-        .collect();
+    chart.traces[0].pieces = noise(100_000).into_iter().enumerate().map(|(i, v)| vec![(i as i64 * S, v)]).collect();
     let runs = thin(&chart.traces[0].pieces, (0, 100_000 * S), 200);
     assert!(runs.len() <= 400);
-    assert!(
-        runs.iter().all(|r| r.iter().all(|p| p.0 == r[0].0)),
-        "only upright strokes"
-    );
+    assert!(runs.iter().all(|r| r.iter().all(|p| p.0 == r[0].0)), "only upright strokes");
     assert!(svg(&chart, "d").len() < 40_000);
 }
 
 #[test]
 fn a_gap_is_not_bridged_and_a_bad_value_parts_the_run() {
-    let runs = thin(
-        &[
-            vec![(0, 1.0), (10, 2.0)],
-            vec![(500, 3.0), (510, f64::NAN), (520, 4.0), (530, 5.0)],
-        ],
-        (0, 1000),
-        500,
-    );
-    assert_eq!(
-        runs,
-        [
-            vec![(0, 1.0), (10, 2.0)],
-            vec![(500, 3.0)],
-            vec![(520, 4.0), (530, 5.0)]
-        ]
-    );
+    let runs =
+        thin(&[vec![(0, 1.0), (10, 2.0)], vec![(500, 3.0), (510, f64::NAN), (520, 4.0), (530, 5.0)]], (0, 1000), 500);
+    assert_eq!(runs, [vec![(0, 1.0), (10, 2.0)], vec![(500, 3.0)], vec![(520, 4.0), (530, 5.0)]]);
 }
 
 #[test]
@@ -167,10 +117,7 @@ fn a_line_that_leaves_the_range_is_cut_at_its_end() {
 #[test]
 fn round_values_and_their_labels() {
     assert_eq!(nice_values(0.3, 9.7, 5), [0.0, 2.0, 4.0, 6.0, 8.0, 10.0]);
-    assert_eq!(
-        value_labels(&nice_values(-0.12, 0.31, 5)),
-        ["-0.2", "-0.1", "0.0", "0.1", "0.2", "0.3", "0.4"]
-    );
+    assert_eq!(value_labels(&nice_values(-0.12, 0.31, 5)), ["-0.2", "-0.1", "0.0", "0.1", "0.2", "0.3", "0.4"]);
     assert!(nice_values(1.0, 1.0, 5).is_empty() && nice_values(f64::NAN, 1.0, 5).is_empty());
 }
 
@@ -199,12 +146,7 @@ fn time_ticks_follow_local_time_across_a_clock_change() {
 fn text_is_escaped_and_ids_carry_the_prefix() {
     let mut chart = one(vec![(0, 1.0), (S, 2.0)]);
     chart.title = "<lot> & \"co\"".to_owned();
-    chart.windows.push(Window {
-        kind: WindowKind::Gap,
-        from_ns: 0,
-        to_ns: S,
-        label: "<g>".to_owned(),
-    });
+    chart.windows.push(Window { kind: WindowKind::Gap, from_ns: 0, to_ns: S, label: "<g>".to_owned() });
     let svg = svg(&chart, "dev 1");
     well_formed(&svg);
     assert!(svg.contains("<title id=\"dev-1-title\">&lt;lot&gt; &amp; &quot;co&quot;</title>"));
@@ -227,16 +169,7 @@ fn labels_at_the_right_do_not_overlap() {
     let mut ys: Vec<f64> = svg
         .lines()
         .filter(|l| l.contains(">limit ") || l.contains(">Core<"))
-        .map(|l| {
-            l.split("y=\"")
-                .nth(1)
-                .unwrap()
-                .split('"')
-                .next()
-                .unwrap()
-                .parse()
-                .unwrap()
-        })
+        .map(|l| l.split("y=\"").nth(1).unwrap().split('"').next().unwrap().parse().unwrap())
         .collect();
     assert_eq!(ys.len(), 7);
     ys.sort_by(f64::total_cmp);
@@ -247,22 +180,11 @@ fn labels_at_the_right_do_not_overlap() {
 fn an_empty_chart_and_sentences() {
     well_formed(&svg(&Chart::default(), ""));
     let mut chart = one(vec![(0, 1.5), (S, f64::NAN), (2 * S, 4.25)]);
-    chart.traces.push(Trace {
-        name: "Air".to_owned(),
-        ..Trace::default()
-    });
-    chart.notes.push(Note {
-        at_ns: 0,
-        value: 1.5,
-        text: "lowest".to_owned(),
-    });
+    chart.traces.push(Trace { name: "Air".to_owned(), ..Trace::default() });
+    chart.notes.push(Note { at_ns: 0, value: 1.5, text: "lowest".to_owned() });
     assert_eq!(
         text_alternative(&chart),
-        [
-            "Core: 2 readings, lowest 1.5, highest 4.25, 0 rows without a value.",
-            "Air: no readings.",
-            "Note 1: lowest",
-        ]
+        ["Core: 2 readings, lowest 1.5, highest 4.25, 0 rows without a value.", "Air: no readings.", "Note 1: lowest",]
     );
 }
 

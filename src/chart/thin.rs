@@ -15,11 +15,7 @@ struct Strip {
 /// Runs that a line joins, after thinning. Readings outside `from..=to` are
 /// dropped; where a joined line crosses an end, the crossing is kept. No point
 /// is moved, so the lowest and the highest reading are exact.
-pub(super) fn thin(
-    pieces: &[Vec<(i64, f64)>],
-    (from, to): (i64, i64),
-    strips: usize,
-) -> Vec<Vec<(i64, f64)>> {
+pub(super) fn thin(pieces: &[Vec<(i64, f64)>], (from, to): (i64, i64), strips: usize) -> Vec<Vec<(i64, f64)>> {
     let runs = clip(pieces, from, to);
     let wide = (i128::from(to) - i128::from(from)).max(1);
     let index = |t: i64| {
@@ -40,14 +36,7 @@ pub(super) fn thin(
                         s.high = *point;
                     }
                 }
-                _ => parts.push(Strip {
-                    index: at,
-                    piece,
-                    first: *point,
-                    last: *point,
-                    low: *point,
-                    high: *point,
-                }),
+                _ => parts.push(Strip { index: at, piece, first: *point, last: *point, low: *point, high: *point }),
             }
         }
     }
@@ -62,20 +51,10 @@ fn join(parts: &[Strip]) -> Vec<Vec<(i64, f64)>> {
     let mut open: Option<usize> = None;
     for group in parts.chunk_by(|a, b| a.index == b.index) {
         if group.len() > 2 {
-            let low = group
-                .iter()
-                .map(|s| s.low)
-                .min_by(|a, b| a.1.total_cmp(&b.1));
-            let high = group
-                .iter()
-                .map(|s| s.high)
-                .max_by(|a, b| a.1.total_cmp(&b.1));
+            let low = group.iter().map(|s| s.low).min_by(|a, b| a.1.total_cmp(&b.1));
+            let high = group.iter().map(|s| s.high).max_by(|a, b| a.1.total_cmp(&b.1));
             if let Some((low, high)) = low.zip(high) {
-                thinned.push(if low == high {
-                    vec![low]
-                } else {
-                    vec![low, (low.0, high.1)]
-                });
+                thinned.push(if low == high { vec![low] } else { vec![low, (low.0, high.1)] });
             }
             open = None;
             continue;

@@ -44,7 +44,8 @@ pub(super) fn check(desk: &mut Desk<'_>) {
 /// The steps through which a product may pass, or from which rework reaches it.
 fn steps_of(desk: &Desk<'_>, product: &Product) -> Vec<bool> {
     let steps = &desk.plan.steps;
-    let mut mine: Vec<bool> = steps.iter().map(|step| step.only_for.is_empty() || step.only_for.contains(&product.name)).collect();
+    let mut mine: Vec<bool> =
+        steps.iter().map(|step| step.only_for.is_empty() || step.only_for.contains(&product.name)).collect();
     for (at, step) in steps.iter().enumerate() {
         for gives in step.gives.iter().filter(|gives| gives.outcome == Outcome::Rework) {
             let back = gives.to.as_ref().and_then(|to| desk.order.index(&to.text));
@@ -108,13 +109,21 @@ fn product_allergens(desk: &mut Desk<'_>, product: &Product) {
         return;
     };
     for one in &carried {
-        let equipment = desk.plan.equipment_named(&one.carrier.text).is_some() && desk.plan.material(&one.carrier.text).is_none();
+        let equipment =
+            desk.plan.equipment_named(&one.carrier.text).is_some() && desk.plan.material(&one.carrier.text).is_none();
         let assessed = equipment && product.may_contain.iter().any(|(names, _)| names.contains(one.allergen));
         if !declared.value.contains(one.allergen) && !assessed {
             desk.say(
-                Finding::at(&UNDECLARED_ALLERGEN, declared.loc, format!("`{}` reaches `{}` with `{}`, and is not declared on it", one.allergen, product.name, one.carrier))
-                    .also(one.place, "comes in here")
-                    .help(format!("add `{}` to `allergens`, and to the label", one.allergen)),
+                Finding::at(
+                    &UNDECLARED_ALLERGEN,
+                    declared.loc,
+                    format!(
+                        "`{}` reaches `{}` with `{}`, and is not declared on it",
+                        one.allergen, product.name, one.carrier
+                    ),
+                )
+                .also(one.place, "comes in here")
+                .help(format!("add `{}` to `allergens`, and to the label", one.allergen)),
             );
         }
     }

@@ -66,7 +66,12 @@ pub(super) fn check(desk: &mut Desk<'_>) {
 
 /// A place for what is missing from the text as a whole: its first block.
 fn somewhere(desk: &Desk<'_>) -> Option<Loc> {
-    desk.plan.layout.iter().map(|layout| layout.head).chain(desk.plan.declared().into_iter().map(|(_, name)| name.loc)).min()
+    desk.plan
+        .layout
+        .iter()
+        .map(|layout| layout.head)
+        .chain(desk.plan.declared().into_iter().map(|(_, name)| name.loc))
+        .min()
 }
 
 fn no_head(desk: &mut Desk<'_>) {
@@ -74,7 +79,10 @@ fn no_head(desk: &mut Desk<'_>) {
         return;
     }
     if let Some(loc) = somewhere(desk) {
-        desk.say(Finding::at(&NO_PLAN, loc, "there is no `plan` block").help("begin with `plan NAME \"title\" { … }`: establishment, scope, regimes, revision"));
+        desk.say(
+            Finding::at(&NO_PLAN, loc, "there is no `plan` block")
+                .help("begin with `plan NAME \"title\" { … }`: establishment, scope, regimes, revision"),
+        );
     }
 }
 
@@ -91,7 +99,13 @@ fn head(desk: &mut Desk<'_>, head: &Head) {
         (head.revision.is_none(), "revision", "which revision it is"),
     ] {
         if missing {
-            desk.lacks(&INCOMPLETE_HEAD, head.loc, word, format!("the plan does not say {what}"), format!("add `{word}`"));
+            desk.lacks(
+                &INCOMPLETE_HEAD,
+                head.loc,
+                word,
+                format!("the plan does not say {what}"),
+                format!("add `{word}`"),
+            );
         }
     }
     for name in &head.regimes {
@@ -105,10 +119,18 @@ fn head(desk: &mut Desk<'_>, head: &Head) {
         });
     }
     if head.in_force.is_none() {
-        desk.lacks(&DRAFT, head.loc, "in-force", "the plan is a draft: no day is set from which it is in force", "when it is signed off, add `in-force from DATE`");
+        desk.lacks(
+            &DRAFT,
+            head.loc,
+            "in-force",
+            "the plan is a draft: no day is set from which it is in force",
+            "when it is signed off, add `in-force from DATE`",
+        );
     }
     if desk.plan.products.is_empty() && desk.plan.broken.is_empty() {
-        desk.say(Finding::at(&NO_PRODUCT, head.loc, format!("`{}` has no product", head.name)).help("add a `product` block"));
+        desk.say(
+            Finding::at(&NO_PRODUCT, head.loc, format!("`{}` has no product", head.name)).help("add a `product` block"),
+        );
     }
 }
 
@@ -117,19 +139,32 @@ fn blanks(desk: &mut Desk<'_>) {
     if let Some(from) = plan.head.as_ref().and_then(|head| head.in_force.as_ref()) {
         for loc in &plan.blanks {
             desk.say(
-                Finding::at(&BLANK_IN_FORCE, *loc, format!("this value is blank, and the plan claims to be in force from {}", from.value))
-                    .also(from.loc, "in force from this day")
-                    .help("fill it in, or take `in-force` out until it is known"),
+                Finding::at(
+                    &BLANK_IN_FORCE,
+                    *loc,
+                    format!("this value is blank, and the plan claims to be in force from {}", from.value),
+                )
+                .also(from.loc, "in force from this day")
+                .help("fill it in, or take `in-force` out until it is known"),
             );
         }
     }
-    for (limit, (by, day)) in plan.controls.iter().flat_map(|control| &control.limits).filter_map(|limit| Some((limit, limit.pending.as_ref()?))) {
+    for (limit, (by, day)) in plan
+        .controls
+        .iter()
+        .flat_map(|control| &control.limits)
+        .filter_map(|limit| Some((limit, limit.pending.as_ref()?)))
+    {
         if let Some(day) = day.filter(|day| *day < desk.on)
             && limit.is_blank()
         {
             desk.say(
-                Finding::at(&BLANK_OVERDUE, limit.condition_loc, format!("`{}` was to be set by `{by}` before {day}, and is still blank", limit.name))
-                    .help("fill the value in, or agree on a later day"),
+                Finding::at(
+                    &BLANK_OVERDUE,
+                    limit.condition_loc,
+                    format!("`{}` was to be set by `{by}` before {day}, and is still blank", limit.name),
+                )
+                .help("fill the value in, or agree on a later day"),
             );
         }
     }
@@ -146,7 +181,13 @@ fn product(desk: &mut Desk<'_>, product: &Product) {
         (product.distribution.is_none(), "distribution"),
     ] {
         if missing {
-            desk.lacks(&INCOMPLETE_PRODUCT, product.loc, word, format!("the {} of `{name}` is not said", word.replace('-', " ")), format!("add `{word}`"));
+            desk.lacks(
+                &INCOMPLETE_PRODUCT,
+                product.loc,
+                word,
+                format!("the {} of `{name}` is not said", word.replace('-', " ")),
+                format!("add `{word}`"),
+            );
         }
     }
     for (missing, word, what) in [
@@ -154,12 +195,24 @@ fn product(desk: &mut Desk<'_>, product: &Product) {
         (product.consumers.is_none(), "consumers", "who eats it"),
     ] {
         if missing {
-            desk.lacks(&NO_USE, product.loc, word, format!("`{name}` does not say {what}"), format!("add `{word} \"…\"`; name vulnerable people if they are among them"));
+            desk.lacks(
+                &NO_USE,
+                product.loc,
+                word,
+                format!("`{name}` does not say {what}"),
+                format!("add `{word} \"…\"`; name vulnerable people if they are among them"),
+            );
         }
     }
     for (missing, word) in [(product.kind.is_none(), "kind"), (product.label.is_none(), "label")] {
         if missing {
-            desk.lacks(&UNLABELLED_PRODUCT, product.loc, word, format!("the {word} of `{name}` is not said"), format!("add `{word}`"));
+            desk.lacks(
+                &UNLABELLED_PRODUCT,
+                product.loc,
+                word,
+                format!("the {word} of `{name}` is not said"),
+                format!("add `{word}`"),
+            );
         }
     }
     if let Some(kind) = product.kind.as_ref().filter(|kind| !PRODUCT_KINDS.contains(&kind.text.as_str())) {
@@ -180,7 +233,13 @@ fn materials(desk: &mut Desk<'_>) {
             (raw && material.storage.is_none(), "storage"),
         ] {
             if missing {
-                desk.lacks(&INCOMPLETE_MATERIAL, material.loc, word, format!("the {word} of `{}` is not said", material.name), format!("add `{word}`"));
+                desk.lacks(
+                    &INCOMPLETE_MATERIAL,
+                    material.loc,
+                    word,
+                    format!("the {word} of `{}` is not said", material.name),
+                    format!("add `{word}`"),
+                );
             }
         }
     }
@@ -190,17 +249,35 @@ fn things(desk: &mut Desk<'_>) {
     let plan = desk.plan;
     for equipment in &plan.equipment {
         if equipment.cleaned_by.is_empty() {
-            desk.lacks(&UNCLEANED_EQUIPMENT, equipment.loc, "cleaned", format!("no programme keeps `{}` clean", equipment.name), "add `cleaned by PROGRAMME`");
+            desk.lacks(
+                &UNCLEANED_EQUIPMENT,
+                equipment.loc,
+                "cleaned",
+                format!("no programme keeps `{}` clean", equipment.name),
+                "add `cleaned by PROGRAMME`",
+            );
         }
     }
     for programme in &plan.programmes {
         if programme.covers.is_none() {
-            desk.lacks(&SILENT_PROGRAMME, programme.loc, "covers", format!("what `{}` covers is not said", programme.name), "add `covers \"…\"`");
+            desk.lacks(
+                &SILENT_PROGRAMME,
+                programme.loc,
+                "covers",
+                format!("what `{}` covers is not said", programme.name),
+                "add `covers \"…\"`",
+            );
         }
     }
     if plan.ccps().any(|ccp| ccp.number.is_some()) {
         for ccp in plan.ccps().filter(|ccp| ccp.number.is_none()) {
-            desk.lacks(&NUMBERED_IN_PART, ccp.loc, "number", format!("`{}` bears no number, and other CCPs do", ccp.name), "add `number \"…\"`, or number none of them");
+            desk.lacks(
+                &NUMBERED_IN_PART,
+                ccp.loc,
+                "number",
+                format!("`{}` bears no number, and other CCPs do", ccp.name),
+                "add `number \"…\"`, or number none of them",
+            );
         }
     }
 }
@@ -214,16 +291,26 @@ fn records(desk: &mut Desk<'_>) {
         .max_by(|a, b| a.1.total_cmp(&b.1));
     for record in &plan.records {
         let Some((term, _)) = &record.kept else {
-            desk.lacks(&NO_RETENTION, record.loc, "kept", format!("how long `{}` is kept is not said", record.name), "add `kept for 2 years`");
+            desk.lacks(
+                &NO_RETENTION,
+                record.loc,
+                "kept",
+                format!("how long `{}` is kept is not said", record.name),
+                "add `kept for 2 years`",
+            );
             continue;
         };
         if let (Some(kept), Some((product, life))) = (days(term), longest)
             && kept <= life
         {
             desk.say(
-                Finding::at(&SHORT_RETENTION, record.loc, format!("`{}` is kept for {term}, no longer than `{}` lasts", record.name, product.name))
-                    .also(product.loc, "its shelf life is set here")
-                    .help("keep records longer than the product lasts, or as the authority sets"),
+                Finding::at(
+                    &SHORT_RETENTION,
+                    record.loc,
+                    format!("`{}` is kept for {term}, no longer than `{}` lasts", record.name, product.name),
+                )
+                .also(product.loc, "its shelf life is set here")
+                .help("keep records longer than the product lasts, or as the authority sets"),
             );
         }
     }

@@ -1,8 +1,8 @@
 //! Decisions: the tree is known, each row walks one of its paths, and the plan does what the path ends in.
 
+use super::Desk;
 use super::hazards::{is_significant, names};
 use super::trees::{self, End, Fault};
-use super::Desk;
 use crate::finding::{Care, Finding, nearest};
 use crate::plan::{Control, HazardRow, Name, Plan};
 use crate::source::Loc;
@@ -42,9 +42,13 @@ pub(super) fn check(desk: &mut Desk<'_>) {
             && let (Some((question, _)), Some(head)) = (decided.row.decision.first(), &plan.head)
         {
             desk.say(
-                Finding::at(&ANSWERS_WITHOUT_TREE, question.loc, "this row answers a decision tree, and the plan names none")
-                    .also(head.loc, "`tree` belongs here")
-                    .help(format!("add `tree` with one of: {}", trees::names().join(", "))),
+                Finding::at(
+                    &ANSWERS_WITHOUT_TREE,
+                    question.loc,
+                    "this row answers a decision tree, and the plan names none",
+                )
+                .also(head.loc, "`tree` belongs here")
+                .help(format!("add `tree` with one of: {}", trees::names().join(", "))),
             );
         }
         return;
@@ -123,17 +127,25 @@ fn row(desk: &mut Desk<'_>, tree: &Name, decided: &Decided<'_>, all: &[Decided<'
 fn outcome(desk: &mut Desk<'_>, decided: &Decided<'_>, end: End, tree: &Name, all: &[Decided<'_>]) {
     let row = decided.row;
     let controls: Vec<&Control> = row.controls.iter().filter_map(|(name, _)| desk.plan.control(&name.text)).collect();
-    let unknown = controls.len() < row.controls.len() || controls.iter().any(|control| control.at.iter().all(|at| desk.order.index(&at.text).is_none()));
+    let unknown = controls.len() < row.controls.len()
+        || controls.iter().any(|control| control.at.iter().all(|at| desk.order.index(&at.text).is_none()));
     if unknown || decided.places.is_empty() || !desk.flow_is_sound() {
         return;
     }
-    let indices = |control: &Control| -> Vec<usize> { control.at.iter().filter_map(|name| desk.order.index(&name.text)).collect() };
-    let here = controls.iter().find(|control| control.is_ccp() && indices(control).iter().any(|at| decided.places.contains(at)));
+    let indices = |control: &Control| -> Vec<usize> {
+        control.at.iter().filter_map(|name| desk.order.index(&name.text)).collect()
+    };
+    let here = controls
+        .iter()
+        .find(|control| control.is_ccp() && indices(control).iter().any(|at| decided.places.contains(at)));
     let later = controls.iter().find(|control| {
         control.is_ccp()
-            && indices(control)
-                .iter()
-                .any(|at| decided.places.iter().any(|place| (decided.arrives || at != place) && desk.order.at_or_after(*place, *at)))
+            && indices(control).iter().any(|at| {
+                decided
+                    .places
+                    .iter()
+                    .any(|place| (decided.arrives || at != place) && desk.order.at_or_after(*place, *at))
+            })
     });
     let disagrees = |message: String, other: Option<&&Control>| {
         let mut finding = Finding::at(&OUTCOME_DISAGREES, place(row), message).also(tree.loc, "the tree");
@@ -187,9 +199,13 @@ fn later_decided(desk: &mut Desk<'_>, decided: &Decided<'_>, tree: &Name, all: &
         });
         if !found {
             desk.say(
-                Finding::at(&LATER_NOT_DECIDED, place(decided.row), format!("`{hazard}` is left to a later step, and no later step is decided to be the CCP for it"))
-                    .also(tree.loc, "the tree")
-                    .help(format!("add a row for `{hazard}` to the later step, with its own decision")),
+                Finding::at(
+                    &LATER_NOT_DECIDED,
+                    place(decided.row),
+                    format!("`{hazard}` is left to a later step, and no later step is decided to be the CCP for it"),
+                )
+                .also(tree.loc, "the tree")
+                .help(format!("add a row for `{hazard}` to the later step, with its own decision")),
             );
         }
     }

@@ -18,12 +18,21 @@ crate::rules! {
 }
 
 pub(super) fn apply(desk: &mut Desk<'_>) {
-    let known: Vec<&'static str> = super::rules().into_iter().flatten().map(|rule| rule.name).filter(|name| !name.ends_with("-exception") && *name != ACCEPTED.name).collect();
+    let known: Vec<&'static str> = super::rules()
+        .into_iter()
+        .flatten()
+        .map(|rule| rule.name)
+        .filter(|name| !name.ends_with("-exception") && *name != ACCEPTED.name)
+        .collect();
     let mut about = Vec::new();
     for exception in &desk.plan.exceptions {
         let rule = &exception.rule;
         if !known.contains(&rule.text.as_str()) {
-            let finding = Finding::at(&UNKNOWN_EXCEPTION, rule.loc, format!("no finding that can be accepted is called `{rule}`"));
+            let finding = Finding::at(
+                &UNKNOWN_EXCEPTION,
+                rule.loc,
+                format!("no finding that can be accepted is called `{rule}`"),
+            );
             about.push(match nearest(&rule.text, known.iter().copied()) {
                 Some(near) => finding.help(format!("did you mean `{near}`?")).fix(rule.loc, near, Care::NeedsALook),
                 None => finding.help("write the name of the finding as it is printed beside its code"),
@@ -32,28 +41,45 @@ pub(super) fn apply(desk: &mut Desk<'_>) {
         }
         match exception.until {
             Some(until) if until >= desk.on => {
-                let (accepted, rest): (Vec<Finding>, Vec<Finding>) = std::mem::take(&mut desk.findings).into_iter().partition(|finding| matches(exception, finding));
+                let (accepted, rest): (Vec<Finding>, Vec<Finding>) =
+                    std::mem::take(&mut desk.findings).into_iter().partition(|finding| matches(exception, finding));
                 desk.findings = rest;
                 if accepted.is_empty() {
                     about.push(
-                        Finding::at(&IDLE_EXCEPTION, exception.loc, format!("`{rule}` is accepted, and there is nothing to accept"))
-                            .help("take the exception out, or correct the name after `at`"),
+                        Finding::at(
+                            &IDLE_EXCEPTION,
+                            exception.loc,
+                            format!("`{rule}` is accepted, and there is nothing to accept"),
+                        )
+                        .help("take the exception out, or correct the name after `at`"),
                     );
                 }
                 about.extend(accepted.into_iter().map(|finding| {
                     let place = finding.place.clone();
-                    Finding::at(&ACCEPTED, exception.loc, format!("accepted by `{}` until {until}: {}", exception.by, finding.message))
-                        .with(place, format!("{} {}", finding.rule.code, finding.rule.name))
-                        .help(format!("the reason given: {}", exception.because))
+                    Finding::at(
+                        &ACCEPTED,
+                        exception.loc,
+                        format!("accepted by `{}` until {until}: {}", exception.by, finding.message),
+                    )
+                    .with(place, format!("{} {}", finding.rule.code, finding.rule.name))
+                    .help(format!("the reason given: {}", exception.because))
                 }));
             }
             Some(until) => about.push(
-                Finding::at(&EXPIRED_EXCEPTION, exception.loc, format!("the exception for `{rule}` ran out on {until}"))
-                    .help("mend what it accepted, or accept it anew with a new day and reason"),
+                Finding::at(
+                    &EXPIRED_EXCEPTION,
+                    exception.loc,
+                    format!("the exception for `{rule}` ran out on {until}"),
+                )
+                .help("mend what it accepted, or accept it anew with a new day and reason"),
             ),
             None => about.push(
-                Finding::at(&EXPIRED_EXCEPTION, exception.loc, format!("the exception for `{rule}` has no last day, so it accepts nothing"))
-                    .help("write the day after `until`"),
+                Finding::at(
+                    &EXPIRED_EXCEPTION,
+                    exception.loc,
+                    format!("the exception for `{rule}` has no last day, so it accepts nothing"),
+                )
+                .help("write the day after `until`"),
             ),
         }
     }
@@ -67,6 +93,8 @@ fn matches(exception: &Exception, finding: &Finding) -> bool {
     }
     exception.at.as_ref().is_none_or(|at| {
         let quoted = format!("`{at}`");
-        finding.message.contains(&quoted) || finding.label.contains(&quoted) || finding.related.iter().any(|(_, label)| label.contains(&quoted))
+        finding.message.contains(&quoted)
+            || finding.label.contains(&quoted)
+            || finding.related.iter().any(|(_, label)| label.contains(&quoted))
     })
 }

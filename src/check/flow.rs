@@ -41,7 +41,9 @@ crate::rules! {
 
 /// Whether a rule says that the order of the steps cannot be relied on.
 pub(super) fn breaks_order(rule: &crate::finding::Rule) -> bool {
-    [&NO_STEPS, &UNREACHABLE_STEP, &DANGLING_STEP, &UNDECLARED_LOOP, &SECOND_START].iter().any(|other| other.code == rule.code)
+    [&NO_STEPS, &UNREACHABLE_STEP, &DANGLING_STEP, &UNDECLARED_LOOP, &SECOND_START]
+        .iter()
+        .any(|other| other.code == rule.code)
 }
 
 pub(super) fn check(desk: &mut Desk<'_>) {
@@ -57,7 +59,13 @@ pub(super) fn check(desk: &mut Desk<'_>) {
     inputs(desk);
     for step in &desk.plan.steps {
         if step.does.is_none() {
-            desk.lacks(&SILENT_STEP, step.loc, "does", format!("`{}` does not say what happens", step.name), "add `does \"…\"`");
+            desk.lacks(
+                &SILENT_STEP,
+                step.loc,
+                "does",
+                format!("`{}` does not say what happens", step.name),
+                "add `does \"…\"`",
+            );
         }
     }
 }
@@ -80,8 +88,12 @@ fn confirmed(desk: &mut Desk<'_>) {
             "walk the line in every shift, amend the flow, then add `flow-confirmed DATE by ROLE`",
         ),
         Some(dated) if dated.date.is_none() => desk.say(
-            Finding::at(&FLOW_NOT_CONFIRMED, dated.loc, "the day on which the flow was confirmed on site is left blank")
-                .help("walk the line in every shift, then fill in the day"),
+            Finding::at(
+                &FLOW_NOT_CONFIRMED,
+                dated.loc,
+                "the day on which the flow was confirmed on site is left blank",
+            )
+            .help("walk the line in every shift, then fill in the day"),
         ),
         Some(_) => {}
     }
@@ -90,10 +102,22 @@ fn confirmed(desk: &mut Desk<'_>) {
 fn ends(desk: &mut Desk<'_>) {
     let plan = desk.plan;
     if let (Some(first), false) = (plan.steps.first(), plan.steps.iter().any(|step| step.starts)) {
-        desk.lacks(&NO_START, first.loc, "start", "no step is marked as the start of the flow", "add `start` to the step at which materials come in");
+        desk.lacks(
+            &NO_START,
+            first.loc,
+            "start",
+            "no step is marked as the start of the flow",
+            "add `start` to the step at which materials come in",
+        );
     }
     if let (Some(last), false) = (plan.steps.last(), plan.steps.iter().any(|step| step.dispatches)) {
-        desk.lacks(&NO_DISPATCH, last.loc, "dispatch", "no step is marked as the dispatch", "add `dispatch` to the step at which product leaves");
+        desk.lacks(
+            &NO_DISPATCH,
+            last.loc,
+            "dispatch",
+            "no step is marked as the dispatch",
+            "add `dispatch` to the step at which product leaves",
+        );
     }
 }
 
@@ -120,9 +144,13 @@ fn links(desk: &mut Desk<'_>) {
         {
             cut.push(previous);
             desk.say(
-                Finding::at(&SECOND_START, step.loc, format!("`{}` begins a second line, and the first ends at `{}`", step.name, above.name))
-                    .also(above.loc, "nothing follows this step")
-                    .help("take `start` out, or let the step where both lines meet say `after` with the last step of each"),
+                Finding::at(
+                    &SECOND_START,
+                    step.loc,
+                    format!("`{}` begins a second line, and the first ends at `{}`", step.name, above.name),
+                )
+                .also(above.loc, "nothing follows this step")
+                .help("take `start` out, or let the step where both lines meet say `after` with the last step of each"),
             );
         }
     }
@@ -130,7 +158,11 @@ fn links(desk: &mut Desk<'_>) {
     for (at, step) in plan.steps.iter().enumerate() {
         let ends = desk.order.after.get(at).is_none_or(Vec::is_empty);
         if ends && !step.dispatches && has_dispatch && !cut.contains(&at) {
-            let mut finding = Finding::at(&DANGLING_STEP, step.loc, format!("nothing follows `{}`, and it is no dispatch", step.name));
+            let mut finding = Finding::at(
+                &DANGLING_STEP,
+                step.loc,
+                format!("nothing follows `{}`, and it is no dispatch", step.name),
+            );
             if let Some(next) = plan.steps.get(at + 1) {
                 finding = finding.also(next.loc, "the next step as written follows another one");
             }
@@ -145,11 +177,18 @@ fn loops(desk: &mut Desk<'_>) {
         for name in &step.after {
             let Some(earlier) = desk.order.index(&name.text) else { continue };
             if desk.order.at_or_after(at, earlier) && earlier >= at {
-                let mut finding = Finding::at(&UNDECLARED_LOOP, name.loc, format!("`{}` follows `{name}`, and `{name}` follows `{}`", step.name, step.name));
+                let mut finding = Finding::at(
+                    &UNDECLARED_LOOP,
+                    name.loc,
+                    format!("`{}` follows `{name}`, and `{name}` follows `{}`", step.name, step.name),
+                );
                 if let Some(other) = plan.steps.get(earlier).filter(|_| earlier != at) {
                     finding = finding.also(other.loc, "product comes here from the step that follows it");
                 }
-                desk.say(finding.help(format!("if product goes back, let the later step say `gives … as rework to {}`", step.name)));
+                desk.say(finding.help(format!(
+                    "if product goes back, let the later step say `gives … as rework to {}`",
+                    step.name
+                )));
             }
         }
     }
@@ -161,8 +200,12 @@ fn rework(desk: &mut Desk<'_>) {
         for gives in step.gives.iter().filter(|gives| gives.outcome == Outcome::Rework) {
             let Some(to) = &gives.to else {
                 desk.say(
-                    Finding::at(&REWORK_NOWHERE, gives.name.loc, format!("`{}` is rework, and no step takes it back", gives.name))
-                        .help(format!("write `gives {} as rework to STEP`", gives.name)),
+                    Finding::at(
+                        &REWORK_NOWHERE,
+                        gives.name.loc,
+                        format!("`{}` is rework, and no step takes it back", gives.name),
+                    )
+                    .help(format!("write `gives {} as rework to STEP`", gives.name)),
                 );
                 continue;
             };
@@ -171,9 +214,13 @@ fn rework(desk: &mut Desk<'_>) {
                 && let Some(found) = plan.steps.get(target)
             {
                 desk.say(
-                    Finding::at(&REWORK_NOT_BACK, to.loc, format!("`{}` goes back to `{to}`, which does not come before `{}`", gives.name, step.name))
-                        .also(found.loc, "this step")
-                        .help("rework returns to an earlier step; product that goes on needs no `gives`"),
+                    Finding::at(
+                        &REWORK_NOT_BACK,
+                        to.loc,
+                        format!("`{}` goes back to `{to}`, which does not come before `{}`", gives.name, step.name),
+                    )
+                    .also(found.loc, "this step")
+                    .help("rework returns to an earlier step; product that goes on needs no `gives`"),
                 );
             }
         }

@@ -50,7 +50,8 @@ crate::rules! {
 
 pub(super) fn check(desk: &mut Desk<'_>) {
     let plan = desk.plan;
-    let carriers = plan.materials.iter().any(|material| material.allergens.as_ref().is_some_and(|said| !said.value.is_empty()));
+    let carriers =
+        plan.materials.iter().any(|material| material.allergens.as_ref().is_some_and(|said| !said.value.is_empty()));
     for (at, step) in plan.steps.iter().enumerate() {
         analysis(desk, &step.analysis, &step.name, step.loc, &[at], carriers);
     }
@@ -65,7 +66,8 @@ pub(super) fn check(desk: &mut Desk<'_>) {
 /// Every analysis of the plan with its name.
 pub(super) fn rows<'a>(desk: &Desk<'a>) -> Vec<&'a HazardRow> {
     let plan = desk.plan;
-    let analyses = plan.steps.iter().map(|step| &step.analysis).chain(plan.materials.iter().map(|material| &material.analysis));
+    let analyses =
+        plan.steps.iter().map(|step| &step.analysis).chain(plan.materials.iter().map(|material| &material.analysis));
     analyses.flat_map(|analysis| &analysis.rows).collect()
 }
 
@@ -131,9 +133,13 @@ fn judged(desk: &mut Desk<'_>, row: &HazardRow) {
     }
     for name in &significance.relies_on {
         if let Some(programme) = desk.plan.programme(&name.text).filter(|programme| programme.routines.is_empty()) {
-            let mut finding = Finding::at(&IDLE_PROGRAMME, name.loc, format!("{} is held by `{name}`, and that programme does nothing", names(row)))
-                .also(programme.loc, "it has no routine")
-                .help("add `routine \"what is done\" HOW-OFTEN by ROLE on RECORD` to the programme");
+            let mut finding = Finding::at(
+                &IDLE_PROGRAMME,
+                name.loc,
+                format!("{} is held by `{name}`, and that programme does nothing", names(row)),
+            )
+            .also(programme.loc, "it has no routine")
+            .help("add `routine \"what is done\" HOW-OFTEN by ROLE on RECORD` to the programme");
             if let Some(before) = super::place::before(desk.plan, programme.loc, "routine") {
                 finding = finding.also(before, "`routine` would follow here");
             }
@@ -141,12 +147,20 @@ fn judged(desk: &mut Desk<'_>, row: &HazardRow) {
         }
     }
     let likely = row.likelihood.as_ref().is_some_and(|(word, _)| word.text == "likely");
-    let severe = row.hazards.iter().filter_map(|name| desk.plan.hazard(&name.text)).any(|hazard| hazard.severity.as_ref().is_some_and(|(severity, _)| *severity == Severity::Severe));
+    let severe = row
+        .hazards
+        .iter()
+        .filter_map(|name| desk.plan.hazard(&name.text))
+        .any(|hazard| hazard.severity.as_ref().is_some_and(|(severity, _)| *severity == Severity::Severe));
     if significance.relies_on.is_empty() && (likely || severe) {
         let why = if severe { "severe" } else { "likely" };
         desk.say(
-            Finding::at(&BARE_DISMISSAL, significance.loc, format!("{} is {why}, and yet not significant here; no programme is named for it", names(row)))
-                .help("add `relies on PROGRAMME`, or judge it significant and name its control"),
+            Finding::at(
+                &BARE_DISMISSAL,
+                significance.loc,
+                format!("{} is {why}, and yet not significant here; no programme is named for it", names(row)),
+            )
+            .help("add `relies on PROGRAMME`, or judge it significant and name its control"),
         );
     }
 }
@@ -168,9 +182,13 @@ fn controlled(desk: &mut Desk<'_>, row: &HazardRow, name: &Name, places: &[usize
         let Some(found) = desk.plan.control(&control.text) else { continue };
         if found.at.is_empty() {
             desk.say(
-                Finding::at(&CONTROL_AT_NO_STEP, control.loc, format!("{} relies on `{control}`, which works at no step", names(row)))
-                    .also(found.loc, "say here at which step: `at STEP`")
-                    .help(format!("write `{} {control} at STEP`", if found.is_ccp() { "ccp" } else { "control" })),
+                Finding::at(
+                    &CONTROL_AT_NO_STEP,
+                    control.loc,
+                    format!("{} relies on `{control}`, which works at no step", names(row)),
+                )
+                .also(found.loc, "say here at which step: `at STEP`")
+                .help(format!("write `{} {control} at STEP`", if found.is_ccp() { "ccp" } else { "control" })),
             );
             continue;
         }
@@ -190,7 +208,11 @@ fn controlled(desk: &mut Desk<'_>, row: &HazardRow, name: &Name, places: &[usize
             if let Some(at) = found.at.first() {
                 finding = finding.also(at.loc, "it works here");
             }
-            desk.say(finding.also(step.loc, "the hazard arises here").help("name a control that works at this step or at a later one"));
+            desk.say(
+                finding
+                    .also(step.loc, "the hazard arises here")
+                    .help("name a control that works at this step or at a later one"),
+            );
         }
     }
 }
@@ -226,12 +248,22 @@ fn hazards(desk: &mut Desk<'_>) {
         let name = &hazard.name;
         if !rows.iter().any(|row| row.hazards.contains(name)) {
             desk.say(
-                Finding::at(&UNANALYSED_HAZARD, hazard.loc, format!("no step and no material says where `{name}` arises"))
-                    .help(format!("add `hazard {name} arrives {{ … }}` where it comes in, or take the block out")),
+                Finding::at(
+                    &UNANALYSED_HAZARD,
+                    hazard.loc,
+                    format!("no step and no material says where `{name}` arises"),
+                )
+                .help(format!("add `hazard {name} arrives {{ … }}` where it comes in, or take the block out")),
             );
         }
         if hazard.class.is_none() {
-            desk.lacks(&HAZARD_WITHOUT_KIND, hazard.loc, "kind", format!("`{name}` has no class"), format!("add `kind` with one of: {}", Class::WORDS.join(", ")));
+            desk.lacks(
+                &HAZARD_WITHOUT_KIND,
+                hazard.loc,
+                "kind",
+                format!("`{name}` has no class"),
+                format!("add `kind` with one of: {}", Class::WORDS.join(", ")),
+            );
         }
         if hazard.severity.is_none() {
             desk.lacks(
@@ -244,16 +276,26 @@ fn hazards(desk: &mut Desk<'_>) {
         }
         let significant = rows.iter().find(|row| row.hazards.contains(name) && is_significant(row));
         if let (None, Some(row)) = (&hazard.acceptable_level, significant) {
-            let mut finding = Finding::at(&NO_ACCEPTABLE_LEVEL, hazard.loc, format!("`{name}` is significant, and no acceptable level is set for it"))
-                .also(row.loc, "significant here")
-                .help("add `acceptable-level \"…\"`: what the food may hold at the end of the scope");
+            let mut finding = Finding::at(
+                &NO_ACCEPTABLE_LEVEL,
+                hazard.loc,
+                format!("`{name}` is significant, and no acceptable level is set for it"),
+            )
+            .also(row.loc, "significant here")
+            .help("add `acceptable-level \"…\"`: what the food may hold at the end of the scope");
             if let Some(before) = super::place::before(plan, hazard.loc, "acceptable-level") {
                 finding = finding.also(before, "`acceptable-level` would follow here");
             }
             desk.say(finding);
         }
         if hazard.cites.is_empty() {
-            desk.lacks(&HAZARD_WITHOUT_SOURCE, hazard.loc, "cites", format!("nothing is cited for `{name}`"), "add `cites SOURCE at \"where\"`");
+            desk.lacks(
+                &HAZARD_WITHOUT_SOURCE,
+                hazard.loc,
+                "cites",
+                format!("nothing is cited for `{name}`"),
+                "add `cites SOURCE at \"where\"`",
+            );
         }
     }
 }
@@ -262,12 +304,17 @@ fn controls(desk: &mut Desk<'_>) {
     let plan = desk.plan;
     let rows = rows(desk);
     for control in &plan.controls {
-        let naming: Vec<&&HazardRow> = rows.iter().filter(|row| row.controls.iter().any(|(name, _)| *name == control.name)).collect();
+        let naming: Vec<&&HazardRow> =
+            rows.iter().filter(|row| row.controls.iter().any(|(name, _)| *name == control.name)).collect();
         let name = &control.name;
         if control.is_ccp() && !naming.iter().any(|row| is_significant(row)) {
             desk.say(
-                Finding::at(&CCP_WITHOUT_HAZARD, control.loc, format!("no significant hazard is controlled by `{name}`"))
-                    .help(format!("name it in a row: `control {name}`; a point without a significant hazard is no CCP")),
+                Finding::at(
+                    &CCP_WITHOUT_HAZARD,
+                    control.loc,
+                    format!("no significant hazard is controlled by `{name}`"),
+                )
+                .help(format!("name it in a row: `control {name}`; a point without a significant hazard is no CCP")),
             );
         }
         if !control.is_ccp() && control.kind != Some(ControlKind::Sanitation) && naming.is_empty() {

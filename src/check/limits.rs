@@ -80,7 +80,8 @@ pub(super) fn shows(plan: &Plan, control: &Control, parameter: &Name) -> bool {
         declared.recorded.is_some()
             || declared.formula.as_ref().is_some_and(|formula| {
                 formula.inputs().iter().all(|input| {
-                    control.monitor_of(&input.text).is_some() || plan.parameter(&input.text).is_none_or(|declared| declared.recorded.is_some())
+                    control.monitor_of(&input.text).is_some()
+                        || plan.parameter(&input.text).is_none_or(|declared| declared.recorded.is_some())
                 })
             })
     })
@@ -92,8 +93,15 @@ fn monitored(desk: &mut Desk<'_>, control: &Control, limit: &Limit) {
         if shows(desk.plan, control, parameter) {
             continue;
         }
-        let finding = Finding::at(&UNMONITORED_LIMIT, parameter.loc, format!("`{}` sets a limit on `{parameter}`, and does not monitor it", control.name));
-        let formula = desk.plan.parameter(&parameter.text).and_then(|declared| declared.formula.as_ref().map(|formula| (declared, formula)));
+        let finding = Finding::at(
+            &UNMONITORED_LIMIT,
+            parameter.loc,
+            format!("`{}` sets a limit on `{parameter}`, and does not monitor it", control.name),
+        );
+        let formula = desk
+            .plan
+            .parameter(&parameter.text)
+            .and_then(|declared| declared.formula.as_ref().map(|formula| (declared, formula)));
         let mut finding = match formula {
             Some((declared, formula)) => {
                 let inputs: Vec<String> = formula.inputs().iter().map(|name| format!("`{name}`")).collect();
@@ -104,7 +112,10 @@ fn monitored(desk: &mut Desk<'_>, control: &Control, limit: &Limit) {
         if let Some(before) = super::place::before(desk.plan, control.loc, "monitor") {
             finding = finding.also(before, "`monitor` would follow here");
         }
-        let declared = desk.plan.parameter(&parameter.text).filter(|declared| declared.formula.is_none() && declared.pairing.is_some());
+        let declared = desk
+            .plan
+            .parameter(&parameter.text)
+            .filter(|declared| declared.formula.is_none() && declared.pairing.is_some());
         if let Some(before) = declared.and_then(|declared| super::place::before(desk.plan, declared.loc, "from")) {
             finding = finding.also(before, "if it is computed, `from` would follow here");
         }
@@ -122,9 +133,13 @@ fn stages(desk: &mut Desk<'_>, control: &Control, limit: &Limit) {
         });
         if !near && !control.at.is_empty() {
             desk.say(
-                Finding::at(&STAGE_ELSEWHERE, name.loc, format!("`{name}` is a stage of `{}`, and `{}` does not work there", step.name, control.name))
-                    .also(stage.name.loc, "declared here")
-                    .help("name a stage of the step at which the control works"),
+                Finding::at(
+                    &STAGE_ELSEWHERE,
+                    name.loc,
+                    format!("`{name}` is a stage of `{}`, and `{}` does not work there", step.name, control.name),
+                )
+                .also(stage.name.loc, "declared here")
+                .help("name a stage of the step at which the control works"),
             );
         }
     }
@@ -142,7 +157,9 @@ fn levels(limit: &Limit) -> Vec<Quantity> {
     match &limit.condition {
         Some(Condition::Level { range, .. }) => {
             let edges = [&range.lower, &range.upper].into_iter().flatten();
-            edges.filter_map(|edge| if matches!(range.form, RangeForm::Tolerance(..)) { None } else { edge.at.quantity }).collect()
+            edges
+                .filter_map(|edge| if matches!(range.form, RangeForm::Tolerance(..)) { None } else { edge.at.quantity })
+                .collect()
         }
         Some(Condition::Passage { from, to, .. }) => [from, to].iter().filter_map(|value| value.quantity).collect(),
         _ => Vec::new(),
@@ -153,16 +170,28 @@ fn readable(desk: &mut Desk<'_>, control: &Control, limit: &Limit) {
     let Some(parameter) = limit.parameters().first().copied() else { return };
     for instrument in instruments(desk.plan, control, parameter) {
         let Some((low, high)) = &instrument.range else { continue };
-        let (Some(bottom), Some(top)) = (low.quantity.and_then(|q| q.base()), high.quantity.and_then(|q| q.base())) else { continue };
+        let (Some(bottom), Some(top)) = (low.quantity.and_then(|q| q.base()), high.quantity.and_then(|q| q.base()))
+        else {
+            continue;
+        };
         for level in levels(limit) {
             let same = low.dimension() == Some(level.dimension());
             if let (Some(at), true) = (level.base(), same)
                 && (at < bottom || at > top)
             {
                 desk.say(
-                    Finding::at(&OUT_OF_RANGE, limit.condition_loc, format!("`{}` reads from {} to {}, and this limit is at {level}", instrument.name, low.shown(), high.shown()))
-                        .also(low.loc, "its range")
-                        .help("use an instrument that can read the limit, or correct the range"),
+                    Finding::at(
+                        &OUT_OF_RANGE,
+                        limit.condition_loc,
+                        format!(
+                            "`{}` reads from {} to {}, and this limit is at {level}",
+                            instrument.name,
+                            low.shown(),
+                            high.shown()
+                        ),
+                    )
+                    .also(low.loc, "its range")
+                    .help("use an instrument that can read the limit, or correct the range"),
                 );
             }
         }
@@ -174,20 +203,32 @@ fn stricter(desk: &mut Desk<'_>, control: &Control, own: &Limit) {
     let critical: Vec<&Limit> = control
         .limits
         .iter()
-        .filter(|limit| limit.kind == LimitKind::Critical && limit.parameters().contains(&parameter) && !matches!(limit.condition, Some(Condition::Reduction { .. })))
+        .filter(|limit| {
+            limit.kind == LimitKind::Critical
+                && limit.parameters().contains(&parameter)
+                && !matches!(limit.condition, Some(Condition::Reduction { .. }))
+        })
         .collect();
     if critical.is_empty() && control.limits.iter().any(|limit| limit.kind == LimitKind::Critical) {
         desk.say(
-            Finding::at(&LONE_OPERATING_LIMIT, own.loc, format!("`{}` stands beside no critical limit on `{parameter}`", own.name))
-                .help("add the `limit` that it is meant to keep clear of, or make it a `guide`"),
+            Finding::at(
+                &LONE_OPERATING_LIMIT,
+                own.loc,
+                format!("`{}` stands beside no critical limit on `{parameter}`", own.name),
+            )
+            .help("add the `limit` that it is meant to keep clear of, or make it a `guide`"),
         );
     }
     for limit in critical {
         if !is_stricter(own, limit) {
             desk.say(
-                Finding::at(&WEAK_OPERATING_LIMIT, own.condition_loc, format!("`{}` is no stricter than the critical limit `{}`", own.name, limit.name))
-                    .also(limit.condition_loc, "the critical limit")
-                    .help("set the operating limit so that there is time to adjust before the critical limit is reached"),
+                Finding::at(
+                    &WEAK_OPERATING_LIMIT,
+                    own.condition_loc,
+                    format!("`{}` is no stricter than the critical limit `{}`", own.name, limit.name),
+                )
+                .also(limit.condition_loc, "the critical limit")
+                .help("set the operating limit so that there is time to adjust before the critical limit is reached"),
             );
         }
     }
@@ -205,7 +246,10 @@ fn compare(own: &Limit, other: &Limit) -> Option<Vec<Ordering>> {
             parts.push(compare_over(over, base_over)?);
             Some(parts)
         }
-        (Condition::Passage { from, to, within, .. }, Condition::Passage { from: base_from, to: base_to, within: base_within, .. }) => {
+        (
+            Condition::Passage { from, to, within, .. },
+            Condition::Passage { from: base_from, to: base_to, within: base_within, .. },
+        ) => {
             let point = |value: &crate::plan::limit::Measured| value.quantity.and_then(|q| q.base());
             if point(from)? != point(base_from)? || point(to)? != point(base_to)? {
                 return None;
@@ -242,7 +286,9 @@ fn compare_ranges(own: &Range, base: &Range) -> Option<Vec<Ordering>> {
 fn compare_over(own: &Over, base: &Over) -> Option<Ordering> {
     let time = |value: &crate::plan::limit::Measured| value.nanoseconds();
     Some(match (own, base) {
-        (Over::Held(own) | Over::StretchAtLeast(own), Over::Held(base) | Over::StretchAtLeast(base)) => time(own)?.cmp(&time(base)?),
+        (Over::Held(own) | Over::StretchAtLeast(own), Over::Held(base) | Over::StretchAtLeast(base)) => {
+            time(own)?.cmp(&time(base)?)
+        }
         (Over::TotalAtLeast(Amount::Time(own)), Over::TotalAtLeast(Amount::Time(base))) => time(own)?.cmp(&time(base)?),
         (Over::TotalAtMost(Amount::Time(own)), Over::TotalAtMost(Amount::Time(base))) => time(base)?.cmp(&time(own)?),
         (Over::StretchAtMost(own), Over::StretchAtMost(base)) => time(base)?.cmp(&time(own)?),
@@ -253,13 +299,26 @@ fn compare_over(own: &Over, base: &Over) -> Option<Ordering> {
 }
 
 fn inactivation(desk: &mut Desk<'_>, model: &crate::plan::Inactivation) {
-    for (missing, word, help) in [(model.d.is_none(), "D", "add `D 18 s at 65 °C`"), (model.z.is_none(), "z", "add `z 6 °C`")] {
+    for (missing, word, help) in
+        [(model.d.is_none(), "D", "add `D 18 s at 65 °C`"), (model.z.is_none(), "z", "add `z 6 °C`")]
+    {
         if missing {
-            desk.lacks(&INCOMPLETE_INACTIVATION, model.loc, word, format!("`{}` has no {word}", model.name), format!("{help}, with the values of the study"));
+            desk.lacks(
+                &INCOMPLETE_INACTIVATION,
+                model.loc,
+                word,
+                format!("`{}` has no {word}", model.name),
+                format!("{help}, with the values of the study"),
+            );
         }
     }
     for (missing, word, message, help) in [
-        (model.range.is_none(), "range", "does not say for which temperatures it holds", "add `range LOW to HIGH`; outside it the rate is not known"),
+        (
+            model.range.is_none(),
+            "range",
+            "does not say for which temperatures it holds",
+            "add `range LOW to HIGH`; outside it the rate is not known",
+        ),
         (model.cites.is_empty(), "cites", "rests on nothing", "add `cites STUDY at \"where\"`"),
     ] {
         if missing {

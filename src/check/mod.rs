@@ -64,7 +64,14 @@ impl Desk<'_> {
     }
 
     /// A finding about a statement that a block lacks: at its first line, and with the place where it belongs.
-    fn lacks(&mut self, rule: &'static Rule, head: Loc, word: &str, message: impl Into<String>, help: impl Into<String>) {
+    fn lacks(
+        &mut self,
+        rule: &'static Rule,
+        head: Loc,
+        word: &str,
+        message: impl Into<String>,
+        help: impl Into<String>,
+    ) {
         let mut finding = Finding::at(rule, head, message).help(help);
         if let Some(before) = place::before(self.plan, head, word) {
             let what = if word == "no" { "the rest of the analysis".to_owned() } else { format!("`{word}`") };
@@ -137,7 +144,10 @@ mod tests {
 
     #[test]
     fn a_control_on_another_line_is_no_control() {
-        let fork = ("step send \"Dispatch\" {\n", "step plain \"Plain bowls\" {\n  after receive\n  does \"Pack cold\"\n  uses celery\n  hazard cereus grows {\n    likelihood   likely\n    significant  \"Warm room\"\n    decision     q1 no, q2 yes, q3 yes\n    control      chilling\n  }\n  no other hazard \"Closed\"\n}\n\nstep send \"Dispatch\" {\n  after chill, plain\n");
+        let fork = (
+            "step send \"Dispatch\" {\n",
+            "step plain \"Plain bowls\" {\n  after receive\n  does \"Pack cold\"\n  uses celery\n  hazard cereus grows {\n    likelihood   likely\n    significant  \"Warm room\"\n    decision     q1 no, q2 yes, q3 yes\n    control      chilling\n  }\n  no other hazard \"Closed\"\n}\n\nstep send \"Dispatch\" {\n  after chill, plain\n",
+        );
         assert!(codes(&[fork]).contains(&"H103"));
     }
 
@@ -168,7 +178,9 @@ mod tests {
 
     #[test]
     fn operating_limits_are_compared_exactly_across_units() {
-        let weak = |critical: &str, operating: &str| codes(&[(LIMIT, &format!("{critical}\n  operating-limit aim  {operating}\n"))]).contains(&"L203");
+        let weak = |critical: &str, operating: &str| {
+            codes(&[(LIMIT, &format!("{critical}\n  operating-limit aim  {operating}\n"))]).contains(&"L203")
+        };
         assert!(weak("core >= 160 °F held for 2 min", "core >= 71.1 °C held for 2 min"));
         assert!(!weak("core >= 160 °F held for 2 min", "core >= 71.2 °C held for 2 min"));
         assert!(weak("core <= 5 °C", "core <= 41 °F"));
@@ -191,7 +203,9 @@ mod tests {
     #[test]
     fn an_exception_takes_out_only_what_it_names() {
         let bare = ("  covers   \"All rooms\"\n", "");
-        let exception = |at: &str| format!("exception silent-programme {at} because \"Known\" by chef until 2026-12-31\n\nrecord log \"Log\"");
+        let exception = |at: &str| {
+            format!("exception silent-programme {at} because \"Known\" by chef until 2026-12-31\n\nrecord log \"Log\"")
+        };
         assert_eq!(codes(&[bare]), ["B117"]);
         assert_eq!(codes(&[bare, ("record log \"Log\"", &exception("at cleaning"))]), ["B304"]);
         let mut other = codes(&[bare, ("record log \"Log\"", &exception("at drains"))]);

@@ -75,7 +75,13 @@ fn exists(desk: &mut Desk<'_>, control: &Control) {
             (control.deviation.is_none(), "deviation", "no word on what is done when it fails"),
         ] {
             if missing {
-                desk.lacks(&BARE_PREREQUISITE, control.loc, word, format!("`{}` has {what}", control.name), format!("add `{word}`"));
+                desk.lacks(
+                    &BARE_PREREQUISITE,
+                    control.loc,
+                    word,
+                    format!("`{}` has {what}", control.name),
+                    format!("add `{word}`"),
+                );
             }
         }
     }
@@ -86,14 +92,22 @@ fn method(desk: &mut Desk<'_>, control: &Control, monitor: &Monitor) {
     let what = names.join(", ");
     if matches!(monitor.often.rhythm, Rhythm::Continuously(None)) {
         desk.say(
-            Finding::at(&NO_RECORDER_STEP, monitor.often.loc, format!("how often the recorder writes {what} down is not said"))
-                .help("write `continuously step 10 s`, with the step of the recorder"),
+            Finding::at(
+                &NO_RECORDER_STEP,
+                monitor.often.loc,
+                format!("how often the recorder writes {what} down is not said"),
+            )
+            .help("write `continuously step 10 s`, with the step of the recorder"),
         );
     }
     if monitor.how.is_none() {
         desk.say(
-            Finding::at(&NO_METHOD, monitor.loc, format!("how and where {what} is monitored for `{}` is not said", control.name))
-                .help("end the statement with a text in quotes, such as \"thickest piece, coldest shelf\""),
+            Finding::at(
+                &NO_METHOD,
+                monitor.loc,
+                format!("how and where {what} is monitored for `{}` is not said", control.name),
+            )
+            .help("end the statement with a text in quotes, such as \"thickest piece, coldest shelf\""),
         );
     }
 }
@@ -116,11 +130,19 @@ fn instruments(desk: &mut Desk<'_>, monitor: &Monitor) {
     for parameter in &monitor.parameters {
         let Some(declared) = plan.parameter(&parameter.text) else { continue };
         let measured = declared.unit.is_some() && declared.formula.is_none();
-        let wrong = monitor.using.iter().any(|name| plan.instrument(&name.text).is_some_and(|instrument| !monitor.parameters.iter().any(|parameter| instrument.measures.contains(parameter))));
+        let wrong = monitor.using.iter().any(|name| {
+            plan.instrument(&name.text).is_some_and(|instrument| {
+                !monitor.parameters.iter().any(|parameter| instrument.measures.contains(parameter))
+            })
+        });
         if measured && !wrong && !named.iter().any(|instrument| instrument.measures.contains(parameter)) {
             desk.say(
-                Finding::at(&NO_INSTRUMENT, parameter.loc, format!("no instrument is named that measures `{parameter}`"))
-                    .help("add `using INSTRUMENT`, and an `instrument` block that measures it"),
+                Finding::at(
+                    &NO_INSTRUMENT,
+                    parameter.loc,
+                    format!("no instrument is named that measures `{parameter}`"),
+                )
+                .help("add `using INSTRUMENT`, and an `instrument` block that measures it"),
             );
         }
     }
@@ -133,12 +155,19 @@ fn idle(desk: &mut Desk<'_>, control: &Control, monitor: &Monitor) {
             let facts = limit.guard.iter().flat_map(|guard| &guard.facts).map(|(name, _)| name);
             limit.parameters().into_iter().chain(facts).any(|asked| {
                 asked == parameter
-                    || plan.parameter(&asked.text).and_then(|declared| declared.formula.as_ref()).is_some_and(|formula| formula.inputs().contains(&parameter))
+                    || plan
+                        .parameter(&asked.text)
+                        .and_then(|declared| declared.formula.as_ref())
+                        .is_some_and(|formula| formula.inputs().contains(&parameter))
             })
         });
         if !asked && !control.limits.is_empty() {
-            let mut finding = Finding::at(&IDLE_MONITORING, parameter.loc, format!("`{}` monitors `{parameter}`, and none of its limits asks for it", control.name))
-                .help(format!("add a limit on `{parameter}`, or take the monitoring out"));
+            let mut finding = Finding::at(
+                &IDLE_MONITORING,
+                parameter.loc,
+                format!("`{}` monitors `{parameter}`, and none of its limits asks for it", control.name),
+            )
+            .help(format!("add a limit on `{parameter}`, or take the monitoring out"));
             if let Some(before) = super::place::before(plan, control.loc, "limit") {
                 finding = finding.also(before, "`limit` would follow here");
             }
@@ -178,9 +207,18 @@ fn accuracy(desk: &mut Desk<'_>, instrument: &Instrument) {
         && off > allowed
     {
         desk.say(
-            Finding::at(&LOOSE_INSTRUMENT, accuracy.loc, format!("`{}` may be off by {}, and its calibration allows {}", instrument.name, accuracy.shown(), calibration.within.shown()))
-                .also(calibration.within.loc, "its calibration")
-                .help("an instrument as accurate as it claims may fail its calibration; check both figures"),
+            Finding::at(
+                &LOOSE_INSTRUMENT,
+                accuracy.loc,
+                format!(
+                    "`{}` may be off by {}, and its calibration allows {}",
+                    instrument.name,
+                    accuracy.shown(),
+                    calibration.within.shown()
+                ),
+            )
+            .also(calibration.within.loc, "its calibration")
+            .help("an instrument as accurate as it claims may fail its calibration; check both figures"),
         );
     }
     if let Some(resolution) = &instrument.resolution
@@ -189,9 +227,18 @@ fn accuracy(desk: &mut Desk<'_>, instrument: &Instrument) {
         && step > off
     {
         desk.say(
-            Finding::at(&COARSE_DISPLAY, resolution.loc, format!("`{}` shows steps of {}, coarser than its accuracy of {}", instrument.name, resolution.shown(), accuracy.shown()))
-                .also(accuracy.loc, "its accuracy")
-                .help("what it shows cannot be truer than its smallest step; check both figures"),
+            Finding::at(
+                &COARSE_DISPLAY,
+                resolution.loc,
+                format!(
+                    "`{}` shows steps of {}, coarser than its accuracy of {}",
+                    instrument.name,
+                    resolution.shown(),
+                    accuracy.shown()
+                ),
+            )
+            .also(accuracy.loc, "its accuracy")
+            .help("what it shows cannot be truer than its smallest step; check both figures"),
         );
     }
 }

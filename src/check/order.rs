@@ -19,7 +19,8 @@ impl<'a> Order<'a> {
         let index = |name: &Name| plan.steps.iter().position(|step| step.name == *name);
         let mut before: Vec<Vec<usize>> = Vec::with_capacity(count);
         for (at, step) in plan.steps.iter().enumerate() {
-            let previous = at.checked_sub(1).filter(|previous| plan.steps.get(*previous).is_some_and(|step| !step.dispatches));
+            let previous =
+                at.checked_sub(1).filter(|previous| plan.steps.get(*previous).is_some_and(|step| !step.dispatches));
             before.push(if !step.after.is_empty() {
                 step.after.iter().filter_map(index).collect()
             } else if step.starts {

@@ -36,18 +36,34 @@ pub(super) fn check(desk: &mut Desk<'_>) {
 /// Every place where a role has a task, with a word on the task.
 pub(super) fn tasks(plan: &Plan) -> Vec<(&Name, &'static str)> {
     let mut tasks = Vec::new();
-    tasks.extend(plan.team.members.iter().map(|member| (&member.role, if member.leads { "leads the team" } else { "is on the team" })));
+    tasks.extend(
+        plan.team
+            .members
+            .iter()
+            .map(|member| (&member.role, if member.leads { "leads the team" } else { "is on the team" })),
+    );
     for control in &plan.controls {
         tasks.extend(control.monitors.iter().map(|monitor| (&monitor.by, "monitors here")));
         tasks.extend(control.verify.iter().map(|verify| (&verify.by, "verifies here")));
-        tasks.extend(control.deviation.iter().flat_map(|deviation| &deviation.disposition).map(|(_, by)| (by, "decides on product here")));
+        tasks.extend(
+            control
+                .deviation
+                .iter()
+                .flat_map(|deviation| &deviation.disposition)
+                .map(|(_, by)| (by, "decides on product here")),
+        );
         tasks.extend(control.limits.iter().flat_map(|limit| &limit.pending).map(|(by, _)| (by, "sets this value")));
     }
     for programme in &plan.programmes {
         tasks.extend(programme.routines.iter().map(|routine| (&routine.by, "has this routine")));
         tasks.extend(programme.verify.iter().map(|verify| (&verify.by, "verifies here")));
     }
-    tasks.extend(plan.instruments.iter().flat_map(|instrument| &instrument.calibration).map(|calibration| (&calibration.by, "calibrates here")));
+    tasks.extend(
+        plan.instruments
+            .iter()
+            .flat_map(|instrument| &instrument.calibration)
+            .map(|calibration| (&calibration.by, "calibrates here")),
+    );
     if let Some(head) = &plan.head {
         tasks.extend(head.flow_confirmed.iter().map(|dated| (&dated.by, "confirmed the flow")));
         tasks.extend(head.reassessed.iter().map(|dated| (&dated.by, "reassessed the plan")));
@@ -64,13 +80,23 @@ fn roles(desk: &mut Desk<'_>) {
             && let Some((name, task)) = tasks.iter().find(|(name, _)| **name == role.name)
         {
             desk.say(
-                Finding::at(&UNTRAINED_ROLE, role.loc, format!("`{}` has a task in the plan, and no training is named", role.name))
-                    .also(name.loc, *task)
-                    .help("add `trained \"course\" on DATE`"),
+                Finding::at(
+                    &UNTRAINED_ROLE,
+                    role.loc,
+                    format!("`{}` has a task in the plan, and no training is named", role.name),
+                )
+                .also(name.loc, *task)
+                .help("add `trained \"course\" on DATE`"),
             );
         }
         if role.duties.is_none() {
-            desk.lacks(&ROLE_WITHOUT_DUTIES, role.loc, "duties", format!("what `{}` does is not said", role.name), "add `duties \"…\"`");
+            desk.lacks(
+                &ROLE_WITHOUT_DUTIES,
+                role.loc,
+                "duties",
+                format!("what `{}` does is not said", role.name),
+                "add `duties \"…\"`",
+            );
         }
     }
 }
@@ -104,7 +130,13 @@ fn team(desk: &mut Desk<'_>) {
 fn reassessment(desk: &mut Desk<'_>) {
     let Some(head) = &desk.plan.head else { return };
     let Some(rhythm) = &head.reassess else {
-        desk.lacks(&NO_REASSESSMENT, head.loc, "reassess", "how often the plan is reassessed is not said", "add `reassess every 12 months`");
+        desk.lacks(
+            &NO_REASSESSMENT,
+            head.loc,
+            "reassess",
+            "how often the plan is reassessed is not said",
+            "add `reassess every 12 months`",
+        );
         return;
     };
     let last = head.reassessed.as_ref().and_then(|dated| Some((dated.date?, dated.loc)));
@@ -113,9 +145,16 @@ fn reassessment(desk: &mut Desk<'_>) {
     let Some(due) = rhythm.value.after(from) else { return };
     if due < desk.on {
         desk.say(
-            Finding::at(&REASSESSMENT_OVERDUE, rhythm.loc, format!("the plan was due for reassessment on {due}, and it is {}", desk.on))
-                .also(loc, if last.is_some() { "last reassessed" } else { "in force from this day, and not reassessed since" })
-                .help("reassess it, then write the day: `reassessed DATE by ROLE \"what was found\"`"),
+            Finding::at(
+                &REASSESSMENT_OVERDUE,
+                rhythm.loc,
+                format!("the plan was due for reassessment on {due}, and it is {}", desk.on),
+            )
+            .also(
+                loc,
+                if last.is_some() { "last reassessed" } else { "in force from this day, and not reassessed since" },
+            )
+            .help("reassess it, then write the day: `reassessed DATE by ROLE \"what was found\"`"),
         );
     } else if last.is_none() {
         desk.lacks(
@@ -132,22 +171,37 @@ fn dates(desk: &mut Desk<'_>) {
     let plan = desk.plan;
     let on = desk.on;
     let late = |date: Option<NaiveDate>| date.filter(|date| *date > on);
-    let say = |what: String, date: NaiveDate, loc| Finding::at(&FUTURE_DATE, loc, format!("{what} on {date}, which lies after {on}")).help("check the date");
+    let say = |what: String, date: NaiveDate, loc| {
+        Finding::at(&FUTURE_DATE, loc, format!("{what} on {date}, which lies after {on}")).help("check the date")
+    };
     let mut found = Vec::new();
     if let Some(head) = &plan.head {
         let dated = |dated: &Option<Dated>| dated.as_ref().and_then(|dated| Some((late(dated.date)?, dated.loc)));
-        found.extend(dated(&head.flow_confirmed).map(|(date, loc)| say("the flow is said to be confirmed".to_owned(), date, loc)));
-        found.extend(dated(&head.reassessed).map(|(date, loc)| say("the plan is said to be reassessed".to_owned(), date, loc)));
-        found.extend(head.revision.as_ref().and_then(|revision| Some(say("the revision is dated".to_owned(), late(revision.date)?, revision.loc))));
+        found.extend(
+            dated(&head.flow_confirmed)
+                .map(|(date, loc)| say("the flow is said to be confirmed".to_owned(), date, loc)),
+        );
+        found.extend(
+            dated(&head.reassessed).map(|(date, loc)| say("the plan is said to be reassessed".to_owned(), date, loc)),
+        );
+        found.extend(
+            head.revision
+                .as_ref()
+                .and_then(|revision| Some(say("the revision is dated".to_owned(), late(revision.date)?, revision.loc))),
+        );
     }
     for role in &plan.roles {
         for (course, date) in &role.trained {
-            found.extend(late(*date).map(|date| say(format!("`{}` is said to be trained (\"{course}\")", role.name), date, role.loc)));
+            found.extend(
+                late(*date)
+                    .map(|date| say(format!("`{}` is said to be trained (\"{course}\")", role.name), date, role.loc)),
+            );
         }
     }
     for study in &plan.studies {
         let said = study.date.as_ref();
-        found.extend(said.and_then(|said| Some(say(format!("`{}` is dated", study.name), late(said.value)?, said.loc))));
+        found
+            .extend(said.and_then(|said| Some(say(format!("`{}` is dated", study.name), late(said.value)?, said.loc))));
     }
     desk.findings.extend(found);
 }

@@ -8,7 +8,16 @@ const ORDER: &[(&str, &[&str])] = &[
     (
         "plan",
         &[
-            "establishment", "address", "scope", "regimes", "tree", "time-zone", "revision", "in-force", "flow-confirmed", "reassess",
+            "establishment",
+            "address",
+            "scope",
+            "regimes",
+            "tree",
+            "time-zone",
+            "revision",
+            "in-force",
+            "flow-confirmed",
+            "reassess",
             "reassessed",
         ],
     ),
@@ -17,8 +26,18 @@ const ORDER: &[(&str, &[&str])] = &[
     (
         "product",
         &[
-            "kind", "description", "use", "consumers", "packaging", "shelf-life", "storage", "distribution", "label", "property",
-            "allergens", "may-contain",
+            "kind",
+            "description",
+            "use",
+            "consumers",
+            "packaging",
+            "shelf-life",
+            "storage",
+            "distribution",
+            "label",
+            "property",
+            "allergens",
+            "may-contain",
         ],
     ),
     ("material", &["kind", "supplier", "storage", "specification", "allergens", "hazard", "no", "cites"]),
@@ -28,10 +47,21 @@ const ORDER: &[(&str, &[&str])] = &[
     (
         "hazard",
         &[
-            "kind", "severity", "acceptable-level", "cites", "likelihood", "significant", "not-significant", "decision", "control",
+            "kind",
+            "severity",
+            "acceptable-level",
+            "cites",
+            "likelihood",
+            "significant",
+            "not-significant",
+            "decision",
+            "control",
         ],
     ),
-    ("step", &["number", "start", "does", "dispatch", "after", "uses", "gives", "only", "zone", "stage", "hazard", "no"]),
+    (
+        "step",
+        &["number", "start", "does", "dispatch", "after", "uses", "gives", "only", "zone", "stage", "hazard", "no"],
+    ),
     ("programme", &["covers", "procedure", "routine", "verify", "cites"]),
     ("control", CONTROL),
     ("ccp", CONTROL),
@@ -43,7 +73,18 @@ const ORDER: &[(&str, &[&str])] = &[
 ];
 
 const CONTROL: &[&str] = &[
-    "number", "kind", "limit", "operating-limit", "guide", "identity", "monitor", "deviation", "verify", "validated", "because", "cites",
+    "number",
+    "kind",
+    "limit",
+    "operating-limit",
+    "guide",
+    "identity",
+    "monitor",
+    "deviation",
+    "verify",
+    "validated",
+    "because",
+    "cites",
 ];
 
 /// The last statement of the block that usually stands before one with this word; nothing if it would come first.
@@ -57,7 +98,8 @@ pub(super) fn before(plan: &Plan, head: Loc, word: &str) -> Option<Loc> {
         .iter()
         .filter_map(|(word, loc)| Some((rank(word).filter(|rank| *rank <= own)?, *loc)))
         .max_by_key(|(rank, loc)| (*rank, loc.span.start))?;
-    let block = layout.statements.iter().any(|(word, at)| *at == loc && matches!(word.as_str(), "deviation" | "hazard"));
+    let block =
+        layout.statements.iter().any(|(word, at)| *at == loc && matches!(word.as_str(), "deviation" | "hazard"));
     // Of a block within the block only the closing brace, where what is missing would follow.
     let start = if block { loc.span.end.saturating_sub(1) } else { loc.span.start };
     Some(Loc { source: loc.source, span: Span::new(start, loc.span.end) })

@@ -55,25 +55,41 @@ pub(super) fn check(desk: &mut Desk<'_>) {
         for verify in &control.verify {
             if verify.record.is_none() {
                 desk.say(
-                    Finding::at(&UNRECORDED_VERIFICATION, verify.loc, format!("`{}` of `{}` is written down nowhere", verify.activity, control.name))
-                        .help("add `on RECORD`"),
+                    Finding::at(
+                        &UNRECORDED_VERIFICATION,
+                        verify.loc,
+                        format!("`{}` of `{}` is written down nowhere", verify.activity, control.name),
+                    )
+                    .help("add `on RECORD`"),
                 );
             }
         }
     }
     for study in &plan.studies {
-        let parts = [(study.date.is_none(), "date"), (study.place.is_none(), "file"), (study.finding.is_none(), "finding")];
+        let parts =
+            [(study.date.is_none(), "date"), (study.place.is_none(), "file"), (study.finding.is_none(), "finding")];
         incomplete(desk, study, &parts, &INCOMPLETE_STUDY);
     }
     for source in &plan.sources {
-        incomplete(desk, source, &[(source.publisher.is_none(), "publisher"), (source.edition.is_none(), "edition")], &INCOMPLETE_SOURCE);
+        incomplete(
+            desk,
+            source,
+            &[(source.publisher.is_none(), "publisher"), (source.edition.is_none(), "edition")],
+            &INCOMPLETE_SOURCE,
+        );
     }
 }
 
 fn incomplete(desk: &mut Desk<'_>, thing: &Citable, parts: &[(bool, &str)], rule: &'static crate::finding::Rule) {
     for (missing, word) in parts {
         if *missing {
-            desk.lacks(rule, thing.loc, word, format!("the {word} of `{}` is not said", thing.name), format!("add `{word}`"));
+            desk.lacks(
+                rule,
+                thing.loc,
+                word,
+                format!("the {word} of `{}` is not said", thing.name),
+                format!("add `{word}`"),
+            );
         }
     }
 }
@@ -90,8 +106,18 @@ fn verification(desk: &mut Desk<'_>, control: &Control) {
         return;
     }
     for (rule, activity, what, help) in [
-        (&NO_RECORD_REVIEW, "record-review", "nobody reviews the records of", "add `verify record-review within 7 days by ROLE on RECORD`"),
-        (&NO_OBSERVATION, "direct-observation", "nobody observes the monitoring of", "add `verify direct-observation every 1 month by ROLE on RECORD`"),
+        (
+            &NO_RECORD_REVIEW,
+            "record-review",
+            "nobody reviews the records of",
+            "add `verify record-review within 7 days by ROLE on RECORD`",
+        ),
+        (
+            &NO_OBSERVATION,
+            "direct-observation",
+            "nobody observes the monitoring of",
+            "add `verify direct-observation every 1 month by ROLE on RECORD`",
+        ),
     ] {
         if control.verify.iter().any(|verify| verify.activity.text == activity) {
             continue;
@@ -108,9 +134,13 @@ fn self_review(desk: &mut Desk<'_>, control: &Control) {
     for verify in &control.verify {
         if let Some(monitor) = control.monitors.iter().find(|monitor| monitor.by == verify.by) {
             desk.say(
-                Finding::at(&SELF_REVIEW, verify.by.loc, format!("`{}` monitors `{}` and verifies it too", verify.by, control.name))
-                    .also(monitor.by.loc, "monitors here")
-                    .help("let another role verify what this one has recorded"),
+                Finding::at(
+                    &SELF_REVIEW,
+                    verify.by.loc,
+                    format!("`{}` monitors `{}` and verifies it too", verify.by, control.name),
+                )
+                .also(monitor.by.loc, "monitors here")
+                .help("let another role verify what this one has recorded"),
             );
         }
     }
@@ -127,8 +157,12 @@ fn validation(desk: &mut Desk<'_>, control: &Control, validated: &Validated) {
     }
     if !has(SupportKind::InPlant) {
         desk.say(
-            Finding::at(&NO_TRIAL, validated.loc, format!("the validation of `{}` names no data from the plant itself", control.name))
-                .help("add `in-plant STUDY`: a trial that shows that this plant meets the limits"),
+            Finding::at(
+                &NO_TRIAL,
+                validated.loc,
+                format!("the validation of `{}` names no data from the plant itself", control.name),
+            )
+            .help("add `in-plant STUDY`: a trial that shows that this plant meets the limits"),
         );
     }
     for (kind, name) in &validated.support {
@@ -136,17 +170,25 @@ fn validation(desk: &mut Desk<'_>, control: &Control, validated: &Validated) {
             && let Some(source) = plan.sources.iter().find(|source| source.name == *name)
         {
             desk.say(
-                Finding::at(&TRIAL_IS_NO_STUDY, name.loc, format!("`{name}` is a publication, and stands where a trial of this plant must"))
-                    .also(source.loc, "declared here")
-                    .help("name a `study` of this plant"),
+                Finding::at(
+                    &TRIAL_IS_NO_STUDY,
+                    name.loc,
+                    format!("`{name}` is a publication, and stands where a trial of this plant must"),
+                )
+                .also(source.loc, "declared here")
+                .help("name a `study` of this plant"),
             );
         }
     }
     let Some(date) = validated.date else { return };
     if date > desk.on {
         desk.say(
-            Finding::at(&LATE_VALIDATION, validated.loc, format!("`{}` was validated on {date}, which lies after {}", control.name, desk.on))
-                .help("check the date; a plan is validated before it is used"),
+            Finding::at(
+                &LATE_VALIDATION,
+                validated.loc,
+                format!("`{}` was validated on {date}, which lies after {}", control.name, desk.on),
+            )
+            .help("check the date; a plan is validated before it is used"),
         );
     }
     if let Some(head) = &plan.head
@@ -155,9 +197,13 @@ fn validation(desk: &mut Desk<'_>, control: &Control, validated: &Validated) {
         && date <= desk.on
     {
         desk.say(
-            Finding::at(&LATE_VALIDATION, validated.loc, format!("`{}` was validated on {date}, and the plan is in force from {}", control.name, from.value))
-                .also(from.loc, "in force from this day")
-                .help("a plan is validated before it is used; check both dates"),
+            Finding::at(
+                &LATE_VALIDATION,
+                validated.loc,
+                format!("`{}` was validated on {date}, and the plan is in force from {}", control.name, from.value),
+            )
+            .also(from.loc, "in force from this day")
+            .help("a plan is validated before it is used; check both dates"),
         );
     }
     for (_, name) in &validated.support {
@@ -168,9 +214,16 @@ fn validation(desk: &mut Desk<'_>, control: &Control, validated: &Validated) {
             && made > date
         {
             desk.say(
-                Finding::at(&YOUNGER_EVIDENCE, validated.loc, format!("the validation of `{}` on {date} rests on `{name}`, which dates from {made}", control.name))
-                    .also(said.loc, "the date of the study")
-                    .help("check both dates, or validate anew with the later evidence"),
+                Finding::at(
+                    &YOUNGER_EVIDENCE,
+                    validated.loc,
+                    format!(
+                        "the validation of `{}` on {date} rests on `{name}`, which dates from {made}",
+                        control.name
+                    ),
+                )
+                .also(said.loc, "the date of the study")
+                .help("check both dates, or validate anew with the later evidence"),
             );
         }
     }

@@ -5,7 +5,8 @@ use crate::finding::{Care, Finding, Rule, nearest};
 use crate::plan::{Control, Deviation};
 
 /// What may become of product, in the words that a plan may use.
-pub const DISPOSITIONS: &[&str] = &["accept", "rework", "reprocess", "divert", "downgrade", "return", "destroy", "evaluate"];
+pub const DISPOSITIONS: &[&str] =
+    &["accept", "rework", "reprocess", "divert", "downgrade", "return", "destroy", "evaluate"];
 
 crate::rules! {
     /// A CCP that does not say what is done when a limit is not met.
@@ -48,10 +49,28 @@ pub(super) fn check(desk: &mut Desk<'_>) {
 fn parts(desk: &mut Desk<'_>, control: &Control, deviation: &Deviation) {
     let parts: [(bool, &'static Rule, &str, &str, &str); 7] = [
         (deviation.hold.is_none(), &NO_HOLD, "hold", "how product is held", "add `hold \"…\"`"),
-        (deviation.hold_back.is_none(), &NO_HOLD_BACK, "hold-back", "how far back product is held", "add `hold-back to last good check`, or `to last check with every limit met`"),
+        (
+            deviation.hold_back.is_none(),
+            &NO_HOLD_BACK,
+            "hold-back",
+            "how far back product is held",
+            "add `hold-back to last good check`, or `to last check with every limit met`",
+        ),
         (deviation.cause.is_none(), &NO_CAUSE, "cause", "how the cause is found and removed", "add `cause \"…\"`"),
-        (deviation.restore.is_none(), &NO_RESTORE, "restore", "how it is known that control is restored", "add `restore \"…\"`"),
-        (deviation.prevent.is_none(), &NO_PREVENT, "prevent", "how it is kept from happening again", "add `prevent \"…\"`"),
+        (
+            deviation.restore.is_none(),
+            &NO_RESTORE,
+            "restore",
+            "how it is known that control is restored",
+            "add `restore \"…\"`",
+        ),
+        (
+            deviation.prevent.is_none(),
+            &NO_PREVENT,
+            "prevent",
+            "how it is kept from happening again",
+            "add `prevent \"…\"`",
+        ),
         (
             deviation.disposition.is_none(),
             &NO_DISPOSITION,
@@ -59,11 +78,23 @@ fn parts(desk: &mut Desk<'_>, control: &Control, deviation: &Deviation) {
             "what may become of the product, and who decides",
             "add `disposition rework, divert, destroy by ROLE`",
         ),
-        (deviation.record.is_none(), &NO_DEVIATION_RECORD, "recorded", "on which record it is written down", "add `recorded on RECORD`"),
+        (
+            deviation.record.is_none(),
+            &NO_DEVIATION_RECORD,
+            "recorded",
+            "on which record it is written down",
+            "add `recorded on RECORD`",
+        ),
     ];
     for (missing, rule, word, what, help) in parts {
         if missing {
-            desk.lacks(rule, deviation.loc, word, format!("the deviation of `{}` does not say {what}", control.name), help);
+            desk.lacks(
+                rule,
+                deviation.loc,
+                word,
+                format!("the deviation of `{}` does not say {what}", control.name),
+                help,
+            );
         }
     }
     for name in deviation.disposition.iter().flat_map(|(names, _)| names) {

@@ -99,8 +99,12 @@ fn need(limit: &Limit) -> Need {
             Over::TotalAtLeast(Amount::Time(time)) => within(time, "a time in total"),
             Over::TotalAtMost(Amount::Time(time)) => within(time, "a stay"),
             Over::StretchAtMost(time) => within(time, "a stay"),
-            Over::TotalAtLeast(Amount::Share { or_longer, .. }) => or_longer.as_ref().map_or(Need::Trace("a share of a stage"), |time| within(time, "a time in total")),
-            Over::TotalAtMost(Amount::Share { or_longer, .. }) => or_longer.as_ref().map_or(Need::Trace("a share of a stage"), |time| within(time, "a stay")),
+            Over::TotalAtLeast(Amount::Share { or_longer, .. }) => {
+                or_longer.as_ref().map_or(Need::Trace("a share of a stage"), |time| within(time, "a time in total"))
+            }
+            Over::TotalAtMost(Amount::Share { or_longer, .. }) => {
+                or_longer.as_ref().map_or(Need::Trace("a share of a stage"), |time| within(time, "a stay"))
+            }
             Over::Samples(_) => Need::Readings,
         },
         Some(Condition::Passage { within: time, .. }) => within(time, "a passage"),
@@ -123,7 +127,9 @@ pub(super) fn check(desk: &mut Desk<'_>) {
 }
 
 fn judge(limit: &Limit, pace: Pace, monitor: &Monitor) -> Option<Finding> {
-    let cannot = |message: String| Finding::at(&NEVER_SHOWN, limit.condition_loc, message).also(monitor.often.loc, "the monitoring");
+    let cannot = |message: String| {
+        Finding::at(&NEVER_SHOWN, limit.condition_loc, message).also(monitor.often.loc, "the monitoring")
+    };
     let interval = match (pace, need(limit)) {
         (_, Need::Readings) | (Pace::Unknown, _) => return None,
         (Pace::Single, Need::Trace("every moment")) => {
@@ -145,9 +151,17 @@ fn judge(limit: &Limit, pace: Pace, monitor: &Monitor) -> Option<Finding> {
         && time < interval
     {
         return Some(
-            Finding::at(&CREDIT_GAP_TOO_SHORT, gap.loc, format!("the credit gap of `{}` is shorter than its monitoring, every {}", limit.name, show_duration(interval)))
-                .also(monitor.often.loc, "the monitoring")
-                .help("no two readings would be joined: write a longer gap, or monitor more often"),
+            Finding::at(
+                &CREDIT_GAP_TOO_SHORT,
+                gap.loc,
+                format!(
+                    "the credit gap of `{}` is shorter than its monitoring, every {}",
+                    limit.name,
+                    show_duration(interval)
+                ),
+            )
+            .also(monitor.often.loc, "the monitoring")
+            .help("no two readings would be joined: write a longer gap, or monitor more often"),
         );
     }
     let Need::Within(time, what) = need(limit) else { return None };
@@ -156,13 +170,28 @@ fn judge(limit: &Limit, pace: Pace, monitor: &Monitor) -> Option<Finding> {
     }
     if interval > time || (interval == time && what == "a passage") {
         return Some(
-            cannot(format!("{what} of {} cannot be shown by a reading every {}", show_duration(time), show_duration(interval)))
-                .help(format!("monitor at least every {}", show_duration(time / 4))),
+            cannot(format!(
+                "{what} of {} cannot be shown by a reading every {}",
+                show_duration(time),
+                show_duration(interval)
+            ))
+            .help(format!("monitor at least every {}", show_duration(time / 4))),
         );
     }
     (interval > time / 4).then(|| {
-        Finding::at(&HARDLY_SHOWN, limit.condition_loc, format!("{what} of {} can hardly ever be shown by a reading every {}", show_duration(time), show_duration(interval)))
-            .also(monitor.often.loc, "the monitoring")
-            .help(format!("where the readings fall decides the verdict; monitor at least every {}", show_duration(time / 4)))
+        Finding::at(
+            &HARDLY_SHOWN,
+            limit.condition_loc,
+            format!(
+                "{what} of {} can hardly ever be shown by a reading every {}",
+                show_duration(time),
+                show_duration(interval)
+            ),
+        )
+        .also(monitor.often.loc, "the monitoring")
+        .help(format!(
+            "where the readings fall decides the verdict; monitor at least every {}",
+            show_duration(time / 4)
+        ))
     })
 }

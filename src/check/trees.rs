@@ -30,7 +30,9 @@ static PATHS: LazyLock<Vec<(String, Path, End)>> = LazyLock::new(|| {
         .flatten()
         .filter_map(|row| {
             let answers = row.get(1)?.split(';').filter_map(|part| part.trim().split_once(' '));
-            let path = answers.map(|(question, answer)| Some((question.to_owned(), Answer::read(answer)?))).collect::<Option<Path>>()?;
+            let path = answers
+                .map(|(question, answer)| Some((question.to_owned(), Answer::read(answer)?)))
+                .collect::<Option<Path>>()?;
             let end = match row.get(2)? {
                 "ccp" => End::Ccp,
                 "later" => End::Later,
@@ -76,7 +78,10 @@ pub fn walk<'a>(tree: &str, given: &'a [(Name, Answer)]) -> Result<End, Fault<'a
         paths.retain(|(_, path, _)| path.get(depth).is_some_and(|(_, wanted)| wanted == answer));
         depth += 1;
     }
-    let asked: Vec<&str> = paths.first().map(|(_, path, _)| path.iter().map(|(question, _)| question.as_str()).collect()).unwrap_or_default();
+    let asked: Vec<&str> = paths
+        .first()
+        .map(|(_, path, _)| path.iter().map(|(question, _)| question.as_str()).collect())
+        .unwrap_or_default();
     let mut seen = Vec::new();
     for (name, _) in given {
         if !asked.contains(&name.text.as_str()) || seen.contains(&name.text.as_str()) {
@@ -107,8 +112,12 @@ mod tests {
     fn every_path_walks_to_its_end_and_every_shorter_one_is_open() {
         assert_eq!(PATHS.len(), 16);
         for (tree, path, end) in PATHS.iter() {
-            let answers: Vec<(Name, Answer)> =
-                path.iter().map(|(question, answer)| (Name { text: question.clone(), loc: crate::source::Loc::default() }, *answer)).collect();
+            let answers: Vec<(Name, Answer)> = path
+                .iter()
+                .map(|(question, answer)| {
+                    (Name { text: question.clone(), loc: crate::source::Loc::default() }, *answer)
+                })
+                .collect();
             assert_eq!(walk(tree, &answers), Ok(*end), "{tree} {path:?}");
             let open = path.last().map(|(question, _)| question.as_str()).unwrap();
             assert_eq!(walk(tree, &answers[..answers.len() - 1]), Err(Fault::Missing(open)), "{tree} {path:?}");

@@ -35,10 +35,20 @@ pub(super) fn check(desk: &mut Desk<'_>) {
         }
     };
     for role in &plan.roles {
-        say(&role.name, "role", &roles, "give it a task in the team, in monitoring, in a programme or in verification, or take it out");
+        say(
+            &role.name,
+            "role",
+            &roles,
+            "give it a task in the team, in monitoring, in a programme or in verification, or take it out",
+        );
     }
     for record in &plan.records {
-        say(&record.name, "record", &used.records, "let a monitor, a routine, a verification or an event name it, or take it out");
+        say(
+            &record.name,
+            "record",
+            &used.records,
+            "let a monitor, a routine, a verification or an event name it, or take it out",
+        );
     }
     for event in &plan.events {
         say(&event.name, "event", &used.events, "let a stage begin or end with it, or take it out");
@@ -50,14 +60,22 @@ pub(super) fn check(desk: &mut Desk<'_>) {
         say(&instrument.name, "instrument", &used.instruments, "let a monitor say `using` it, or take it out");
     }
     for programme in &plan.programmes {
-        say(&programme.name, "programme", &used.programmes, "let a hazard row rely on it or equipment be cleaned by it, or take it out");
+        say(
+            &programme.name,
+            "programme",
+            &used.programmes,
+            "let a hazard row rely on it or equipment be cleaned by it, or take it out",
+        );
     }
     for model in &plan.inactivations {
         say(&model.name, "inactivation", &used.models, "let a limit say `reduction by` it, or take it out");
     }
     for thing in plan.sources.iter().chain(&plan.studies) {
         if !used.citables.contains(thing.name.text.as_str()) {
-            desk.say(Finding::at(&UNCITED, thing.name.loc, format!("nothing cites `{}`", thing.name)).help("cite it where it is the reason: `cites NAME at \"where\"`"));
+            desk.say(
+                Finding::at(&UNCITED, thing.name.loc, format!("nothing cites `{}`", thing.name))
+                    .help("cite it where it is the reason: `cites NAME at \"where\"`"),
+            );
         }
     }
 }
@@ -89,14 +107,19 @@ fn collect(plan: &Plan) -> Used<'_> {
     }
     for parameter in &plan.parameters {
         used.records.extend(parameter.recorded.iter().map(|(_, record)| record.text.as_str()));
-        used.parameters.extend(parameter.formula.iter().flat_map(|formula| formula.inputs()).map(|name| name.text.as_str()));
+        used.parameters
+            .extend(parameter.formula.iter().flat_map(|formula| formula.inputs()).map(|name| name.text.as_str()));
     }
     for product in &plan.products {
         used.parameters.extend(product.properties.iter().map(|property| property.name.text.as_str()));
     }
     let lists = plan.hazards.iter().map(|thing| &thing.cites);
-    let lists = lists.chain(plan.materials.iter().map(|thing| &thing.cites)).chain(plan.inactivations.iter().map(|thing| &thing.cites));
-    let lists = lists.chain(plan.growth_models.iter().map(|thing| &thing.cites)).chain(plan.tables.iter().map(|thing| &thing.cites));
+    let lists = lists
+        .chain(plan.materials.iter().map(|thing| &thing.cites))
+        .chain(plan.inactivations.iter().map(|thing| &thing.cites));
+    let lists = lists
+        .chain(plan.growth_models.iter().map(|thing| &thing.cites))
+        .chain(plan.tables.iter().map(|thing| &thing.cites));
     for list in lists.chain(plan.studies.iter().map(|thing| &thing.cites)) {
         cites(list, &mut used);
     }
@@ -104,11 +127,15 @@ fn collect(plan: &Plan) -> Used<'_> {
 }
 
 fn rows<'a>(plan: &'a Plan, used: &mut Used<'a>) {
-    let analyses = plan.steps.iter().map(|step| &step.analysis).chain(plan.materials.iter().map(|material| &material.analysis));
+    let analyses =
+        plan.steps.iter().map(|step| &step.analysis).chain(plan.materials.iter().map(|material| &material.analysis));
     for row in analyses.flat_map(|analysis| &analysis.rows) {
-        used.programmes.extend(row.significance.iter().flat_map(|significance| &significance.relies_on).map(|name| name.text.as_str()));
+        used.programmes.extend(
+            row.significance.iter().flat_map(|significance| &significance.relies_on).map(|name| name.text.as_str()),
+        );
     }
-    used.programmes.extend(plan.equipment.iter().flat_map(|equipment| &equipment.cleaned_by).map(|name| name.text.as_str()));
+    used.programmes
+        .extend(plan.equipment.iter().flat_map(|equipment| &equipment.cleaned_by).map(|name| name.text.as_str()));
 }
 
 fn control<'a>(control: &'a crate::plan::Control, used: &mut Used<'a>) {
@@ -126,9 +153,11 @@ fn control<'a>(control: &'a crate::plan::Control, used: &mut Used<'a>) {
         used.records.insert(&monitor.record.text);
         rhythm(&monitor.often.rhythm, used);
     }
-    used.records.extend(control.deviation.iter().flat_map(|deviation| &deviation.record).map(|name| name.text.as_str()));
+    used.records
+        .extend(control.deviation.iter().flat_map(|deviation| &deviation.record).map(|name| name.text.as_str()));
     verify(&control.verify, used);
-    used.citables.extend(control.validated.iter().flat_map(|validated| &validated.support).map(|(_, name)| name.text.as_str()));
+    used.citables
+        .extend(control.validated.iter().flat_map(|validated| &validated.support).map(|(_, name)| name.text.as_str()));
     cites(&control.cites, used);
 }
 

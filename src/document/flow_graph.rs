@@ -18,7 +18,11 @@ pub fn graph(labels: &Labels<'_>) -> Graph {
             let Some(material) = plan.material(&name.text) else { continue };
             let key = format!("material {}", name.text);
             if seen.insert(key.clone()) {
-                graph.nodes.push(Node::new(key.clone(), NodeKind::Material, clean(Plan::title(&material.name, &material.title))));
+                graph.nodes.push(Node::new(
+                    key.clone(),
+                    NodeKind::Material,
+                    clean(Plan::title(&material.name, &material.title)),
+                ));
             }
             graph.edges.push(Edge::new(key, step_key(step), EdgeKind::Uses));
         }
@@ -79,16 +83,25 @@ fn follow(graph: &mut Graph, plan: &Plan) {
     let mut before: Option<&Step> = None;
     for step in &plan.steps {
         let from: Vec<&str> = if step.after.is_empty() {
-            before.filter(|last| !step.starts && !last.dispatches).map(|last| last.name.text.as_str()).into_iter().collect()
+            before
+                .filter(|last| !step.starts && !last.dispatches)
+                .map(|last| last.name.text.as_str())
+                .into_iter()
+                .collect()
         } else {
             step.after.iter().map(|name| name.text.as_str()).collect()
         };
         for name in from {
             let first = left.insert(name);
-            let mut edge = Edge::new(format!("step {name}"), step_key(step), if first { EdgeKind::Forward } else { EdgeKind::Branch });
+            let mut edge = Edge::new(
+                format!("step {name}"),
+                step_key(step),
+                if first { EdgeKind::Forward } else { EdgeKind::Branch },
+            );
             let same = plan.step(name).is_some_and(|other| other.only_for == step.only_for);
             if !step.only_for.is_empty() && !same {
-                let titles: Vec<String> = step.only_for.iter().map(|product| clean(product_title(plan, &product.text))).collect();
+                let titles: Vec<String> =
+                    step.only_for.iter().map(|product| clean(product_title(plan, &product.text))).collect();
                 edge.label = Some(format!("only {}", titles.join(", ")));
             }
             graph.edges.push(edge);
@@ -98,7 +111,10 @@ fn follow(graph: &mut Graph, plan: &Plan) {
 }
 
 fn product_title<'a>(plan: &'a Plan, name: &'a str) -> &'a str {
-    plan.products.iter().find(|product| product.name.text == name).map_or(name, |product| Plan::title(&product.name, &product.title))
+    plan.products
+        .iter()
+        .find(|product| product.name.text == name)
+        .map_or(name, |product| Plan::title(&product.name, &product.title))
 }
 
 fn products(graph: &mut Graph, plan: &Plan) {

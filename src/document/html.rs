@@ -19,9 +19,11 @@ impl std::fmt::Display for Fault {
 impl std::error::Error for Fault {}
 
 /// What the file may do: show itself, with its own style. No script, no request, no frame, no form.
-const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'";
+const POLICY: &str =
+    "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'";
 
-const TEMPLATES: [(&str, &str); 2] = [("base.html", include_str!("templates/base.html")), ("blocks.html", include_str!("templates/blocks.html"))];
+const TEMPLATES: [(&str, &str); 2] =
+    [("base.html", include_str!("templates/base.html")), ("blocks.html", include_str!("templates/blocks.html"))];
 
 const SCREEN: &str = include_str!("templates/screen.css");
 const PRINT: &str = include_str!("templates/print.css");

@@ -52,7 +52,10 @@ impl<'a> Labels<'a> {
     #[must_use]
     pub fn step(&self, name: &Name) -> Piece {
         match self.plan.step(&name.text) {
-            Some(step) => Piece::plain(format!("{} {}", self.step_number(&name.text), Plan::title(&step.name, &step.title))).to(anchor("step", &name.text)),
+            Some(step) => {
+                Piece::plain(format!("{} {}", self.step_number(&name.text), Plan::title(&step.name, &step.title)))
+                    .to(anchor("step", &name.text))
+            }
             None => Piece::plain(&name.text),
         }
     }
@@ -98,7 +101,9 @@ impl<'a> Labels<'a> {
     #[must_use]
     pub fn programme(&self, name: &Name) -> Piece {
         match self.plan.programme(&name.text) {
-            Some(programme) => Piece::plain(Plan::title(&programme.name, &programme.title)).to(anchor("programme", &name.text)),
+            Some(programme) => {
+                Piece::plain(Plan::title(&programme.name, &programme.title)).to(anchor("programme", &name.text))
+            }
             None => Piece::plain(&name.text),
         }
     }
@@ -106,25 +111,33 @@ impl<'a> Labels<'a> {
     /// The title of a role.
     #[must_use]
     pub fn role(&self, name: &Name) -> String {
-        self.plan.role(&name.text).map_or_else(|| name.text.clone(), |role| Plan::title(&role.name, &role.title).to_owned())
+        self.plan
+            .role(&name.text)
+            .map_or_else(|| name.text.clone(), |role| Plan::title(&role.name, &role.title).to_owned())
     }
 
     /// The title of a record.
     #[must_use]
     pub fn record(&self, name: &Name) -> String {
-        self.plan.record(&name.text).map_or_else(|| name.text.clone(), |record| Plan::title(&record.name, &record.title).to_owned())
+        self.plan
+            .record(&name.text)
+            .map_or_else(|| name.text.clone(), |record| Plan::title(&record.name, &record.title).to_owned())
     }
 
     /// The title of a parameter.
     #[must_use]
     pub fn parameter(&self, name: &Name) -> String {
-        self.plan.parameter(&name.text).map_or_else(|| name.text.clone(), |thing| Plan::title(&thing.name, &thing.title).to_owned())
+        self.plan
+            .parameter(&name.text)
+            .map_or_else(|| name.text.clone(), |thing| Plan::title(&thing.name, &thing.title).to_owned())
     }
 
     /// The title of an instrument.
     #[must_use]
     pub fn instrument(&self, name: &Name) -> String {
-        self.plan.instrument(&name.text).map_or_else(|| name.text.clone(), |thing| Plan::title(&thing.name, &thing.title).to_owned())
+        self.plan
+            .instrument(&name.text)
+            .map_or_else(|| name.text.clone(), |thing| Plan::title(&thing.name, &thing.title).to_owned())
     }
 
     /// The title of whatever a step uses: material or equipment.

@@ -265,7 +265,10 @@ impl Table {
         Self {
             caption: clean(caption),
             look: "",
-            columns: columns.iter().map(|(title, width)| Column { title: clean(title), width: width * 100 / all }).collect(),
+            columns: columns
+                .iter()
+                .map(|(title, width)| Column { title: clean(title), width: width * 100 / all })
+                .collect(),
             groups,
         }
     }

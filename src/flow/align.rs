@@ -41,8 +41,7 @@ pub(super) fn align(graph: &Graph, boxes: &mut [Placed], downs: &mut [Down], row
         let mut items = items_of(row, boxes, downs);
         let shift = |at: usize| {
             let now = boxes.get(at).map(|b| b.x);
-            now.zip(before.boxes.get(at))
-                .map_or(0.0, |(now, was)| now - was)
+            now.zip(before.boxes.get(at)).map_or(0.0, |(now, was)| now - was)
         };
         // Followers first, the trunk last, so that the trunk has its way.
         let mut wishes: Vec<(Thing, f64, bool)> = Vec::new();
@@ -116,11 +115,7 @@ fn follow_up(
             let left = i.checked_sub(1).and_then(|j| items.get(j));
             let least = left.map_or(f64::MIN, |l| l.x + apart(l, &own));
             let most = items.get(i + 1).map_or(f64::MAX, |r| r.x - apart(&own, r));
-            let x = if *wish < own.x {
-                wish.max(least).min(own.x)
-            } else {
-                wish.min(most).max(own.x)
-            };
+            let x = if *wish < own.x { wish.max(least).min(own.x) } else { wish.min(most).max(own.x) };
             if let Some(item) = items.get_mut(i) {
                 item.x = x;
             }
@@ -140,13 +135,7 @@ fn beside(graph: &Graph, boxes: &[Placed], downs: &[Down], at: usize) -> Option<
     let mut group: Vec<(f64, usize)> = boxes
         .iter()
         .enumerate()
-        .filter(|(i, b)| {
-            b.row == own.row
-                && downs
-                    .iter()
-                    .find(|d| d.from == *i)
-                    .is_some_and(|d| d.to == to)
-        })
+        .filter(|(i, b)| b.row == own.row && downs.iter().find(|d| d.from == *i).is_some_and(|d| d.to == to))
         .map(|(i, b)| (b.x, i))
         .collect();
     group.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
@@ -165,10 +154,7 @@ struct Before {
 fn trunk(graph: &Graph, downs: &[Down], depth: &[usize]) -> Vec<usize> {
     let end = (0..depth.len()).max_by_key(|i| (depth.get(*i), std::cmp::Reverse(*i)));
     let mut trunk: Vec<usize> = end.into_iter().collect();
-    while let Some(d) = trunk
-        .last()
-        .and_then(|at| deepest(graph, downs, depth, *at))
-    {
+    while let Some(d) = trunk.last().and_then(|at| deepest(graph, downs, depth, *at)) {
         trunk.push(d.from);
     }
     trunk
@@ -186,21 +172,14 @@ fn deepest<'d>(graph: &Graph, downs: &'d [Down], depth: &[usize], at: usize) -> 
 /// Whether the box has one forward line only.
 fn alone(graph: &Graph, downs: &[Down], from: usize) -> bool {
     let forward = |d: &&Down| graph.edges.get(d.edge).map(|e| e.kind) == Some(EdgeKind::Forward);
-    downs
-        .iter()
-        .filter(|d| d.from == from)
-        .filter(forward)
-        .count()
-        == 1
+    downs.iter().filter(|d| d.from == from).filter(forward).count() == 1
 }
 
 /// Length of the longest way of forward lines that leads to each box.
 fn depths(graph: &Graph, boxes: &[Placed], downs: &[Down]) -> Vec<usize> {
     let mut depth = vec![0; boxes.len()];
-    let mut order: Vec<&Down> = downs
-        .iter()
-        .filter(|d| graph.edges.get(d.edge).map(|e| e.kind) == Some(EdgeKind::Forward))
-        .collect();
+    let mut order: Vec<&Down> =
+        downs.iter().filter(|d| graph.edges.get(d.edge).map(|e| e.kind) == Some(EdgeKind::Forward)).collect();
     order.sort_by_key(|d| d.first_row);
     for d in order {
         let next = depth.get(d.from).map_or(0, |n: &usize| n + 1);
@@ -217,22 +196,12 @@ fn items_of(row: usize, boxes: &[Placed], downs: &[Down]) -> Vec<Item> {
         .iter()
         .enumerate()
         .filter(|(_, b)| b.row == row)
-        .map(|(i, b)| Item {
-            thing: Thing::Box(i),
-            x: b.x,
-            half: b.face.width / 2.0,
-        })
+        .map(|(i, b)| Item { thing: Thing::Box(i), x: b.x, half: b.face.width / 2.0 })
         .collect();
     for (i, d) in downs.iter().enumerate() {
-        let inner = row
-            .checked_sub(d.first_row)
-            .filter(|k| *k > 0 && k + 1 < d.columns.len());
+        let inner = row.checked_sub(d.first_row).filter(|k| *k > 0 && k + 1 < d.columns.len());
         if let Some((k, x)) = inner.and_then(|k| Some((k, d.columns.get(k)?))) {
-            items.push(Item {
-                thing: Thing::Line(i, k),
-                x: *x,
-                half: 0.0,
-            });
+            items.push(Item { thing: Thing::Line(i, k), x: *x, half: 0.0 });
         }
     }
     items.sort_by(|a, b| a.x.total_cmp(&b.x));

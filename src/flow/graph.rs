@@ -70,14 +70,7 @@ pub struct Node {
 impl Node {
     /// A box with no number, mark or zone.
     pub fn new(key: impl Into<String>, kind: NodeKind, title: impl Into<String>) -> Self {
-        Node {
-            key: key.into(),
-            kind,
-            number: None,
-            title: title.into(),
-            marks: Vec::new(),
-            zone: None,
-        }
+        Node { key: key.into(), kind, number: None, title: title.into(), marks: Vec::new(), zone: None }
     }
 
     /// The box as a sentence names it: `step 3 Cook`, `Salt`.
@@ -107,12 +100,7 @@ pub struct Edge {
 impl Edge {
     /// A line without a label.
     pub fn new(from: impl Into<String>, to: impl Into<String>, kind: EdgeKind) -> Self {
-        Edge {
-            from: from.into(),
-            to: to.into(),
-            kind,
-            label: None,
-        }
+        Edge { from: from.into(), to: to.into(), kind, label: None }
     }
 }
 

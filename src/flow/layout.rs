@@ -83,31 +83,19 @@ pub(super) struct Grid {
 /// Lays the graph out in rows.
 pub(super) fn grid(graph: &Graph) -> Grid {
     let places = graph.places();
-    let shown: Vec<usize> = graph
-        .nodes
-        .iter()
-        .enumerate()
-        .filter(|(i, n)| places.get(n.key.as_str()) == Some(i))
-        .map(|(i, _)| i)
-        .collect();
+    let shown: Vec<usize> =
+        graph.nodes.iter().enumerate().filter(|(i, n)| places.get(n.key.as_str()) == Some(i)).map(|(i, _)| i).collect();
     let (down, back) = part_returns(graph);
 
-    let mut dg: DagreGraph<NodeLabel, EdgeLabel> = DagreGraph::with_options(GraphOptions {
-        directed: true,
-        multigraph: true,
-        compound: false,
-    });
+    let mut dg: DagreGraph<NodeLabel, EdgeLabel> =
+        DagreGraph::with_options(GraphOptions { directed: true, multigraph: true, compound: false });
     let mut faces: Vec<(usize, Face)> = Vec::new();
     for i in shown {
         let Some(node) = graph.nodes.get(i) else {
             continue;
         };
         let face = measure(node);
-        let label = NodeLabel {
-            width: face.width,
-            height: face.height,
-            ..NodeLabel::default()
-        };
+        let label = NodeLabel { width: face.width, height: face.height, ..NodeLabel::default() };
         dg.set_node(format!("n{i}"), Some(label));
         faces.push((i, face));
     }
@@ -127,22 +115,13 @@ pub(super) fn grid(graph: &Graph) -> Grid {
             Some(EdgeKind::Branch) => (6, 1),
             _ => (1, 1),
         };
-        let label = EdgeLabel {
-            weight,
-            minlen,
-            ..EdgeLabel::default()
-        };
+        let label = EdgeLabel { weight, minlen, ..EdgeLabel::default() };
         let (v, w, name) = (format!("n{from}"), format!("n{to}"), format!("e{edge}"));
         dg.set_edge(&v, &w, Some(label), Some(&name));
     }
     dagre::layout(
         &mut dg,
-        Some(LayoutOptions {
-            nodesep: 28.0,
-            edgesep: 22.0,
-            ranksep: 40.0,
-            ..LayoutOptions::default()
-        }),
+        Some(LayoutOptions { nodesep: 28.0, edgesep: 22.0, ranksep: 40.0, ..LayoutOptions::default() }),
     );
 
     let mut boxes: Vec<Placed> = faces
@@ -151,13 +130,7 @@ pub(super) fn grid(graph: &Graph) -> Grid {
             let label = dg.node(&format!("n{node}"));
             let x = label.and_then(|l| l.x).unwrap_or(0.0);
             let y = label.and_then(|l| l.y).unwrap_or(0.0);
-            Placed {
-                node,
-                row: 0,
-                x,
-                y,
-                face,
-            }
+            Placed { node, row: 0, x, y, face }
         })
         .collect();
     let row_centres = rows(&mut boxes);
@@ -173,32 +146,16 @@ pub(super) fn grid(graph: &Graph) -> Grid {
             returns.push((edge, a, b));
             continue;
         }
-        let label = dg.edge(
-            &format!("n{from}"),
-            &format!("n{to}"),
-            Some(&format!("e{edge}")),
-        );
-        let bends = label
-            .map(|l| l.points.iter().map(|p| (p.x, p.y)).collect())
-            .unwrap_or_default();
-        descents.push(Descent {
-            edge,
-            from: a,
-            to: b,
-            bends,
-        });
+        let label = dg.edge(&format!("n{from}"), &format!("n{to}"), Some(&format!("e{edge}")));
+        let bends = label.map(|l| l.points.iter().map(|p| (p.x, p.y)).collect()).unwrap_or_default();
+        descents.push(Descent { edge, from: a, to: b, bends });
     }
     for (edge, from, to) in back {
         if let (Some(a), Some(b)) = (at(from), at(to)) {
             returns.push((edge, a, b));
         }
     }
-    Grid {
-        boxes,
-        row_centres,
-        descents,
-        returns,
-    }
+    Grid { boxes, row_centres, descents, returns }
 }
 
 /// Sorts boxes into rows by their centre; gives the centres from the top.
@@ -207,10 +164,7 @@ fn rows(boxes: &mut [Placed]) -> Vec<f64> {
     centres.sort_by(f64::total_cmp);
     centres.dedup_by(|a, b| (*a - *b).abs() < 0.5);
     for b in boxes {
-        b.row = centres
-            .iter()
-            .position(|c| (c - b.y).abs() < 0.75)
-            .unwrap_or(0);
+        b.row = centres.iter().position(|c| (c - b.y).abs() < 0.75).unwrap_or(0);
     }
     centres
 }
@@ -266,9 +220,7 @@ fn measure(node: &Node) -> Face {
     };
     let marked = !node.marks.is_empty();
     let number = node.number.as_ref().map(|n| text::fit(n, 60.0, TITLE));
-    let column = number
-        .as_ref()
-        .map_or(0.0, |n| (text::width(n, TITLE) + 16.0).max(34.0));
+    let column = number.as_ref().map_or(0.0, |n| (text::width(n, TITLE) + 16.0).max(34.0));
     let inset = if marked { 10.0 } else { 0.0 };
     let room = wide - column - inset - 18.0;
     let title = text::wrap(&node.title, room, title_size);
@@ -279,23 +231,10 @@ fn measure(node: &Node) -> Face {
     if let Some(zone) = &node.zone {
         caption.extend(text::wrap(&format!("zone: {zone}"), room, CAPTION));
     }
-    let marks = if marked {
-        text::wrap(&node.marks.join(" · "), wide - 28.0, TITLE)
-    } else {
-        Vec::new()
-    };
+    let marks = if marked { text::wrap(&node.marks.join(" · "), wide - 28.0, TITLE) } else { Vec::new() };
     let lines = title.len() as f64 * LEADING
         + caption.len() as f64 * 13.0
         + marks.len() as f64 * LEADING
         + if marked { 8.0 } else { 0.0 };
-    Face {
-        width: wide,
-        height: lines + 14.0 + inset,
-        column,
-        number,
-        title,
-        title_size,
-        caption,
-        marks,
-    }
+    Face { width: wide, height: lines + 14.0 + inset, column, number, title, title_size, caption, marks }
 }

@@ -10,23 +10,14 @@ use super::route::{Drawing, Return, edge_label};
 use super::text::number;
 
 /// Every line that shows in the part.
-pub(super) fn lines(
-    out: &mut String,
-    graph: &Graph,
-    drawing: &Drawing,
-    slice: &Slice,
-    cuts: &[(&Connector, f64)],
-) {
+pub(super) fn lines(out: &mut String, graph: &Graph, drawing: &Drawing, slice: &Slice, cuts: &[(&Connector, f64)]) {
     let row_at = |i: usize| drawing.rows.get(i).copied().unwrap_or_default();
     let foot = row_at(slice.end.saturating_sub(1)).below;
     let head = row_at(slice.first).above;
     // The corners from the end of the rows to the circle: the slant stays in
     // the band of the circles.
     let cut = |edge: usize, enters: bool, x: f64| -> Vec<(f64, f64)> {
-        let Some((c, to)) = cuts
-            .iter()
-            .find(|(c, _)| c.edge == edge && c.enters == enters)
-        else {
+        let Some((c, to)) = cuts.iter().find(|(c, _)| c.edge == edge && c.enters == enters) else {
             return Vec::new();
         };
         let (y, way) = if c.at_foot { (foot, 1.0) } else { (head, -1.0) };
@@ -58,10 +49,7 @@ pub(super) fn lines(
             && let (Some(x), Some(b)) = (down.columns.last(), drawing.boxes.get(down.to))
         {
             let left = *x < b.x;
-            let style = Style {
-                anchor: if left { "end" } else { "start" },
-                ..Style::plain(CAPTION)
-            };
+            let style = Style { anchor: if left { "end" } else { "start" }, ..Style::plain(CAPTION) };
             let x = x + if left { -6.0 } else { 6.0 };
             let label = edge_label(graph, down.edge);
             let first = row_at(b.row).top - 4.0 - label.len().saturating_sub(1) as f64 * 12.0;
@@ -113,24 +101,15 @@ fn returning(
         }
     }
     // The label stands beside the upright stretch in the lane.
-    let upright: Vec<f64> = corners
-        .iter()
-        .chain(&enter)
-        .filter(|(x, _)| (x - line.lane).abs() < 0.05)
-        .map(|(_, y)| *y)
-        .collect();
-    let (low, high) = (
-        upright.iter().copied().fold(f64::MAX, f64::min),
-        upright.iter().copied().fold(f64::MIN, f64::max),
-    );
+    let upright: Vec<f64> =
+        corners.iter().chain(&enter).filter(|(x, _)| (x - line.lane).abs() < 0.05).map(|(_, y)| *y).collect();
+    let (low, high) =
+        (upright.iter().copied().fold(f64::MAX, f64::min), upright.iter().copied().fold(f64::MIN, f64::max));
     if low <= high {
         let middle = f64::midpoint(low, high);
         let first = middle - line.label.len() as f64 * 6.0 + 9.0;
         for (i, text) in line.label.iter().enumerate() {
-            let style = Style {
-                anchor: "start",
-                ..Style::plain(CAPTION)
-            };
+            let style = Style { anchor: "start", ..Style::plain(CAPTION) };
             put(out, text, line.lane + 5.0, first + i as f64 * 12.0, style);
         }
     }
@@ -143,10 +122,7 @@ fn stroke(out: &mut String, kind: EdgeKind, corners: &[(f64, f64)]) {
         EdgeKind::Branch => ("branch", "stroke-width=\"1.6\""),
         EdgeKind::Uses => ("uses", "stroke-width=\"1\""),
         EdgeKind::Rework => ("rework", "stroke-width=\"1.6\" stroke-dasharray=\"7 4\""),
-        EdgeKind::Waste => (
-            "waste",
-            "stroke-width=\"1.8\" stroke-linecap=\"round\" stroke-dasharray=\"0.1 4.5\"",
-        ),
+        EdgeKind::Waste => ("waste", "stroke-width=\"1.8\" stroke-linecap=\"round\" stroke-dasharray=\"0.1 4.5\""),
     };
     let [.., before, end] = corners else {
         return;
@@ -164,19 +140,10 @@ fn stroke(out: &mut String, kind: EdgeKind, corners: &[(f64, f64)]) {
         if last.as_ref() == Some(&at) {
             continue;
         }
-        let _ = write!(
-            d,
-            "{}{} {}",
-            if last.is_none() { "M" } else { "L" },
-            at.0,
-            at.1
-        );
+        let _ = write!(d, "{}{} {}", if last.is_none() { "M" } else { "L" }, at.0, at.1);
         last = Some(at);
     }
-    let _ = writeln!(
-        out,
-        "<path class=\"flow-line flow-{class}\" d=\"{d}\" stroke-linejoin=\"round\" {style}/>"
-    );
+    let _ = writeln!(out, "<path class=\"flow-line flow-{class}\" d=\"{d}\" stroke-linejoin=\"round\" {style}/>");
     let _ = writeln!(
         out,
         "<path class=\"flow-head\" d=\"M{} {}L{} {}L{} {}Z\" fill=\"currentColor\" stroke=\"none\"/>",

@@ -23,12 +23,7 @@ pub struct DrawOptions {
 
 impl Default for DrawOptions {
     fn default() -> Self {
-        DrawOptions {
-            id_prefix: "flow".to_owned(),
-            title: "Flow diagram".to_owned(),
-            description: None,
-            max_rows: 9,
-        }
+        DrawOptions { id_prefix: "flow".to_owned(), title: "Flow diagram".to_owned(), description: None, max_rows: 9 }
     }
 }
 
@@ -73,13 +68,7 @@ pub(super) struct Slice {
 /// The whole diagram as one `svg` element.
 pub fn diagram(graph: &Graph, options: &DrawOptions) -> String {
     let drawing = draw(graph, grid(graph));
-    let whole = Slice {
-        first: 0,
-        end: drawing.rows.len(),
-        connectors: Vec::new(),
-        number: 1,
-        of: 1,
-    };
+    let whole = Slice { first: 0, end: drawing.rows.len(), connectors: Vec::new(), number: 1, of: 1 };
     svg::write(graph, &drawing, &whole, options)
 }
 
@@ -92,15 +81,8 @@ pub fn parts(graph: &Graph, options: &DrawOptions) -> Vec<Part> {
     slices(graph, &drawing, options.max_rows.max(1))
         .iter()
         .map(|slice| {
-            let own = DrawOptions {
-                id_prefix: format!("{}-{}", options.id_prefix, slice.number),
-                ..options.clone()
-            };
-            Part {
-                number: slice.number,
-                of: slice.of,
-                svg: svg::write(graph, &drawing, slice, &own),
-            }
+            let own = DrawOptions { id_prefix: format!("{}-{}", options.id_prefix, slice.number), ..options.clone() };
+            Part { number: slice.number, of: slice.of, svg: svg::write(graph, &drawing, slice, &own) }
         })
         .collect()
 }
@@ -127,10 +109,7 @@ pub(super) fn slices(graph: &Graph, drawing: &Drawing, most: usize) -> Vec<Slice
             let (a, b) = return_span(drawing, r);
             (a.min(b), a.max(b))
         });
-        downs
-            .chain(returns)
-            .filter(|(a, b)| *a < at && at <= *b)
-            .count()
+        downs.chain(returns).filter(|(a, b)| *a < at && at <= *b).count()
     };
     let mut bounds = vec![0];
     let mut first = 0;
@@ -139,10 +118,7 @@ pub(super) fn slices(graph: &Graph, drawing: &Drawing, most: usize) -> Vec<Slice
         let parts = rest.div_ceil(most);
         let even = rest.div_ceil(parts);
         // The rows that stay must still fit into the parts that stay.
-        let least = rest
-            .saturating_sub((parts - 1) * most)
-            .max(even * 3 / 5)
-            .max(1);
+        let least = rest.saturating_sub((parts - 1) * most).max(even * 3 / 5).max(1);
         let cut = (first + least..=first + most)
             .min_by_key(|at| (cut_lines(*at), at.abs_diff(first + even)))
             .unwrap_or(first + even);
@@ -155,13 +131,7 @@ pub(super) fn slices(graph: &Graph, drawing: &Drawing, most: usize) -> Vec<Slice
         .windows(2)
         .enumerate()
         .filter_map(|(i, pair)| match pair {
-            [first, end] => Some(Slice {
-                first: *first,
-                end: *end,
-                connectors: Vec::new(),
-                number: i + 1,
-                of,
-            }),
+            [first, end] => Some(Slice { first: *first, end: *end, connectors: Vec::new(), number: i + 1, of }),
             _ => None,
         })
         .collect();
@@ -171,8 +141,7 @@ pub(super) fn slices(graph: &Graph, drawing: &Drawing, most: usize) -> Vec<Slice
 
 /// Sets a connector on both sides of every cut line.
 fn name_cuts(graph: &Graph, drawing: &Drawing, slices: &mut [Slice]) {
-    let part_of =
-        |slices: &[Slice], row: usize| slices.iter().position(|s| row >= s.first && row < s.end);
+    let part_of = |slices: &[Slice], row: usize| slices.iter().position(|s| row >= s.first && row < s.end);
     let title = |at: usize| {
         let node = drawing.boxes.get(at).and_then(|b| graph.nodes.get(b.node));
         node.map_or(String::new(), |n| match &n.number {
@@ -219,12 +188,8 @@ fn name_cuts(graph: &Graph, drawing: &Drawing, slices: &mut [Slice]) {
             let k = row.checked_sub(down.first_row);
             k.and_then(|k| down.columns.get(k)).copied().unwrap_or(0.0)
         };
-        let foot = part_of(slices, rows.0)
-            .and_then(|p| slices.get(p))
-            .map(|s| s.end);
-        let head = part_of(slices, rows.1)
-            .and_then(|p| slices.get(p))
-            .map(|s| s.first);
+        let foot = part_of(slices, rows.0).and_then(|p| slices.get(p)).map(|s| s.end);
+        let head = part_of(slices, rows.1).and_then(|p| slices.get(p)).map(|s| s.first);
         let leave = x_at(foot.unwrap_or(1).saturating_sub(1));
         let xs = (leave, x_at(head.unwrap_or(0)));
         cut(slices, down.edge, (down.from, down.to), rows, xs);

@@ -17,26 +17,15 @@ pub(crate) struct Style {
 impl Style {
     /// Upright text about its middle.
     pub fn plain(size: f64) -> Self {
-        Style {
-            size,
-            bold: false,
-            italic: false,
-            anchor: "middle",
-        }
+        Style { size, bold: false, italic: false, anchor: "middle" }
     }
     /// Bold text about its middle.
     pub fn bold(size: f64) -> Self {
-        Style {
-            bold: true,
-            ..Style::plain(size)
-        }
+        Style { bold: true, ..Style::plain(size) }
     }
     /// The same, beginning at its place.
     pub fn at_start(self) -> Self {
-        Style {
-            anchor: "start",
-            ..self
-        }
+        Style { anchor: "start", ..self }
     }
 }
 
@@ -54,16 +43,8 @@ pub(crate) fn put(out: &mut String, line: &str, x: f64, y: f64, style: Style) {
         number(x),
         number(y),
         number(style.size),
-        if style.bold {
-            " font-weight=\"bold\""
-        } else {
-            ""
-        },
-        if style.italic {
-            " font-style=\"italic\""
-        } else {
-            ""
-        },
+        if style.bold { " font-weight=\"bold\"" } else { "" },
+        if style.italic { " font-style=\"italic\"" } else { "" },
         escape(line)
     );
 }

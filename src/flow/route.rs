@@ -64,28 +64,13 @@ const LABEL_ROOM: f64 = 84.0;
 
 /// Routes all lines and sets the heights of rows.
 pub(super) fn draw(graph: &Graph, grid: Grid) -> Drawing {
-    let Grid {
-        mut boxes,
-        row_centres,
-        descents,
-        returns,
-    } = grid;
-    let mut downs: Vec<Down> = descents
-        .iter()
-        .filter_map(|d| columns(&boxes, &row_centres, d))
-        .collect();
+    let Grid { mut boxes, row_centres, descents, returns } = grid;
+    let mut downs: Vec<Down> = descents.iter().filter_map(|d| columns(&boxes, &row_centres, d)).collect();
     align(graph, &mut boxes, &mut downs, row_centres.len());
     let (mut backs, tracks) = returning(graph, &boxes, &returns, row_centres.len());
     ports(graph, &boxes, &mut downs, &mut backs);
     let rows = heights(graph, &boxes, &downs, &tracks, row_centres.len());
-    let mut drawing = Drawing {
-        boxes,
-        rows,
-        downs,
-        returns: backs,
-        left: 0.0,
-        right: 0.0,
-    };
+    let mut drawing = Drawing { boxes, rows, downs, returns: backs, left: 0.0, right: 0.0 };
     for b in &mut drawing.boxes {
         if let Some(row) = drawing.rows.get(b.row) {
             b.y = f64::midpoint(row.top, row.bottom);
@@ -100,31 +85,19 @@ fn columns(boxes: &[Placed], centres: &[f64], descent: &Descent) -> Option<Down>
     let (from, to) = (boxes.get(descent.from)?, boxes.get(descent.to)?);
     let mut columns = vec![from.x];
     for (row, centre) in centres.iter().enumerate().take(to.row).skip(from.row + 1) {
-        let bend = descent
-            .bends
-            .iter()
-            .find(|(_, y)| (y - centre).abs() < 0.75);
+        let bend = descent.bends.iter().find(|(_, y)| (y - centre).abs() < 0.75);
         let wanted = bend.map_or(to.x, |(x, _)| *x);
         columns.push(free_column(boxes, row, wanted));
     }
     columns.push(to.x);
-    Some(Down {
-        edge: descent.edge,
-        from: descent.from,
-        to: descent.to,
-        first_row: from.row,
-        columns,
-    })
+    Some(Down { edge: descent.edge, from: descent.from, to: descent.to, first_row: from.row, columns })
 }
 
 /// The x nearest to `wanted` that no box of the row covers.
 fn free_column(boxes: &[Placed], row: usize, wanted: f64) -> f64 {
     const CLEAR: f64 = 8.0;
-    let walls: Vec<(f64, f64)> = boxes
-        .iter()
-        .filter(|b| b.row == row)
-        .map(|b| (b.left() - CLEAR, b.right() + CLEAR))
-        .collect();
+    let walls: Vec<(f64, f64)> =
+        boxes.iter().filter(|b| b.row == row).map(|b| (b.left() - CLEAR, b.right() + CLEAR)).collect();
     let free = |x: f64| walls.iter().all(|(l, r)| x <= *l || x >= *r);
     if free(wanted) {
         return wanted;
@@ -141,12 +114,7 @@ fn free_column(boxes: &[Placed], row: usize, wanted: f64) -> f64 {
 pub(super) type Tracks = Vec<(usize, usize)>;
 
 /// Chooses where returning lines leave and enter.
-fn returning(
-    graph: &Graph,
-    boxes: &[Placed],
-    returns: &[(usize, usize, usize)],
-    rows: usize,
-) -> (Vec<Return>, Tracks) {
+fn returning(graph: &Graph, boxes: &[Placed], returns: &[(usize, usize, usize)], rows: usize) -> (Vec<Return>, Tracks) {
     let mut tracks: Tracks = vec![(0, 0); rows];
     let mut on_side: Vec<usize> = vec![0; boxes.len()];
     let mut lines = Vec::new();
@@ -177,15 +145,7 @@ fn returning(
         };
         let out = port(*from, a, true);
         let back = port(*to, b, false);
-        lines.push(Return {
-            edge: *edge,
-            from: *from,
-            to: *to,
-            out,
-            back,
-            lane: 0.0,
-            label: edge_label(graph, *edge),
-        });
+        lines.push(Return { edge: *edge, from: *from, to: *to, out, back, lane: 0.0, label: edge_label(graph, *edge) });
     }
     (lines, tracks)
 }
@@ -220,21 +180,13 @@ fn ports(graph: &Graph, boxes: &[Placed], downs: &mut [Down], backs: &mut [Retur
                 if (if leaving { d.from } else { d.to }) != at {
                     continue;
                 }
-                let near = if leaving {
-                    d.columns.get(1)
-                } else {
-                    d.columns.iter().rev().nth(1)
-                };
+                let near = if leaving { d.columns.get(1) } else { d.columns.iter().rev().nth(1) };
                 let kind = graph.edges.get(d.edge).map(|e| e.kind);
                 let main = kind == Some(EdgeKind::Forward);
                 ends.push((near.copied().unwrap_or(place.x), main, i, false));
             }
             for (i, r) in backs.iter().enumerate() {
-                let (own, port) = if leaving {
-                    (r.from, r.out)
-                } else {
-                    (r.to, r.back)
-                };
+                let (own, port) = if leaving { (r.from, r.out) } else { (r.to, r.back) };
                 if own == at && matches!(port, Port::Face(..)) {
                     ends.push((f64::MAX, false, i, true));
                 }
@@ -244,9 +196,7 @@ fn ports(graph: &Graph, boxes: &[Placed], downs: &mut [Down], backs: &mut [Retur
             if count < 2 {
                 continue;
             }
-            let mains: Vec<usize> = (0..count)
-                .filter(|i| ends.get(*i).is_some_and(|e| e.1))
-                .collect();
+            let mains: Vec<usize> = (0..count).filter(|i| ends.get(*i).is_some_and(|e| e.1)).collect();
             let middle = match mains.as_slice() {
                 [one] => *one as f64,
                 _ => (count - 1) as f64 / 2.0,
@@ -263,11 +213,7 @@ fn ports(graph: &Graph, boxes: &[Placed], downs: &mut [Down], backs: &mut [Retur
                         }
                     }
                 } else if let Some(d) = downs.get_mut(i) {
-                    let column = if leaving {
-                        d.columns.first_mut()
-                    } else {
-                        d.columns.last_mut()
-                    };
+                    let column = if leaving { d.columns.first_mut() } else { d.columns.last_mut() };
                     if let Some(column) = column {
                         *column = x;
                     }

@@ -9,32 +9,17 @@ const TRACK: f64 = 9.0;
 
 /// Heights of rows and gaps: a gap grows with its longest slant, with a label
 /// and with the tracks of returning lines.
-pub(super) fn heights(
-    graph: &Graph,
-    boxes: &[Placed],
-    downs: &[Down],
-    tracks: &Tracks,
-    count: usize,
-) -> Vec<Row> {
+pub(super) fn heights(graph: &Graph, boxes: &[Placed], downs: &[Down], tracks: &Tracks, count: usize) -> Vec<Row> {
     let mut rows = Vec::with_capacity(count);
     let mut y = 0.0;
     for r in 0..count {
-        let tall = boxes
-            .iter()
-            .filter(|b| b.row == r)
-            .map(|b| b.face.height)
-            .fold(0.0, f64::max);
+        let tall = boxes.iter().filter(|b| b.row == r).map(|b| b.face.height).fold(0.0, f64::max);
         let (in_tracks, out_tracks) = tracks.get(r).copied().unwrap_or((0, 0));
         let above = y;
         let top = above + STUB + in_tracks as f64 * TRACK + label_height(graph, downs, r);
         let bottom = top + tall;
         let below = bottom + 5.0 + out_tracks as f64 * TRACK;
-        rows.push(Row {
-            above,
-            top,
-            bottom,
-            below,
-        });
+        rows.push(Row { above, top, bottom, below });
         let slant = downs
             .iter()
             .filter_map(|d| {
@@ -110,22 +95,15 @@ impl Drawing {
         }
         let left = ends.iter().copied().fold(f64::MAX, f64::min);
         let right = ends.iter().copied().fold(f64::MIN, f64::max);
-        if left > right {
-            (0.0, 0.0)
-        } else {
-            (left, right)
-        }
+        if left > right { (0.0, 0.0) } else { (left, right) }
     }
 
     /// Left and right end of what a part with these rows shows.
     pub fn part_extent(&self, rows: &std::ops::Range<usize>) -> (f64, f64) {
         let inside = |i: usize| self.boxes.get(i).is_some_and(|b| rows.contains(&b.row));
         let (left, right) = self.extent(rows);
-        let lanes = self
-            .returns
-            .iter()
-            .filter(|r| inside(r.from) || inside(r.to))
-            .map(|r| r.lane + r.label_width() + 6.0);
+        let lanes =
+            self.returns.iter().filter(|r| inside(r.from) || inside(r.to)).map(|r| r.lane + r.label_width() + 6.0);
         (left, lanes.fold(right, f64::max))
     }
 
@@ -154,10 +132,7 @@ impl Drawing {
 
     /// The corners where a returning line leaves its box, up to its lane.
     pub fn leave_corners(&self, line: &Return) -> Vec<(f64, f64)> {
-        self.boxes
-            .get(line.from)
-            .map(|b| self.port_corners(b, line.out, line.lane, true))
-            .unwrap_or_default()
+        self.boxes.get(line.from).map(|b| self.port_corners(b, line.out, line.lane, true)).unwrap_or_default()
     }
 
     /// The corners where a returning line enters its box, from its lane on.

@@ -70,17 +70,9 @@ fn sentence(graph: &Graph, links: &Links, at: usize, node: &Node) -> String {
     };
     let along = |k: EdgeKind| matches!(k, EdgeKind::Forward | EdgeKind::Branch);
     let before = neighbours(graph, links, at, Way::In, along);
-    let verb = if node.kind == NodeKind::Step {
-        "follows"
-    } else {
-        "comes from"
-    };
+    let verb = if node.kind == NodeKind::Step { "follows" } else { "comes from" };
     if before.is_empty() {
-        text.push_str(if node.kind == NodeKind::Step {
-            " starts the flow"
-        } else {
-            " comes from no step"
-        });
+        text.push_str(if node.kind == NodeKind::Step { " starts the flow" } else { " comes from no step" });
     } else {
         text.push_str(&format!(" {verb} {}", list(&before)));
     }
@@ -109,13 +101,7 @@ enum Way {
     Out,
 }
 
-fn neighbours(
-    graph: &Graph,
-    links: &Links,
-    at: usize,
-    way: Way,
-    wanted: impl Fn(EdgeKind) -> bool,
-) -> Vec<String> {
+fn neighbours(graph: &Graph, links: &Links, at: usize, way: Way, wanted: impl Fn(EdgeKind) -> bool) -> Vec<String> {
     links
         .iter()
         .filter_map(|(edge, from, to)| {
@@ -127,11 +113,7 @@ fn neighbours(
             if own != at || !wanted(edge.kind) {
                 return None;
             }
-            let name = if other == at {
-                "itself".to_owned()
-            } else {
-                graph.nodes.get(other)?.name()
-            };
+            let name = if other == at { "itself".to_owned() } else { graph.nodes.get(other)?.name() };
             Some(match &edge.label {
                 Some(label) => format!("{name} ({label})"),
                 None => name,

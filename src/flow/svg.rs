@@ -21,18 +21,10 @@ const CUT_TEXT: f64 = 120.0;
 const CUT_BAND: f64 = 86.0;
 
 /// One part of the drawing as an `svg` element.
-pub(super) fn write(
-    graph: &Graph,
-    drawing: &Drawing,
-    slice: &Slice,
-    options: &DrawOptions,
-) -> String {
+pub(super) fn write(graph: &Graph, drawing: &Drawing, slice: &Slice, options: &DrawOptions) -> String {
     let mut body = String::new();
     let row_at = |i: usize| drawing.rows.get(i).copied().unwrap_or_default();
-    let (head, foot) = (
-        row_at(slice.first).above,
-        row_at(slice.end.saturating_sub(1)).below,
-    );
+    let (head, foot) = (row_at(slice.first).above, row_at(slice.end.saturating_sub(1)).below);
     let (left, right) = drawing.part_extent(&(slice.first..slice.end));
     let mut reach = Reach { left, right };
     let cuts = spread(&slice.connectors, &mut reach);
@@ -42,11 +34,7 @@ pub(super) fn write(
 
     lines(&mut body, graph, drawing, slice, &cuts);
     for (connector, x) in &cuts {
-        let y = if connector.at_foot {
-            foot + 26.0
-        } else {
-            head - 26.0
-        };
+        let y = if connector.at_foot { foot + 26.0 } else { head - 26.0 };
         circle(&mut body, connector, *x, y);
     }
     for b in &drawing.boxes {
@@ -95,8 +83,7 @@ struct Reach {
 fn spread<'c>(connectors: &'c [Connector], reach: &mut Reach) -> Vec<(&'c Connector, f64)> {
     let mut all = Vec::new();
     for at_foot in [false, true] {
-        let mut side: Vec<&Connector> =
-            connectors.iter().filter(|c| c.at_foot == at_foot).collect();
+        let mut side: Vec<&Connector> = connectors.iter().filter(|c| c.at_foot == at_foot).collect();
         side.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.edge.cmp(&b.edge)));
         let mut next = f64::MIN;
         let mut placed: Vec<(&Connector, f64)> = Vec::new();
@@ -144,11 +131,7 @@ fn circle(out: &mut String, connector: &Connector, x: f64, y: f64) {
 /// The description used when the caller gives none.
 fn describe(graph: &Graph) -> String {
     let count = |kind: NodeKind| graph.nodes.iter().filter(|n| n.kind == kind).count();
-    let marks: Vec<&str> = graph
-        .nodes
-        .iter()
-        .flat_map(|n| n.marks.iter().map(String::as_str))
-        .collect();
+    let marks: Vec<&str> = graph.nodes.iter().flat_map(|n| n.marks.iter().map(String::as_str)).collect();
     let mut text = format!(
         "{} process steps, {} materials, {} products.",
         count(NodeKind::Step),

@@ -1,9 +1,4 @@
-#![allow(
-    clippy::unwrap_used,
-    clippy::expect_used,
-    clippy::indexing_slicing,
-    clippy::panic
-)]
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic)]
 //! The picture's own promises: nothing overlaps, nothing is cut, nothing leaks.
 
 use super::layout::grid;
@@ -16,38 +11,21 @@ use proptest::prelude::*;
 fn chain(steps: usize) -> Graph {
     let mut g = Graph::default();
     for i in 1..=steps {
-        let mut node = Node::new(
-            format!("s{i}"),
-            NodeKind::Step,
-            format!("Invented step {i}"),
-        );
+        let mut node = Node::new(format!("s{i}"), NodeKind::Step, format!("Invented step {i}"));
         node.number = Some(i.to_string());
         if i % 7 == 0 {
             node.marks.push(format!("CCP {}", i / 7));
         }
         g.nodes.push(node);
         if i > 1 {
-            g.edges.push(Edge::new(
-                format!("s{}", i - 1),
-                format!("s{i}"),
-                EdgeKind::Forward,
-            ));
+            g.edges.push(Edge::new(format!("s{}", i - 1), format!("s{i}"), EdgeKind::Forward));
         }
         if i % 5 == 0 {
-            g.nodes.push(Node::new(
-                format!("m{i}"),
-                NodeKind::Material,
-                format!("Material {i}"),
-            ));
-            g.edges
-                .push(Edge::new(format!("m{i}"), format!("s{i}"), EdgeKind::Uses));
+            g.nodes.push(Node::new(format!("m{i}"), NodeKind::Material, format!("Material {i}")));
+            g.edges.push(Edge::new(format!("m{i}"), format!("s{i}"), EdgeKind::Uses));
         }
         if i % 9 == 0 {
-            g.edges.push(Edge::new(
-                format!("s{i}"),
-                format!("s{}", i - 4),
-                EdgeKind::Rework,
-            ));
+            g.edges.push(Edge::new(format!("s{i}"), format!("s{}", i - 4), EdgeKind::Rework));
         }
     }
     g
@@ -62,12 +40,7 @@ fn any_graph() -> impl Strategy<Value = Graph> {
         NodeKind::Rework,
         NodeKind::Waste,
     ]);
-    let node = (
-        kinds,
-        ".{0,40}",
-        prop::option::of("[0-9]{1,3}[A-Z]?"),
-        0..2usize,
-    );
+    let node = (kinds, ".{0,40}", prop::option::of("[0-9]{1,3}[A-Z]?"), 0..2usize);
     let lines = prop::sample::select(vec![
         EdgeKind::Forward,
         EdgeKind::Branch,
@@ -93,12 +66,7 @@ fn any_graph() -> impl Strategy<Value = Graph> {
                 .collect(),
             edges: edges
                 .into_iter()
-                .map(|(a, b, kind, label)| Edge {
-                    from: format!("k{a}"),
-                    to: format!("k{b}"),
-                    kind,
-                    label,
-                })
+                .map(|(a, b, kind, label)| Edge { from: format!("k{a}"), to: format!("k{b}"), kind, label })
                 .collect(),
         })
     })
@@ -144,10 +112,7 @@ fn sound(g: &Graph) {
     for (i, a) in d.boxes.iter().enumerate() {
         assert!(a.x.is_finite() && a.y.is_finite());
         for b in &d.boxes[i + 1..] {
-            let apart = a.right() < b.left()
-                || b.right() < a.left()
-                || a.bottom() < b.top()
-                || b.bottom() < a.top();
+            let apart = a.right() < b.left() || b.right() < a.left() || a.bottom() < b.top() || b.bottom() < a.top();
             assert!(apart, "boxes {} and {} overlap", a.node, b.node);
         }
     }
@@ -163,10 +128,7 @@ fn sound(g: &Graph) {
         for pair in corners.windows(2) {
             for (i, b) in d.boxes.iter().enumerate() {
                 let rect = (b.left(), b.top(), b.right(), b.bottom());
-                assert!(
-                    !cuts(pair[0], pair[1], rect),
-                    "line {from} to {to} cuts box {i}: {pair:?} {rect:?}"
-                );
+                assert!(!cuts(pair[0], pair[1], rect), "line {from} to {to} cuts box {i}: {pair:?} {rect:?}");
             }
         }
     }
@@ -177,14 +139,8 @@ fn well_formed(svg: &str) {
     let mut open: Vec<&str> = Vec::new();
     for chunk in svg.split('<').skip(1) {
         let tag = chunk.split('>').next().unwrap();
-        let name = tag
-            .trim_start_matches('/')
-            .split([' ', '/'])
-            .next()
-            .unwrap();
-        let known = [
-            "svg", "title", "desc", "g", "rect", "path", "circle", "text",
-        ];
+        let name = tag.trim_start_matches('/').split([' ', '/']).next().unwrap();
+        let known = ["svg", "title", "desc", "g", "rect", "path", "circle", "text"];
         assert!(known.contains(&name), "unexpected tag {name}");
         if tag.starts_with('/') {
             assert_eq!(open.pop(), Some(name));
@@ -236,17 +192,11 @@ proptest! {
 fn sixty_steps_are_sound_and_split() {
     let g = chain(60);
     sound(&g);
-    let options = DrawOptions {
-        max_rows: 8,
-        ..DrawOptions::default()
-    };
+    let options = DrawOptions { max_rows: 8, ..DrawOptions::default() };
     let drawing = draw(&g, grid(&g));
     let cut = slices(&g, &drawing, 8);
     assert!(cut.iter().all(|s| s.end - s.first <= 8 && s.end > s.first));
-    assert_eq!(
-        cut.iter().map(|s| s.end - s.first).sum::<usize>(),
-        drawing.rows.len()
-    );
+    assert_eq!(cut.iter().map(|s| s.end - s.first).sum::<usize>(), drawing.rows.len());
     let parts = parts(&g, &options);
     assert_eq!(parts.len(), cut.len());
     // Each letter that a line ends in begins a line in another part.
@@ -268,21 +218,11 @@ fn sixty_steps_are_sound_and_split() {
 #[test]
 fn titles_are_escaped_and_ids_carry_the_prefix() {
     let mut g = Graph::default();
-    g.nodes.push(Node::new(
-        "a",
-        NodeKind::Step,
-        "Chill < 5 & \"hold\" <script>\u{1}",
-    ));
-    let options = DrawOptions {
-        id_prefix: "9 a\"b".to_owned(),
-        title: "A & B".to_owned(),
-        ..DrawOptions::default()
-    };
+    g.nodes.push(Node::new("a", NodeKind::Step, "Chill < 5 & \"hold\" <script>\u{1}"));
+    let options = DrawOptions { id_prefix: "9 a\"b".to_owned(), title: "A & B".to_owned(), ..DrawOptions::default() };
     let svg = diagram(&g, &options);
     well_formed(&svg);
-    assert!(
-        svg.contains("&lt;script&gt;") && svg.contains("<title id=\"s9-a-b-title\">A &amp; B<")
-    );
+    assert!(svg.contains("&lt;script&gt;") && svg.contains("<title id=\"s9-a-b-title\">A &amp; B<"));
     assert!(svg.contains("role=\"img\" aria-labelledby=\"s9-a-b-title s9-a-b-desc\""));
     assert_eq!(escape("a\u{0}b'"), "a\u{FFFD}b&#39;");
     assert!(!svg.contains('#'), "no fixed colour");

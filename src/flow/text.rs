@@ -5,8 +5,7 @@
 /// substitute face still fits.
 fn advance(c: char) -> f64 {
     match c {
-        ' ' | '\u{A0}' | '\u{202F}' | 'i' | 'j' | 'l' | '.' | ',' | ':' | ';' | '\'' | '|'
-        | '!' | 'I' => 0.32,
+        ' ' | '\u{A0}' | '\u{202F}' | 'i' | 'j' | 'l' | '.' | ',' | ':' | ';' | '\'' | '|' | '!' | 'I' => 0.32,
         'f' | 't' | 'r' | '(' | ')' | '[' | ']' | '-' | '/' | '"' | '`' => 0.40,
         'm' | 'w' | 'M' | 'W' | '@' | '%' | '—' | '…' => 0.98,
         'A'..='Z' => 0.75,
@@ -30,11 +29,7 @@ pub fn wrap(text: &str, room: f64, size: f64) -> Vec<String> {
     let mut line = String::new();
     for word in text.split(parts_words).filter(|w| !w.is_empty()) {
         for piece in break_word(word, room, size) {
-            let joined = if line.is_empty() {
-                piece.clone()
-            } else {
-                format!("{line} {piece}")
-            };
+            let joined = if line.is_empty() { piece.clone() } else { format!("{line} {piece}") };
             if line.is_empty() || width(&joined, size) <= room {
                 line = joined;
             } else {
@@ -114,16 +109,7 @@ pub fn escape(text: &str) -> String {
 /// `prefix` made safe as the beginning of an XML id: letters, digits, hyphen
 /// and underscore stay, a letter goes first.
 pub fn id_prefix(prefix: &str) -> String {
-    let mut id: String = prefix
-        .chars()
-        .map(|c| {
-            if c.is_ascii_alphanumeric() || c == '_' {
-                c
-            } else {
-                '-'
-            }
-        })
-        .collect();
+    let mut id: String = prefix.chars().map(|c| if c.is_ascii_alphanumeric() || c == '_' { c } else { '-' }).collect();
     if !id.starts_with(|c: char| c.is_ascii_alphabetic()) {
         id.insert(0, 's');
     }

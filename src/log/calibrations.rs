@@ -35,12 +35,8 @@ pub struct Calibration {
 /// Reads the files of one entry of the mapping.
 pub(crate) fn read(group: &CalibrationsTable, intake: &mut Intake<'_>, out: &mut Vec<Calibration>) {
     intake.each(&group.table, |sheet, taking, findings| {
-        let keys = intake::columns(
-            sheet,
-            [&group.instrument, &group.reading.0, &group.reference.0],
-            group.table.at,
-            findings,
-        );
+        let keys =
+            intake::columns(sheet, [&group.instrument, &group.reading.0, &group.reference.0], group.table.at, findings);
         let unit_column = match &group.unit {
             UnitFrom::Fixed(_) => Some(None),
             UnitFrom::Column(heading) => {
@@ -81,10 +77,7 @@ pub(crate) fn read(group: &CalibrationsTable, intake: &mut Intake<'_>, out: &mut
                     let Some(unit) = UnitDef::find(&shown) else {
                         taking.read.bad_rows += 1;
                         taking.tally.hit(&rules::UNIT_UNKNOWN, heading, row, || {
-                            (
-                                format!("`{shown}` in column `{heading}` is no known unit; the row is not used"),
-                                None,
-                            )
+                            (format!("`{shown}` in column `{heading}` is no known unit; the row is not used"), None)
                         });
                         continue;
                     };
@@ -98,10 +91,7 @@ pub(crate) fn read(group: &CalibrationsTable, intake: &mut Intake<'_>, out: &mut
                 if cell.is_empty() {
                     taking.read.missing_cells += 1;
                     taking.tally.hit(&rules::CELL_BLANK, heading, row, || {
-                        (
-                            format!("column `{heading}` is blank, so the calibration shows nothing"),
-                            None,
-                        )
+                        (format!("column `{heading}` is blank, so the calibration shows nothing"), None)
                     });
                     return None;
                 }
@@ -109,11 +99,7 @@ pub(crate) fn read(group: &CalibrationsTable, intake: &mut Intake<'_>, out: &mut
                     Ok(value) => Some(value),
                     Err(why) => {
                         taking.read.broken_cells += 1;
-                        let rule = if why == NotNumber::Mark {
-                            &rules::DECIMAL_MARK
-                        } else {
-                            &rules::NOT_A_NUMBER
-                        };
+                        let rule = if why == NotNumber::Mark { &rules::DECIMAL_MARK } else { &rules::NOT_A_NUMBER };
                         let shown = text(cell);
                         taking.tally.hit(rule, heading, row, || {
                             (
@@ -125,10 +111,7 @@ pub(crate) fn read(group: &CalibrationsTable, intake: &mut Intake<'_>, out: &mut
                     }
                 }
             };
-            let (reading, reference) = (
-                figure(reading_at, &group.reading),
-                figure(reference_at, &group.reference),
-            );
+            let (reading, reference) = (figure(reading_at, &group.reading), figure(reference_at, &group.reference));
             taking.read.used_rows += 1;
             taking.placed(at, row, false);
             out.push(Calibration {
@@ -139,15 +122,8 @@ pub(crate) fn read(group: &CalibrationsTable, intake: &mut Intake<'_>, out: &mut
                 reading,
                 reference,
                 unit,
-                by: by
-                    .first()
-                    .map(|&at| text(rows.cell(at)).into_owned())
-                    .filter(|text| !text.is_empty()),
-                cell: Cell {
-                    file: sheet.name.to_owned(),
-                    row,
-                    column: None,
-                },
+                by: by.first().map(|&at| text(rows.cell(at)).into_owned()).filter(|text| !text.is_empty()),
+                cell: Cell { file: sheet.name.to_owned(), row, column: None },
             });
         }
         taking.read.rows += rows.skipped;

@@ -41,19 +41,13 @@ pub(crate) fn answer(
 ) -> Option<String> {
     let shown = text(cell);
     let word = shown.to_lowercase();
-    let found = answers
-        .iter()
-        .find(|(_, words)| words.contains(&word))
-        .map(|(answer, _)| answer.clone());
+    let found = answers.iter().find(|(_, words)| words.contains(&word)).map(|(answer, _)| answer.clone());
     if found.is_none() {
         taking.read.broken_cells += 1;
         let heading = &column.heading;
         taking.tally.hit(&rules::ANSWER_UNKNOWN, heading, row, || {
-            let known: Vec<String> = answers
-                .iter()
-                .flat_map(|(_, words)| words)
-                .map(|word| format!("`{word}`"))
-                .collect();
+            let known: Vec<String> =
+                answers.iter().flat_map(|(_, words)| words).map(|word| format!("`{word}`")).collect();
             (
                 format!("`{shown}` in column `{heading}` is not among the declared answers"),
                 Some(format!("the words declared for it are {}", known.join(", "))),

@@ -68,29 +68,18 @@ enum Piece {
 impl Format {
     /// Checks a format and prepares it.
     pub(crate) fn new(text: &str) -> Result<Format, FormatFault> {
-        let items = StrftimeItems::new(text)
-            .parse_to_owned()
-            .map_err(|_| FormatFault::Unknown)?;
-        let number = |wanted: Numeric| {
-            items
-                .iter()
-                .position(|item| matches!(item, Item::Numeric(found, _) if *found == wanted))
-        };
-        let fixed = |wanted: &[Fixed]| {
-            items
-                .iter()
-                .any(|item| matches!(item, Item::Fixed(found) if wanted.contains(found)))
-        };
+        let items = StrftimeItems::new(text).parse_to_owned().map_err(|_| FormatFault::Unknown)?;
+        let number =
+            |wanted: Numeric| items.iter().position(|item| matches!(item, Item::Numeric(found, _) if *found == wanted));
+        let fixed =
+            |wanted: &[Fixed]| items.iter().any(|item| matches!(item, Item::Fixed(found) if wanted.contains(found)));
         if fixed(&[Fixed::TimezoneName]) {
             return Err(FormatFault::ZoneName);
         }
         let full = fixed(&[Fixed::RFC3339, Fixed::RFC2822]);
         let stamp = number(Numeric::Timestamp).is_some();
-        let (year, month, day) = (
-            number(Numeric::Year).or(number(Numeric::YearMod100)),
-            number(Numeric::Month),
-            number(Numeric::Day),
-        );
+        let (year, month, day) =
+            (number(Numeric::Year).or(number(Numeric::YearMod100)), number(Numeric::Month), number(Numeric::Day));
         let month_known = month.is_some() || fixed(&[Fixed::ShortMonthName, Fixed::LongMonthName]);
         let dated = year.is_some() && ((month_known && day.is_some()) || number(Numeric::Ordinal).is_some());
         if !(full || stamp || dated) {
@@ -145,10 +134,7 @@ impl Format {
 
     /// Reads one cell.
     pub(crate) fn read(&self, cell: &[u8]) -> Option<Wall> {
-        self.layout
-            .as_ref()
-            .and_then(|layout| fixed_layout(layout, cell))
-            .or_else(|| self.general(cell))
+        self.layout.as_ref().and_then(|layout| fixed_layout(layout, cell)).or_else(|| self.general(cell))
     }
 
     /// The general parser.
@@ -158,11 +144,7 @@ impl Format {
         chrono::format::parse(&mut parsed, text, self.items.iter()).ok()?;
         if let Some(seconds) = parsed.timestamp() {
             let at = chrono::DateTime::from_timestamp(seconds, 0)?;
-            return Some(Wall {
-                local: seconds.checked_mul(SECOND)?,
-                offset: Some(0),
-                day: at.day(),
-            });
+            return Some(Wall { local: seconds.checked_mul(SECOND)?, offset: Some(0), day: at.day() });
         }
         let date = parsed.to_naive_date().ok()?;
         let (mut seconds, mut nanos) = (0, 0);
@@ -171,14 +153,8 @@ impl Format {
             seconds = i64::from(time.num_seconds_from_midnight());
             nanos = i64::from(time.nanosecond());
         }
-        let local = days(date)
-            .checked_mul(24 * HOUR)?
-            .checked_add(seconds * SECOND + nanos)?;
-        Some(Wall {
-            local,
-            offset: parsed.offset(),
-            day: date.day(),
-        })
+        let local = days(date).checked_mul(24 * HOUR)?.checked_add(seconds * SECOND + nanos)?;
+        Some(Wall { local, offset: parsed.offset(), day: date.day() })
     }
 }
 
@@ -213,14 +189,7 @@ fn layout(items: &[Item<'static>]) -> Option<Vec<Piece>> {
     }
     // A part given twice must agree with itself; that is left to the general parser.
     let twice = |piece: &Piece| pieces.iter().filter(|other| *other == piece).count() > 1;
-    let day_parts = [
-        Piece::Year,
-        Piece::Month,
-        Piece::Day,
-        Piece::Hour,
-        Piece::Minute,
-        Piece::Second,
-    ];
+    let day_parts = [Piece::Year, Piece::Month, Piece::Day, Piece::Hour, Piece::Minute, Piece::Second];
     let mixed = pieces.contains(&Piece::Hour) && (pieces.contains(&Piece::Hour12) || pieces.contains(&Piece::AmPm));
     let years = pieces.contains(&Piece::Year) && pieces.contains(&Piece::ShortYear);
     (!mixed && !years && !day_parts.iter().any(twice)).then_some(pieces)
@@ -388,12 +357,9 @@ mod tests {
 
     #[test]
     fn resolution_follows_the_format() {
-        for (format, expected) in [
-            ("%Y-%m-%d", 24 * HOUR),
-            ("%Y-%m-%d %H:%M", MINUTE),
-            ("%F %T", SECOND),
-            ("%F %T%.3f", SECOND / 1000),
-        ] {
+        for (format, expected) in
+            [("%Y-%m-%d", 24 * HOUR), ("%Y-%m-%d %H:%M", MINUTE), ("%F %T", SECOND), ("%F %T%.3f", SECOND / 1000)]
+        {
             assert_eq!(Format::new(format).unwrap().resolution, expected, "{format}");
         }
         assert!(Format::new("%d/%m/%Y").unwrap().order_matters);

@@ -35,18 +35,11 @@ impl<'a> Sheet<'a> {
     pub fn open(name: &'a str, text: &'a str, preamble: u32, delimiter: u8) -> Result<Self, Box<Finding>> {
         let mut body = Cow::Borrowed(text.as_bytes());
         if !text.contains('\n') && text.contains('\r') {
-            body = Cow::Owned(
-                text.bytes()
-                    .map(|byte| if byte == b'\r' { b'\n' } else { byte })
-                    .collect(),
-            );
+            body = Cow::Owned(text.bytes().map(|byte| if byte == b'\r' { b'\n' } else { byte }).collect());
         }
         let mut start = 0;
         for _ in 0..preamble {
-            match body
-                .get(start..)
-                .and_then(|rest| rest.iter().position(|&byte| byte == b'\n'))
-            {
+            match body.get(start..).and_then(|rest| rest.iter().position(|&byte| byte == b'\n')) {
                 Some(at) => start += at + 1,
                 None => start = body.len(),
             }
@@ -64,10 +57,8 @@ impl<'a> Sheet<'a> {
         };
         let mut rows = sheet.all_rows();
         let found = rows.next().map(|(row, kind)| {
-            let headings: Vec<String> = rows
-                .cells()
-                .map(|cell| String::from_utf8_lossy(trim(cell)).into_owned())
-                .collect();
+            let headings: Vec<String> =
+                rows.cells().map(|cell| String::from_utf8_lossy(trim(cell)).into_owned()).collect();
             (row, kind, headings)
         });
         match found {
@@ -122,12 +113,8 @@ impl<'a> Sheet<'a> {
         match (found.next(), found.next()) {
             (Some((at, _)), None) => Ok(at),
             (Some((a, _)), Some((b, _))) => {
-                let message = format!(
-                    "heading `{heading}` stands over columns {} and {} of `{}`",
-                    a + 1,
-                    b + 1,
-                    self.name
-                );
+                let message =
+                    format!("heading `{heading}` stands over columns {} and {} of `{}`", a + 1, b + 1, self.name);
                 Err(Box::new(
                     Finding::new(&rules::HEADING_TWICE, place(), message)
                         .help("give the two columns different headings in the export"),
@@ -135,18 +122,12 @@ impl<'a> Sheet<'a> {
             }
             _ => {
                 let message = format!("`{}` has no column `{heading}`", self.name);
-                let list: Vec<String> = self
-                    .headings
-                    .iter()
-                    .filter(|name| !name.is_empty())
-                    .map(|name| format!("`{name}`"))
-                    .collect();
+                let list: Vec<String> =
+                    self.headings.iter().filter(|name| !name.is_empty()).map(|name| format!("`{name}`")).collect();
                 let near = nearest(wanted, self.headings.iter().map(String::as_str));
                 let near = near.map_or(String::new(), |near| format!("did you mean `{near}`? "));
                 let help = format!("{near}the headings in row {} are {}", self.heading_row, list.join(", "));
-                Err(Box::new(
-                    Finding::new(&rules::COLUMN_MISSING, place(), message).help(help),
-                ))
+                Err(Box::new(Finding::new(&rules::COLUMN_MISSING, place(), message).help(help)))
             }
         }
     }
@@ -203,11 +184,7 @@ impl Rows<'_> {
             Kind::Blank
         } else if width.is_some_and(|width| width != self.record.len()) {
             Kind::Width(self.record.len())
-        } else if self
-            .heading
-            .as_ref()
-            .is_some_and(|heading| heading.iter().eq(self.record.iter()))
-        {
+        } else if self.heading.as_ref().is_some_and(|heading| heading.iter().eq(self.record.iter())) {
             Kind::Heading
         } else {
             Kind::Full
@@ -220,11 +197,7 @@ impl Rows<'_> {
         let quoted = self.record.iter().any(|cell| cell.contains(&b'\n'));
         let marks = raw.iter().filter(|&&byte| byte == b'"').count();
         let open = marks % 2 == 1 && (quoted || raw.split(|&byte| byte == self.delimiter).any(opens));
-        let width = self
-            .heading
-            .as_ref()
-            .map_or(self.record.len(), csv::ByteRecord::len)
-            .max(2);
+        let width = self.heading.as_ref().map_or(self.record.len(), csv::ByteRecord::len).max(2);
         let rows_inside = self.record.iter().any(|cell| {
             cell.split(|&byte| byte == b'\n')
                 .skip(1)

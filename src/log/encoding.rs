@@ -19,11 +19,7 @@ pub enum Encoding {
 
 /// Where a file, a row or a cell is.
 pub(crate) fn cell(file: &str, row: u64, column: Option<&str>) -> Place {
-    Place::Cell(Cell {
-        file: file.to_owned(),
-        row,
-        column: column.map(str::to_owned),
-    })
+    Place::Cell(Cell { file: file.to_owned(), row, column: column.map(str::to_owned) })
 }
 
 /// The text of a file, without its byte-order mark.
@@ -35,12 +31,7 @@ pub fn text_of<'a>(name: &str, bytes: &'a [u8], encoding: Encoding) -> Result<Co
         Box::new(Finding::new(rule, cell(name, row, None), message).help(help))
     };
     if bytes.is_empty() {
-        return Err(fault(
-            &rules::FILE_EMPTY,
-            0,
-            format!("`{name}` is empty"),
-            "export the file again",
-        ));
+        return Err(fault(&rules::FILE_EMPTY, 0, format!("`{name}` is empty"), "export the file again"));
     }
     let utf16 = match bytes {
         [0xFF, 0xFE, ..] => Some(UTF_16LE),
@@ -53,21 +44,11 @@ pub fn text_of<'a>(name: &str, bytes: &'a [u8], encoding: Encoding) -> Result<Co
         }
         (Encoding::Utf16, None) => {
             let message = format!("`{name}` is declared as utf-16 and has no byte-order mark at its start");
-            return Err(fault(
-                &rules::FILE_ENCODING,
-                1,
-                message,
-                "declare the encoding it has, or export it again",
-            ));
+            return Err(fault(&rules::FILE_ENCODING, 1, message, "declare the encoding it has, or export it again"));
         }
         (_, Some(_)) => {
             let message = format!("`{name}` begins with the byte-order mark of utf-16");
-            return Err(fault(
-                &rules::FILE_ENCODING,
-                1,
-                message,
-                "declare `encoding: utf-16` for it in the mapping",
-            ));
+            return Err(fault(&rules::FILE_ENCODING, 1, message, "declare `encoding: utf-16` for it in the mapping"));
         }
         (Encoding::Utf8, None) => {
             let body = bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes);
@@ -99,12 +80,7 @@ pub fn text_of<'a>(name: &str, bytes: &'a [u8], encoding: Encoding) -> Result<Co
         },
         None if encoding == Encoding::Utf16 => {
             let message = format!("`{name}` is not sound utf-16");
-            Err(fault(
-                &rules::FILE_ENCODING,
-                0,
-                message,
-                "export it again; it may have been cut off",
-            ))
+            Err(fault(&rules::FILE_ENCODING, 0, message, "export it again; it may have been cut off"))
         }
         None => {
             let message = format!("`{name}` holds NUL bytes and is no text");

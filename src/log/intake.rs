@@ -25,13 +25,7 @@ pub(crate) struct Intake<'f> {
 
 impl<'f> Intake<'f> {
     pub fn new(files: &'f dyn Files) -> Self {
-        Self {
-            files,
-            reads: Vec::new(),
-            findings: Vec::new(),
-            known: None,
-            digests: BTreeMap::new(),
-        }
+        Self { files, reads: Vec::new(), findings: Vec::new(), known: None, digests: BTreeMap::new() }
     }
 
     /// Opens every file of a table in turn and hands it on.
@@ -44,18 +38,14 @@ impl<'f> Intake<'f> {
                     names.append(&mut found);
                 }
                 Ok(_) => {
-                    let message = format!(
-                        "no file fits `{pattern}`, so the record `{}` has nothing from it",
-                        table.record
-                    );
+                    let message =
+                        format!("no file fits `{pattern}`, so the record `{}` has nothing from it", table.record);
                     let help = "the pattern is taken from the folder of the mapping";
-                    self.findings
-                        .push(Finding::at(&rules::NO_FILE, table.at, message).help(help));
+                    self.findings.push(Finding::at(&rules::NO_FILE, table.at, message).help(help));
                 }
                 Err(why) => {
                     let message = format!("files for `{pattern}` cannot be looked up: {why}");
-                    self.findings
-                        .push(Finding::at(&rules::FILE_UNREADABLE, table.at, message));
+                    self.findings.push(Finding::at(&rules::FILE_UNREADABLE, table.at, message));
                 }
             }
         }
@@ -82,18 +72,13 @@ impl<'f> Intake<'f> {
             self.findings.push(Finding::new(
                 &rules::TOO_MANY_FILES,
                 Place::file(name),
-                format!(
-                    "`{name}` is one file too many; {} are read at most",
-                    usize::from(u16::MAX) + 1
-                ),
+                format!("`{name}` is one file too many; {} are read at most", usize::from(u16::MAX) + 1),
             ));
             return;
         };
         let sha256 = digest(&bytes);
         if !bytes.is_empty()
-            && let Some(other) = self
-                .digests
-                .insert((table.record.clone(), sha256.clone()), name.to_owned())
+            && let Some(other) = self.digests.insert((table.record.clone(), sha256.clone()), name.to_owned())
             && other != name
         {
             let message = format!("`{name}` is equal to `{other}` byte for byte");
@@ -120,24 +105,14 @@ impl<'f> Intake<'f> {
             take(&sheet, &mut taking, &mut self.findings);
             if taking.read.rows == 0 {
                 let place = cell(name, sheet.heading_row, None);
-                self.findings.push(Finding::new(
-                    &rules::NO_ROWS,
-                    place,
-                    format!("`{name}` has headings and no rows"),
-                ));
+                self.findings.push(Finding::new(&rules::NO_ROWS, place, format!("`{name}` has headings and no rows")));
             }
             Ok(())
         });
         if let Err(finding) = opened {
             self.findings.push(*finding);
         }
-        let Taking {
-            read,
-            tally,
-            lots,
-            lot_heading,
-            ..
-        } = taking;
+        let Taking { read, tally, lots, lot_heading, .. } = taking;
         tally.into_findings(name, &mut self.findings);
         self.unknown_lots(name, &lot_heading, &lots);
         self.reads.push(read);
@@ -149,17 +124,10 @@ impl<'f> Intake<'f> {
             if known.contains(lot) {
                 continue;
             }
-            let more = if *runs > 1 {
-                format!("; it stands in {runs} runs of rows")
-            } else {
-                String::new()
-            };
+            let more = if *runs > 1 { format!("; it stands in {runs} runs of rows") } else { String::new() };
             let place = cell(name, *row, Some(column));
-            let mut finding = Finding::new(
-                &rules::LOT_UNKNOWN,
-                place,
-                format!("lot `{lot}` is not in the lots register{more}"),
-            );
+            let mut finding =
+                Finding::new(&rules::LOT_UNKNOWN, place, format!("lot `{lot}` is not in the lots register{more}"));
             if let Some(near) = nearest(lot, known.iter().map(String::as_str)) {
                 finding = finding.help(format!("the nearest code in the register is `{near}`"));
             }
@@ -169,13 +137,11 @@ impl<'f> Intake<'f> {
 }
 
 fn digest(bytes: &[u8]) -> String {
-    Sha256::digest(bytes)
-        .iter()
-        .fold(String::with_capacity(64), |mut text, byte| {
-            // Writing to a text cannot fail.
-            let _ = write!(text, "{byte:02x}");
-            text
-        })
+    Sha256::digest(bytes).iter().fold(String::with_capacity(64), |mut text, byte| {
+        // Writing to a text cannot fail.
+        let _ = write!(text, "{byte:02x}");
+        text
+    })
 }
 
 /// The columns with these headings; a finding for each that is not there.
@@ -208,17 +174,9 @@ pub(crate) fn format_missing(sheet: &Sheet<'_>, column: usize) -> Finding {
         if kind != Kind::Full || shown.is_empty() {
             continue;
         }
-        let parts: Vec<&str> = shown
-            .split(|c: char| !c.is_ascii_digit())
-            .filter(|part| !part.is_empty())
-            .take(3)
-            .collect();
-        let over = |at: usize| {
-            parts
-                .get(at)
-                .and_then(|part| part.parse::<u32>().ok())
-                .is_some_and(|part| part > 12)
-        };
+        let parts: Vec<&str> =
+            shown.split(|c: char| !c.is_ascii_digit()).filter(|part| !part.is_empty()).take(3).collect();
+        let over = |at: usize| parts.get(at).and_then(|part| part.parse::<u32>().ok()).is_some_and(|part| part > 12);
         year_first |= parts.first().is_some_and(|part| part.len() == 4);
         first_over |= over(0);
         second_over |= over(1);
@@ -228,10 +186,7 @@ pub(crate) fn format_missing(sheet: &Sheet<'_>, column: usize) -> Finding {
     }
     let (row, example) = example.unwrap_or((sheet.heading_row, String::new()));
     let (what, help) = if year_first {
-        (
-            "the year stands first",
-            "declare it with `format`, for example \"%Y-%m-%d %H:%M:%S\"",
-        )
+        ("the year stands first", "declare it with `format`, for example \"%Y-%m-%d %H:%M:%S\"")
     } else {
         match (first_over, second_over) {
             (true, false) => (
@@ -252,16 +207,9 @@ pub(crate) fn format_missing(sheet: &Sheet<'_>, column: usize) -> Finding {
             ),
         }
     };
-    let message = format!(
-        "nothing says how the times of `{}` are written, such as `{example}`: {what}",
-        sheet.name
-    );
-    Finding::new(
-        &rules::FORMAT_MISSING,
-        cell(sheet.name, row, sheet.headings.get(column).map(String::as_str)),
-        message,
-    )
-    .help(help)
+    let message = format!("nothing says how the times of `{}` are written, such as `{example}`: {what}", sheet.name);
+    Finding::new(&rules::FORMAT_MISSING, cell(sheet.name, row, sheet.headings.get(column).map(String::as_str)), message)
+        .help(help)
 }
 
 /// Gets a placer and the time columns of a file ready; without them the file cannot be used.

@@ -104,12 +104,7 @@ impl Register {
             let Some(found) = find(group, sheet, findings) else {
                 return;
             };
-            let mut placer = group
-                .table
-                .clock
-                .format
-                .as_ref()
-                .map(|format| Placer::new(&group.table.clock, format));
+            let mut placer = group.table.clock.format.as_ref().map(|format| Placer::new(&group.table.clock, format));
             if placer.is_none()
                 && let Some(column) = found.events.iter().flatten().next()
             {
@@ -127,11 +122,7 @@ impl Register {
                     continue;
                 }
                 taking.read.used_rows += 1;
-                let at = |column: &str| Cell {
-                    file: sheet.name.to_owned(),
-                    row,
-                    column: Some(column.to_owned()),
-                };
+                let at = |column: &str| Cell { file: sheet.name.to_owned(), row, column: Some(column.to_owned()) };
                 let draft = match self.drafts.get_mut(&code) {
                     Some(draft) => {
                         if draft.group == number {
@@ -207,22 +198,10 @@ impl Register {
         self.drafts
             .into_iter()
             .map(|(code, draft)| {
-                let product = agreed(
-                    &rules::LOT_DIFFERS,
-                    &code,
-                    "product",
-                    draft.product,
-                    |text| text.clone(),
-                    findings,
-                );
-                let quantity = agreed(
-                    &rules::LOT_DIFFERS,
-                    &code,
-                    "quantity",
-                    draft.quantity,
-                    ToString::to_string,
-                    findings,
-                );
+                let product =
+                    agreed(&rules::LOT_DIFFERS, &code, "product", draft.product, |text| text.clone(), findings);
+                let quantity =
+                    agreed(&rules::LOT_DIFFERS, &code, "quantity", draft.quantity, ToString::to_string, findings);
                 let facts = draft.facts.into_iter().filter_map(|(name, said)| {
                     agreed(&rules::LOT_DIFFERS, &code, &name, said, |text| text.clone(), findings)
                         .map(|word| (name, word))
@@ -238,14 +217,7 @@ impl Register {
                     }
                 }
                 events.sort_by(|a, b| (a.at, &a.event).cmp(&(b.at, &b.event)));
-                Lot {
-                    code,
-                    product,
-                    quantity,
-                    events,
-                    facts,
-                    cell: draft.cell,
-                }
+                Lot { code, product, quantity, events, facts, cell: draft.cell }
             })
             .collect()
     }
@@ -273,17 +245,10 @@ fn quantity(
         Ok(value) => draft.quantity.push((Quantity::new(value, unit), at(heading))),
         Err(why) => {
             taking.read.broken_cells += 1;
-            let rule = if why == NotNumber::Mark {
-                &rules::DECIMAL_MARK
-            } else {
-                &rules::NOT_A_NUMBER
-            };
+            let rule = if why == NotNumber::Mark { &rules::DECIMAL_MARK } else { &rules::NOT_A_NUMBER };
             let shown = text(cell);
             taking.tally.hit(rule, heading, row, || {
-                (
-                    format!("`{shown}` in column `{heading}` is no number as the mapping declares numbers"),
-                    None,
-                )
+                (format!("`{shown}` in column `{heading}` is no number as the mapping declares numbers"), None)
             });
         }
     }

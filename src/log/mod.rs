@@ -155,22 +155,12 @@ pub fn read(mapping: &Mapping, files: &dyn Files) -> Records {
     for group in &mapping.calibrations {
         calibrations::read(group, &mut intake, &mut calibrations);
     }
-    let intake::Intake {
-        reads, mut findings, ..
-    } = intake;
+    let intake::Intake { reads, mut findings, .. } = intake;
     let names: Vec<String> = reads.iter().map(|file| file.name.clone()).collect();
     let channels = channels.finish(&names, &mut findings);
     checks::order(&mut checks, &mut findings);
     samples::order(&mut samples);
     calibrations::order(&mut calibrations);
     tidy(&mut findings);
-    Records {
-        files: reads,
-        channels,
-        checks,
-        lots,
-        samples,
-        calibrations,
-        findings,
-    }
+    Records { files: reads, channels, checks, lots, samples, calibrations, findings }
 }

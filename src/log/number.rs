@@ -19,9 +19,7 @@ pub(crate) enum NotNumber {
 }
 
 /// Powers of ten that a double holds exactly, up to the longest mantissa taken on the quick way.
-const TENS: [f64; 16] = [
-    1.0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15,
-];
+const TENS: [f64; 16] = [1.0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15];
 
 /// Reads a number as the interval of doubles that surely holds it.
 ///
@@ -37,10 +35,7 @@ pub(crate) fn parse(cell: &[u8], marks: Marks) -> Result<(f64, f64), NotNumber> 
 /// Reads a number as the decimal it is, in digits with a point.
 pub(crate) fn exact(cell: &[u8], marks: Marks) -> Result<String, NotNumber> {
     slow(cell, marks)?;
-    std::str::from_utf8(cell)
-        .ok()
-        .and_then(|text| plain_decimal(text, marks))
-        .ok_or(NotNumber::Text)
+    std::str::from_utf8(cell).ok().and_then(|text| plain_decimal(text, marks)).ok_or(NotNumber::Text)
 }
 
 /// The common case: sign, digits, mark, digits, at most 15 digits in all. The mantissa and the power of ten
@@ -76,23 +71,17 @@ fn quick(cell: &[u8], decimal: u8) -> Option<f64> {
 
 fn slow(cell: &[u8], marks: Marks) -> Result<(f64, f64), NotNumber> {
     let text = std::str::from_utf8(cell).map_err(|_| NotNumber::Text)?;
-    plain_decimal(text, marks)
-        .and_then(|plain| enclose(&plain))
-        .ok_or_else(|| {
-            let numeric = |c: char| {
-                c.is_ascii_digit()
-                    || matches!(
-                        c,
-                        '.' | ',' | '\'' | '-' | '+' | '\u{2212}' | ' ' | '\u{a0}' | '\u{202f}'
-                    )
-            };
-            let marked = text.contains(['.', ',', '\'', ' ', '\u{a0}', '\u{202f}']);
-            if marked && text.chars().all(numeric) && text.contains(|c: char| c.is_ascii_digit()) {
-                NotNumber::Mark
-            } else {
-                NotNumber::Text
-            }
-        })
+    plain_decimal(text, marks).and_then(|plain| enclose(&plain)).ok_or_else(|| {
+        let numeric = |c: char| {
+            c.is_ascii_digit() || matches!(c, '.' | ',' | '\'' | '-' | '+' | '\u{2212}' | ' ' | '\u{a0}' | '\u{202f}')
+        };
+        let marked = text.contains(['.', ',', '\'', ' ', '\u{a0}', '\u{202f}']);
+        if marked && text.chars().all(numeric) && text.contains(|c: char| c.is_ascii_digit()) {
+            NotNumber::Mark
+        } else {
+            NotNumber::Text
+        }
+    })
 }
 
 /// The same number as digits, point and exponent, if it is written by the declared marks.
@@ -137,11 +126,7 @@ fn plain_decimal(text: &str, marks: Marks) -> Option<String> {
             format!("e{exponent}")
         }
     };
-    Some(format!(
-        "{sign}{}{whole}.{}{exponent}",
-        if whole.is_empty() { "0" } else { "" },
-        fraction.unwrap_or("0")
-    ))
+    Some(format!("{sign}{}{whole}.{}{exponent}", if whole.is_empty() { "0" } else { "" }, fraction.unwrap_or("0")))
 }
 
 /// Files mix the plain space with the spaces that do not break.
@@ -156,11 +141,7 @@ fn enclose(plain: &str) -> Option<(f64, f64)> {
     if !value.is_finite() || (digits > 0 && !value.is_normal()) {
         return None;
     }
-    Some(if digits > 15 {
-        (value.next_down(), value.next_up())
-    } else {
-        (value, value)
-    })
+    Some(if digits > 15 { (value.next_down(), value.next_up()) } else { (value, value) })
 }
 
 #[cfg(test)]
@@ -169,14 +150,8 @@ mod tests {
     use super::*;
     use proptest::prelude::*;
 
-    const POINT: Marks = Marks {
-        decimal: b'.',
-        thousands: None,
-    };
-    const COMMA: Marks = Marks {
-        decimal: b',',
-        thousands: None,
-    };
+    const POINT: Marks = Marks { decimal: b'.', thousands: None };
+    const COMMA: Marks = Marks { decimal: b',', thousands: None };
 
     fn one(text: &str, marks: Marks) -> Result<f64, NotNumber> {
         parse(text.as_bytes(), marks).map(|(lo, hi)| {
@@ -196,26 +171,19 @@ mod tests {
         assert_eq!(one("\u{2212}18", POINT), Ok(-18.0));
         assert_eq!(one("+.5", POINT), Ok(0.5));
         assert_eq!(one("1.2E+03", POINT), Ok(1200.0));
-        for text in [
-            "", "-", "5.", "NaN", "inf", "1e999", "1e-999", "12 a", "OL", "0x10", "1_000", "--1", "4 °C", "e5",
-        ] {
+        for text in ["", "-", "5.", "NaN", "inf", "1e999", "1e-999", "12 a", "OL", "0x10", "1_000", "--1", "4 °C", "e5"]
+        {
             assert!(one(text, POINT).is_err(), "{text}");
         }
     }
 
     #[test]
     fn thousands_only_where_declared_and_only_in_threes() {
-        let grouped = Marks {
-            decimal: b',',
-            thousands: Some('.'),
-        };
+        let grouped = Marks { decimal: b',', thousands: Some('.') };
         assert_eq!(one("1.234,5", grouped), Ok(1234.5));
         assert_eq!(one("1234,5", grouped), Ok(1234.5));
         assert_eq!(one("1.23,5", grouped), Err(NotNumber::Mark));
-        let spaced = Marks {
-            decimal: b',',
-            thousands: Some(' '),
-        };
+        let spaced = Marks { decimal: b',', thousands: Some(' ') };
         assert_eq!(one("12\u{202f}345,6", spaced), Ok(12345.6));
         assert_eq!(one("1 2", spaced), Err(NotNumber::Mark));
     }

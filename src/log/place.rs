@@ -170,10 +170,7 @@ impl<'m> Placer<'m> {
     fn place(&mut self, wall: Wall, row: u64) -> Result<i64, Unplaced> {
         self.order_proved |= wall.day > 12;
         if let Some(offset) = wall.offset {
-            return wall
-                .local
-                .checked_sub(i64::from(offset) * crate::time::SECOND)
-                .ok_or(Unplaced::Unreadable);
+            return wall.local.checked_sub(i64::from(offset) * crate::time::SECOND).ok_or(Unplaced::Unreadable);
         }
         if !self.format.has_time {
             let day = DateTime::from_timestamp_nanos(wall.local).date_naive();

@@ -53,10 +53,7 @@ impl Numeric<'_> {
         let shown = text(cell);
         if self.broken.has_word(cell) || number.is_ok_and(|(lo, _)| self.broken.has_number(lo)) {
             taking.tally.hit(&rules::BROKEN_CODE, heading, row, || {
-                (
-                    format!("`{shown}` in column `{heading}` is declared as a broken probe"),
-                    None,
-                )
+                (format!("`{shown}` in column `{heading}` is declared as a broken probe"), None)
             });
         } else {
             match number {
@@ -96,11 +93,7 @@ fn find<'m>(group: &'m ReadingsTable, sheet: &Sheet<'_>, findings: &mut Vec<Find
             columns.push((at, column));
         }
     }
-    Some(Found {
-        lot: lot?.first().copied(),
-        by: by.first().copied(),
-        columns,
-    })
+    Some(Found { lot: lot?.first().copied(), by: by.first().copied(), columns })
 }
 
 /// Reads the files of one entry of the mapping.
@@ -114,11 +107,7 @@ pub(crate) fn read(group: &ReadingsTable, intake: &mut Intake<'_>, channels: &mu
         taking.lot_heading = group.lot.clone().unwrap_or_default();
         let time_heading = group.table.clock.columns.join(" ");
         let resolution = placer.format.resolution;
-        let mut slots = Slots {
-            group,
-            found: &found,
-            by_lot: BTreeMap::new(),
-        };
+        let mut slots = Slots { group, found: &found, by_lot: BTreeMap::new() };
         let mut current: Option<(Vec<u8>, Vec<usize>)> = None;
         let mut rows = sheet.rows();
         while let Some((row, kind)) = rows.next() {
@@ -157,29 +146,13 @@ pub(crate) fn read(group: &ReadingsTable, intake: &mut Intake<'_>, channels: &mu
             for ((column_at, column), &index) in found.columns.iter().zip(indexes) {
                 let cell = rows.cell(*column_at);
                 match &column.content {
-                    Content::Number {
-                        marks, broken, range, ..
-                    } => {
+                    Content::Number { marks, broken, range, .. } => {
                         let Some(channel) = channels.all.get_mut(index) else {
                             continue;
                         };
-                        let numeric = Numeric {
-                            column,
-                            marks: *marks,
-                            broken,
-                            range: *range,
-                        };
+                        let numeric = Numeric { column, marks: *marks, broken, range: *range };
                         let (line, file) = (Taking::line(row), taking.file);
-                        let mut entry = |kind, lo, hi| {
-                            channel.rows.push(Entry {
-                                at,
-                                lo,
-                                hi,
-                                row: line,
-                                file,
-                                kind,
-                            })
-                        };
+                        let mut entry = |kind, lo, hi| channel.rows.push(Entry { at, lo, hi, row: line, file, kind });
                         match numeric.read(cell, row, taking) {
                             Value::Number(lo, hi) => entry(EntryKind::Reading, lo, hi),
                             Value::Broken => {
@@ -199,8 +172,7 @@ pub(crate) fn read(group: &ReadingsTable, intake: &mut Intake<'_>, channels: &mu
                         }
                         let answer = checks::answer(answers, column, cell, row, taking);
                         let named = |at: Option<usize>| {
-                            at.map(|at| text(rows.cell(at)).into_owned())
-                                .filter(|text| !text.is_empty())
+                            at.map(|at| text(rows.cell(at)).into_owned()).filter(|text| !text.is_empty())
                         };
                         checks.push(Check {
                             record: group.table.record.clone(),
@@ -211,11 +183,7 @@ pub(crate) fn read(group: &ReadingsTable, intake: &mut Intake<'_>, channels: &mu
                             resolution,
                             answer,
                             by: named(found.by),
-                            cell: Cell {
-                                file: sheet.name.to_owned(),
-                                row,
-                                column: Some(column.heading.clone()),
-                            },
+                            cell: Cell { file: sheet.name.to_owned(), row, column: Some(column.heading.clone()) },
                         });
                     }
                 }

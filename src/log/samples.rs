@@ -68,13 +68,8 @@ struct Bounds {
     outcome: Outcome,
 }
 
-const ANYTHING: Bounds = Bounds {
-    lo: f64::NEG_INFINITY,
-    hi: f64::INFINITY,
-    lo_open: false,
-    hi_open: false,
-    outcome: Outcome::Unreadable,
-};
+const ANYTHING: Bounds =
+    Bounds { lo: f64::NEG_INFINITY, hi: f64::INFINITY, lo_open: false, hi_open: false, outcome: Outcome::Unreadable };
 
 /// `<10`, `<= 10`, `>300`: a bound with the value left open on the other side.
 fn censored(cell: &str, marks: Marks) -> Option<Bounds> {
@@ -89,19 +84,9 @@ fn censored(cell: &str, marks: Marks) -> Option<Bounds> {
     };
     let (lo, hi) = number::parse(rest.trim().as_bytes(), marks).ok()?;
     Some(if below {
-        Bounds {
-            hi,
-            hi_open: open,
-            outcome: Outcome::Below,
-            ..ANYTHING
-        }
+        Bounds { hi, hi_open: open, outcome: Outcome::Below, ..ANYTHING }
     } else {
-        Bounds {
-            lo,
-            lo_open: open,
-            outcome: Outcome::Above,
-            ..ANYTHING
-        }
+        Bounds { lo, lo_open: open, outcome: Outcome::Above, ..ANYTHING }
     })
 }
 
@@ -127,10 +112,7 @@ pub(crate) fn read(group: &SamplesTable, intake: &mut Intake<'_>, samples: &mut 
             if !taking.ordinary(&rows, row, kind, findings) {
                 continue;
             }
-            let (lot, sample) = (
-                text(rows.cell(lot_at)).into_owned(),
-                text(rows.cell(sample_at)).into_owned(),
-            );
+            let (lot, sample) = (text(rows.cell(lot_at)).into_owned(), text(rows.cell(sample_at)).into_owned());
             let empty = columns.iter().all(|(at, _)| rows.cell(*at).is_empty());
             let at = match placer.row(sheet, &rows, &times, row) {
                 Ok(at) => at,
@@ -145,9 +127,8 @@ pub(crate) fn read(group: &SamplesTable, intake: &mut Intake<'_>, samples: &mut 
                     continue;
                 }
             };
-            if let Some((heading, _)) = [(&group.lot, &lot), (&group.sample, &sample)]
-                .into_iter()
-                .find(|(_, text)| text.is_empty())
+            if let Some((heading, _)) =
+                [(&group.lot, &lot), (&group.sample, &sample)].into_iter().find(|(_, text)| text.is_empty())
             {
                 taking.read.bad_rows += 1;
                 taking.blank_cell(heading, row);
@@ -161,38 +142,18 @@ pub(crate) fn read(group: &SamplesTable, intake: &mut Intake<'_>, samples: &mut 
                 taking.read.used_rows += 1;
             }
             for (column_at, column) in &columns {
-                let Content::Number {
-                    unit,
-                    marks,
-                    broken,
-                    range,
-                    not_detected,
-                } = &column.content
-                else {
+                let Content::Number { unit, marks, broken, range, not_detected } = &column.content else {
                     continue;
                 };
                 let shown = text(rows.cell(*column_at));
-                let numeric = Numeric {
-                    column,
-                    marks: *marks,
-                    broken,
-                    range: *range,
-                };
+                let numeric = Numeric { column, marks: *marks, broken, range: *range };
                 let bounds = if not_detected.contains(&shown.to_lowercase()) {
-                    Bounds {
-                        outcome: Outcome::NotDetected,
-                        ..ANYTHING
-                    }
+                    Bounds { outcome: Outcome::NotDetected, ..ANYTHING }
                 } else if let Some(bounds) = censored(&shown, *marks) {
                     bounds
                 } else {
                     match numeric.read(rows.cell(*column_at), row, taking) {
-                        Value::Number(lo, hi) => Bounds {
-                            lo,
-                            hi,
-                            outcome: Outcome::Value,
-                            ..ANYTHING
-                        },
+                        Value::Number(lo, hi) => Bounds { lo, hi, outcome: Outcome::Value, ..ANYTHING },
                         Value::Missing => {
                             taking.read.missing_cells += 1;
                             continue;
@@ -217,15 +178,8 @@ pub(crate) fn read(group: &SamplesTable, intake: &mut Intake<'_>, samples: &mut 
                     outcome: bounds.outcome,
                     unit,
                     instrument: column.instrument.clone(),
-                    by: by
-                        .first()
-                        .map(|&at| text(rows.cell(at)).into_owned())
-                        .filter(|text| !text.is_empty()),
-                    cell: Cell {
-                        file: sheet.name.to_owned(),
-                        row,
-                        column: Some(column.heading.clone()),
-                    },
+                    by: by.first().map(|&at| text(rows.cell(at)).into_owned()).filter(|text| !text.is_empty()),
+                    cell: Cell { file: sheet.name.to_owned(), row, column: Some(column.heading.clone()) },
                 });
             }
         }
@@ -248,11 +202,7 @@ pub(crate) fn order(samples: &mut Vec<Sample>) {
         )
     };
     samples.sort_by(|a, b| {
-        key(a)
-            .cmp(&key(b))
-            .then(a.lo.total_cmp(&b.lo))
-            .then(a.hi.total_cmp(&b.hi))
-            .then_with(|| a.cell.cmp(&b.cell))
+        key(a).cmp(&key(b)).then(a.lo.total_cmp(&b.lo)).then(a.hi.total_cmp(&b.hi)).then_with(|| a.cell.cmp(&b.cell))
     });
     samples.dedup_by(|b, a| key(a) == key(b) && a.lo == b.lo && a.hi == b.hi && a.unit == b.unit);
 }

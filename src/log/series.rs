@@ -139,31 +139,19 @@ impl Channels {
     pub fn finish(self, files: &[String], findings: &mut Vec<Finding>) -> Vec<Channel> {
         let order: Vec<usize> = self.by_key.into_values().collect();
         let mut all: Vec<Option<Channel>> = self.all.into_iter().map(Some).collect();
-        let mut report = Report {
-            files,
-            repeated: BTreeMap::new(),
-            unlike: BTreeMap::new(),
-        };
+        let mut report = Report { files, repeated: BTreeMap::new(), unlike: BTreeMap::new() };
         let channels = order
             .into_iter()
             .filter_map(|index| all.get_mut(index)?.take())
             .map(|mut channel| {
-                if !channel
-                    .rows
-                    .windows(2)
-                    .all(|pair| matches!(pair, [a, b] if a.at < b.at))
-                {
+                if !channel.rows.windows(2).all(|pair| matches!(pair, [a, b] if a.at < b.at)) {
                     let spot = channel.spot;
                     let by_value = |a: &Entry, b: &Entry| if spot { a.lo.total_cmp(&b.lo) } else { Ordering::Equal };
                     channel.rows.sort_by(|a, b| {
-                        a.at.cmp(&b.at)
-                            .then(by_value(a, b))
-                            .then((a.file, a.row).cmp(&(b.file, b.row)))
+                        a.at.cmp(&b.at).then(by_value(a, b)).then((a.file, a.row).cmp(&(b.file, b.row)))
                     });
                 }
-                channel
-                    .missing
-                    .sort_by_key(|missing| (missing.at, missing.file, missing.row));
+                channel.missing.sort_by_key(|missing| (missing.at, missing.file, missing.row));
                 join(&mut channel, &mut report);
                 channel.rows.shrink_to_fit();
                 channel
@@ -216,28 +204,19 @@ impl Report<'_> {
 }
 
 fn note(map: &mut BTreeMap<(u16, String), Pair>, heading: &str, first: Entry, second: Entry) {
-    map.entry((second.file, heading.to_owned()))
-        .or_insert((first, second, 0))
-        .2 += 1;
+    map.entry((second.file, heading.to_owned())).or_insert((first, second, 0)).2 += 1;
 }
 
 /// One reading and one broken row an instant; equal spot values once, unlike spot values each.
 fn join(channel: &mut Channel, report: &mut Report<'_>) {
-    if channel
-        .rows
-        .windows(2)
-        .all(|pair| matches!(pair, [a, b] if a.at < b.at))
-    {
+    if channel.rows.windows(2).all(|pair| matches!(pair, [a, b] if a.at < b.at)) {
         return;
     }
     let mut kept: Vec<Entry> = Vec::with_capacity(channel.rows.len());
     for &entry in &channel.rows {
         // A trace keeps at most two rows an instant, and equal spot values were sorted next to each other.
         let near = kept.len().saturating_sub(2);
-        let here = kept
-            .iter_mut()
-            .skip(near)
-            .filter(|other| other.at == entry.at && other.kind == entry.kind);
+        let here = kept.iter_mut().skip(near).filter(|other| other.at == entry.at && other.kind == entry.kind);
         match here.last() {
             Some(other) if other.lo == entry.lo && other.hi == entry.hi => {
                 channel.repeated += 1;

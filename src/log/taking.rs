@@ -32,9 +32,8 @@ impl Taking {
             Kind::Blank => self.read.blank_rows += 1,
             Kind::Heading => {
                 self.read.heading_rows += 1;
-                self.tally.hit(&rules::HEADING_AGAIN, "", row, || {
-                    ("the headings stand again in this row".to_owned(), None)
-                });
+                self.tally
+                    .hit(&rules::HEADING_AGAIN, "", row, || ("the headings stand again in this row".to_owned(), None));
             }
             Kind::Width(width) => {
                 self.read.bad_rows += 1;
@@ -60,9 +59,8 @@ impl Taking {
         self.read.first = Some(self.read.first.map_or(at_instant, |first| first.min(at_instant)));
         self.read.last = Some(self.read.last.map_or(at_instant, |last| last.max(at_instant)));
         if ordered && self.last_at.is_some_and(|last| at < last) {
-            self.tally.hit(&rules::OUT_OF_ORDER, "", row, || {
-                ("a row is earlier than the row before it".to_owned(), None)
-            });
+            self.tally
+                .hit(&rules::OUT_OF_ORDER, "", row, || ("a row is earlier than the row before it".to_owned(), None));
         }
         self.last_at = Some(at);
     }
@@ -72,20 +70,14 @@ impl Taking {
         let format = &placer.format.text;
         match why {
             Unplaced::Blank => self.tally.hit(&rules::TIME_UNREADABLE, column, row, || {
-                (
-                    format!("the time in column `{column}` is blank beside values that need one"),
-                    None,
-                )
+                (format!("the time in column `{column}` is blank beside values that need one"), None)
             }),
             Unplaced::Unreadable => self.tally.hit(&rules::TIME_UNREADABLE, column, row, || {
                 let swapped =
                     swapped(format).and_then(|other| Format::new(&other).ok()?.read(shown.as_bytes()).map(|_| other));
                 let help =
                     swapped.map(|other| format!("it can be read as `{other}`: check the order of day and month"));
-                (
-                    format!("`{shown}` in column `{column}` is no time of the form `{format}`"),
-                    help,
-                )
+                (format!("`{shown}` in column `{column}` is no time of the form `{format}`"), help)
             }),
             Unplaced::Never => self.tally.hit(&rules::TIME_NEVER, column, row, || {
                 let help = "check `zone`: a logger that keeps one offset all year needs `offset`".to_owned();
@@ -127,10 +119,7 @@ impl Taking {
     /// A cell without which the row shows nothing is blank.
     pub fn blank_cell(&mut self, column: &str, row: u64) {
         self.tally.hit(&rules::CELL_BLANK, column, row, || {
-            (
-                format!("column `{column}` is blank, and the row shows nothing without it"),
-                None,
-            )
+            (format!("column `{column}` is blank, and the row shows nothing without it"), None)
         });
     }
 

@@ -29,25 +29,13 @@ impl Tally {
         row: u64,
         words: impl FnOnce() -> (String, Option<String>),
     ) {
-        if let Some(hit) = self
-            .hits
-            .iter_mut()
-            .find(|hit| std::ptr::eq(hit.rule, rule) && hit.column == column)
-        {
+        if let Some(hit) = self.hits.iter_mut().find(|hit| std::ptr::eq(hit.rule, rule) && hit.column == column) {
             hit.last = row;
             hit.count += 1;
             return;
         }
         let (message, help) = words();
-        self.hits.push(Hit {
-            rule,
-            column: column.to_owned(),
-            message,
-            help,
-            first: row,
-            last: row,
-            count: 1,
-        });
+        self.hits.push(Hit { rule, column: column.to_owned(), message, help, first: row, last: row, count: 1 });
     }
 
     /// The findings, each at its first row.
@@ -58,11 +46,7 @@ impl Tally {
                 count => format!("; {count} times, the last in row {}", hit.last),
             };
             let column = (!hit.column.is_empty()).then_some(hit.column);
-            let place = Place::Cell(Cell {
-                file: file.to_owned(),
-                row: hit.first,
-                column,
-            });
+            let place = Place::Cell(Cell { file: file.to_owned(), row: hit.first, column });
             let mut finding = Finding::new(hit.rule, place, format!("{}{more}", hit.message));
             finding.help = hit.help;
             out.push(finding);

@@ -66,7 +66,10 @@ pub fn check(plan: &mut Plan, findings: &mut Vec<Finding>) {
         }
     }
     for instrument in &mut plan.instruments {
-        let Some((unit, loc)) = instrument.measures.iter().find_map(|name| checker.known.get(&name.text).copied()) else { continue };
+        let Some((unit, loc)) = instrument.measures.iter().find_map(|name| checker.known.get(&name.text).copied())
+        else {
+            continue;
+        };
         let wanted = Some((unit.dimension, Some(loc)));
         if let Some((low, high)) = &mut instrument.range {
             checker.is(low, wanted, Some(unit));
@@ -147,9 +150,11 @@ impl Checker<'_> {
                 value.quantity = value.number.zip(unit).map(|(number, unit)| Quantity::new(number, unit));
             }
             None => {
-                let help = unit.map_or_else(|| format!("say which unit: {} is wanted", dimension.word()), |unit| format!("add the unit, such as `{}`", unit.symbol));
-                self.findings
-                    .push(Finding::at(&MISSING_UNIT, value.loc, "this number has no unit").help(help));
+                let help = unit.map_or_else(
+                    || format!("say which unit: {} is wanted", dimension.word()),
+                    |unit| format!("add the unit, such as `{}`", unit.symbol),
+                );
+                self.findings.push(Finding::at(&MISSING_UNIT, value.loc, "this number has no unit").help(help));
             }
         }
     }
@@ -172,8 +177,10 @@ impl Checker<'_> {
     }
 
     fn not_positive(&mut self, value: &Measured) {
-        self.findings
-            .push(Finding::at(&NOT_POSITIVE, value.loc, "this number must be greater than zero").help("check the sign and the digits"));
+        self.findings.push(
+            Finding::at(&NOT_POSITIVE, value.loc, "this number must be greater than zero")
+                .help("check the sign and the digits"),
+        );
     }
 
     fn ordered(&mut self, low: &Measured, high: &Measured) {
@@ -181,8 +188,10 @@ impl Checker<'_> {
             && a.base() >= b.base()
         {
             let loc = Loc { source: low.loc.source, span: low.loc.span.to(high.loc.span) };
-            self.findings
-                .push(Finding::at(&REVERSED_RANGE, loc, "this range ends below where it begins").help("put the smaller value first"));
+            self.findings.push(
+                Finding::at(&REVERSED_RANGE, loc, "this range ends below where it begins")
+                    .help("put the smaller value first"),
+            );
         }
     }
 
@@ -230,9 +239,16 @@ impl Checker<'_> {
                     && unit.dimension != Dimension::Temperature
                 {
                     self.findings.push(
-                        Finding::at(&WRONG_DIMENSION, parameter.loc, format!("`{parameter}` is {}, and a reduction is computed from a temperature", unit.dimension.word()))
-                            .also(loc, "declared here")
-                            .help("name the parameter that holds the core temperature"),
+                        Finding::at(
+                            &WRONG_DIMENSION,
+                            parameter.loc,
+                            format!(
+                                "`{parameter}` is {}, and a reduction is computed from a temperature",
+                                unit.dimension.word()
+                            ),
+                        )
+                        .also(loc, "declared here")
+                        .help("name the parameter that holds the core temperature"),
                     );
                 }
                 self.range(range, Some((Dimension::Decades, None)), None);
@@ -250,7 +266,8 @@ impl Checker<'_> {
             }
             let bare = wanted.is_some_and(|(dimension, _)| dimension.bare());
             if bare && let (Some(centre), Some(by)) = (target.quantity, tolerance.quantity) {
-                let ends = [(&mut range.lower, centre.value.minus(by.value)), (&mut range.upper, centre.value.plus(by.value))];
+                let ends =
+                    [(&mut range.lower, centre.value.minus(by.value)), (&mut range.upper, centre.value.plus(by.value))];
                 for (edge, value) in ends {
                     if let (Some(edge), Some(value)) = (edge, value) {
                         edge.at.unit = unit;
@@ -294,8 +311,15 @@ impl Checker<'_> {
                         && unit.dimension != Dimension::Temperature
                     {
                         self.findings.push(
-                            Finding::at(&WRONG_DIMENSION, name.loc, format!("`{name}` is {}, and humidity is computed from two temperatures", unit.dimension.word()))
-                                .help("name the dry bulb first, then the wet bulb"),
+                            Finding::at(
+                                &WRONG_DIMENSION,
+                                name.loc,
+                                format!(
+                                    "`{name}` is {}, and humidity is computed from two temperatures",
+                                    unit.dimension.word()
+                                ),
+                            )
+                            .help("name the dry bulb first, then the wet bulb"),
                         );
                     }
                 }
@@ -305,8 +329,12 @@ impl Checker<'_> {
                 let [(_, Some((a, _))), (right, Some((b, _)))] = inputs else { return };
                 if a.dimension != b.dimension {
                     self.findings.push(
-                        Finding::at(&WRONG_DIMENSION, right.loc, format!("{} and {} cannot be taken together", a.dimension.word(), b.dimension.word()))
-                            .help("both parameters need units of one kind"),
+                        Finding::at(
+                            &WRONG_DIMENSION,
+                            right.loc,
+                            format!("{} and {} cannot be taken together", a.dimension.word(), b.dimension.word()),
+                        )
+                        .help("both parameters need units of one kind"),
                     );
                     return;
                 }
@@ -318,8 +346,12 @@ impl Checker<'_> {
             && let Some(unit) = &parameter.unit
         {
             self.findings.push(
-                Finding::at(&WRONG_DIMENSION, unit.loc, format!("`{}` is computed as {}, not as {}", parameter.name, result.word(), own.word()))
-                    .help("change the unit, or the formula"),
+                Finding::at(
+                    &WRONG_DIMENSION,
+                    unit.loc,
+                    format!("`{}` is computed as {}, not as {}", parameter.name, result.word(), own.word()),
+                )
+                .help("change the unit, or the formula"),
             );
         }
     }

@@ -1,7 +1,7 @@
 //! Limits: what is printed is what is evaluated.
 
-use super::kinds::LimitKind;
 use super::Name;
+use super::kinds::LimitKind;
 use crate::quantity::{Dimension, Quantity, Unit};
 use crate::source::Loc;
 

@@ -110,11 +110,7 @@ impl Plan {
 
 /// Checks every name of the plan.
 pub fn check(plan: &Plan, findings: &mut Vec<Finding>) {
-    let mut resolver = Resolver {
-        known: HashMap::new(),
-        broken: &plan.broken,
-        findings,
-    };
+    let mut resolver = Resolver { known: HashMap::new(), broken: &plan.broken, findings };
     for (kind, name) in plan.declared() {
         if let Some(first) = resolver.known.insert((kind, name.text.as_str()), name) {
             resolver.findings.push(
@@ -129,9 +125,13 @@ pub fn check(plan: &Plan, findings: &mut Vec<Finding>) {
         for limit in &control.limits {
             if let Some(first) = seen.insert(&limit.name.text, &limit.name) {
                 resolver.findings.push(
-                    Finding::at(&DUPLICATE, limit.name.loc, format!("a second limit of `{}` is called `{}`", control.name, limit.name))
-                        .also(first.loc, "the first stands here")
-                        .help("give one of them another name"),
+                    Finding::at(
+                        &DUPLICATE,
+                        limit.name.loc,
+                        format!("a second limit of `{}` is called `{}`", control.name, limit.name),
+                    )
+                    .also(first.loc, "the first stands here")
+                    .help("give one of them another name"),
                 );
             }
         }
@@ -147,7 +147,9 @@ struct Resolver<'a> {
 
 impl<'a> Resolver<'a> {
     fn one(&mut self, name: &Name, kinds: &[Kind]) {
-        if kinds.iter().any(|kind| self.known.contains_key(&(*kind, name.text.as_str()))) || self.broken.contains(&name.text) {
+        if kinds.iter().any(|kind| self.known.contains_key(&(*kind, name.text.as_str())))
+            || self.broken.contains(&name.text)
+        {
             return;
         }
         let words: Vec<&str> = kinds.iter().map(|kind| kind.word()).collect();
@@ -158,7 +160,10 @@ impl<'a> Resolver<'a> {
         finding = match (nearest(&name.text, same_kind), other_kind) {
             (Some(near), _) => finding.help(format!("did you mean `{near}`?")).fix(name.loc, near, Care::NeedsALook),
             (None, Some(other)) => finding.help(format!("`{name}` is a {other}; here stands a {what}")),
-            (None, None) => finding.help(format!("declare it in a block of its own, such as `{} {name} \"…\" {{ }}`", words.last().unwrap_or(&"role"))),
+            (None, None) => finding.help(format!(
+                "declare it in a block of its own, such as `{} {name} \"…\" {{ }}`",
+                words.last().unwrap_or(&"role")
+            )),
         };
         self.findings.push(finding);
     }

@@ -45,12 +45,20 @@ impl Range {
     #[must_use]
     pub fn words(&self) -> String {
         match &self.form {
-            RangeForm::Tolerance(target, by) => format!("{}, no more than {} to either side", target.shown(), by.shown()),
-            RangeForm::Above => self.lower.as_ref().map_or_else(String::new, |edge| format!("above {}", edge.at.shown())),
-            RangeForm::Below => self.upper.as_ref().map_or_else(String::new, |edge| format!("below {}", edge.at.shown())),
+            RangeForm::Tolerance(target, by) => {
+                format!("{}, no more than {} to either side", target.shown(), by.shown())
+            }
+            RangeForm::Above => {
+                self.lower.as_ref().map_or_else(String::new, |edge| format!("above {}", edge.at.shown()))
+            }
+            RangeForm::Below => {
+                self.upper.as_ref().map_or_else(String::new, |edge| format!("below {}", edge.at.shown()))
+            }
             RangeForm::Between | RangeForm::Compared => match (&self.lower, &self.upper) {
                 (Some(low), Some(high)) if low.at == high.at => format!("exactly {}", low.at.shown()),
-                (Some(low), Some(high)) => format!("from {} to {}, both ends included", low.at.shown(), high.at.shown()),
+                (Some(low), Some(high)) => {
+                    format!("from {} to {}, both ends included", low.at.shown(), high.at.shown())
+                }
                 (Some(low), None) if low.strict => format!("above {}", low.at.shown()),
                 (Some(low), None) => format!("at least {}", low.at.shown()),
                 (None, Some(high)) if high.strict => format!("below {}", high.at.shown()),
@@ -94,7 +102,9 @@ impl Limit {
     #[must_use]
     pub fn symbols(&self) -> String {
         let body = match &self.condition {
-            Some(Condition::Level { parameter, range, over }) => format!("{parameter} {}{}", range.symbols(), over.symbols()),
+            Some(Condition::Level { parameter, range, over }) => {
+                format!("{parameter} {}{}", range.symbols(), over.symbols())
+            }
             Some(Condition::Passage { parameter, from, to, within }) => {
                 format!("{parameter} from {} to {} within {}", from.shown(), to.shown(), within.shown())
             }
@@ -130,9 +140,15 @@ impl Limit {
                     Over::Always => format!("{what}: {words} at every moment"),
                     Over::Throughout(stage) => format!("{what}: {words} at every moment of {stage}"),
                     Over::Held(time) => format!("{what}: {words}, without a break for at least {}", time.shown()),
-                    Over::TotalAtLeast(amount) => format!("{what}: {words} for at least {}, all times added up", amount.words()),
-                    Over::TotalAtMost(amount) => format!("{what}: {words} for no more than {}, all times added up", amount.words()),
-                    Over::StretchAtMost(time) => format!("{what}: {words} for no more than {} at a stretch", time.shown()),
+                    Over::TotalAtLeast(amount) => {
+                        format!("{what}: {words} for at least {}, all times added up", amount.words())
+                    }
+                    Over::TotalAtMost(amount) => {
+                        format!("{what}: {words} for no more than {}, all times added up", amount.words())
+                    }
+                    Over::StretchAtMost(time) => {
+                        format!("{what}: {words} for no more than {} at a stretch", time.shown())
+                    }
                     Over::StretchAtLeast(time) => format!("{what}: {words} for at least {} at a stretch", time.shown()),
                     Over::Samples(1) => format!("{what}: {words} in every sample of the lot"),
                     Over::Samples(count) => format!("{what}: {words} in every sample, at least {count} samples a lot"),
@@ -146,18 +162,26 @@ impl Limit {
                 within.shown()
             ),
             Some(Condition::Reduction { model, parameter, range }) => {
-                let organism = plan.inactivation(&model.text).and_then(|model| model.title.clone()).unwrap_or_else(|| model.text.clone());
+                let organism = plan
+                    .inactivation(&model.text)
+                    .and_then(|model| model.title.clone())
+                    .unwrap_or_else(|| model.text.clone());
                 format!("{organism}: {} by heat, summed from {}", range.words(), title(parameter).to_lowercase())
             }
             Some(Condition::Answers(answers)) => {
-                let parts: Vec<String> = answers.iter().map(|(name, answer)| format!("{} {answer}", title(name))).collect();
+                let parts: Vec<String> =
+                    answers.iter().map(|(name, answer)| format!("{} {answer}", title(name))).collect();
                 format!("At each check: {}", parts.join("; "))
             }
             None => BLANK.to_owned(),
         };
         let during = self.during.as_ref().map_or_else(String::new, |stage| format!(", during {stage}"));
         let guard = self.guard.as_ref().map_or_else(String::new, |guard| {
-            let facts: Vec<String> = guard.facts.iter().map(|(fact, answer)| format!("{} is {answer}", title(fact).to_lowercase())).collect();
+            let facts: Vec<String> = guard
+                .facts
+                .iter()
+                .map(|(fact, answer)| format!("{} is {answer}", title(fact).to_lowercase()))
+                .collect();
             format!(", where {}", facts.join(" and "))
         });
         format!("{body}{during}{guard}")

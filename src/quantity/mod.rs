@@ -80,10 +80,6 @@ impl fmt::Display for Quantity {
 #[must_use]
 pub fn plain(value: f64, places: usize) -> String {
     let text = format!("{value:.places$}");
-    let text = if text.contains('.') {
-        text.trim_end_matches('0').trim_end_matches('.').to_owned()
-    } else {
-        text
-    };
+    let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text };
     if text == "-0" { "0".to_owned() } else { text }
 }

@@ -29,10 +29,7 @@ impl Rational {
     /// A whole number.
     #[must_use]
     pub const fn whole(value: i64) -> Self {
-        Self {
-            num: value as i128,
-            den: 1,
-        }
+        Self { num: value as i128, den: 1 }
     }
 
     /// `num / den`; `None` if the denominator is zero.
@@ -43,14 +40,7 @@ impl Rational {
         }
         let shared = i128::try_from(gcd(num.unsigned_abs(), den.unsigned_abs())).ok()?;
         let (num, den) = (num.checked_div(shared)?, den.checked_div(shared)?);
-        Some(if den < 0 {
-            Self {
-                num: num.checked_neg()?,
-                den: den.checked_neg()?,
-            }
-        } else {
-            Self { num, den }
-        })
+        Some(if den < 0 { Self { num: num.checked_neg()?, den: den.checked_neg()? } } else { Self { num, den } })
     }
 
     /// Reads a decimal: an optional sign (hyphen or minus), digits, an optional decimal point with
@@ -78,11 +68,7 @@ impl Rational {
         let scale = i32::try_from(fraction.len()).ok()?.checked_sub(exponent)?;
         let power = 10_i128.checked_pow(scale.unsigned_abs())?;
         let num = if negative { -num } else { num };
-        if scale >= 0 {
-            Self::new(num, power)
-        } else {
-            Self::new(num.checked_mul(power)?, 1)
-        }
+        if scale >= 0 { Self::new(num, power) } else { Self::new(num.checked_mul(power)?, 1) }
     }
 
     /// The decimal that a double was read from: the shortest one that reads back as the same double.
@@ -102,10 +88,7 @@ impl Rational {
     /// Difference, or `None` out of range.
     #[must_use]
     pub fn minus(self, other: Self) -> Option<Self> {
-        self.plus(Self {
-            num: other.num.checked_neg()?,
-            den: other.den,
-        })
+        self.plus(Self { num: other.num.checked_neg()?, den: other.den })
     }
 
     /// Product, or `None` out of range.
@@ -137,9 +120,7 @@ impl Rational {
     /// The nearest double (correct to one unit in the last place; exact for short decimals).
     #[must_use]
     pub fn to_f64(self) -> f64 {
-        self.decimal()
-            .and_then(|text| text.parse().ok())
-            .unwrap_or(self.num as f64 / self.den as f64)
+        self.decimal().and_then(|text| text.parse().ok()).unwrap_or(self.num as f64 / self.den as f64)
     }
 
     /// The value as a terminating decimal, if it has one of at most 30 places.
@@ -157,11 +138,7 @@ impl Rational {
         let digits = format!("{:0>width$}", (num / self.den).unsigned_abs(), width = places + 1);
         let (whole, fraction) = digits.split_at(digits.len() - places);
         let sign = if self.num < 0 { "-" } else { "" };
-        Some(if places == 0 {
-            format!("{sign}{whole}")
-        } else {
-            format!("{sign}{whole}.{fraction}")
-        })
+        Some(if places == 0 { format!("{sign}{whole}") } else { format!("{sign}{whole}.{fraction}") })
     }
 
     /// The whole number nearest to zero-rounded `self`, if `self` is whole.
@@ -174,11 +151,7 @@ impl Rational {
     #[must_use]
     pub fn rounded(self) -> Option<i64> {
         let twice = self.num.checked_mul(2)?;
-        let shifted = if self.num < 0 {
-            twice.checked_sub(self.den)?
-        } else {
-            twice.checked_add(self.den)?
-        };
+        let shifted = if self.num < 0 { twice.checked_sub(self.den)? } else { twice.checked_add(self.den)? };
         i64::try_from(shifted / self.den.checked_mul(2)?).ok()
     }
 }
@@ -202,10 +175,7 @@ fn compare_by_parts(a: Rational, b: Rational) -> Ordering {
             (0, _) => Ordering::Less,
             (_, 0) => Ordering::Greater,
             // ra/a.den against rb/b.den is b.den/rb against a.den/ra.
-            _ => compare_by_parts(
-                Rational { num: b.den, den: rb },
-                Rational { num: a.den, den: ra },
-            ),
+            _ => compare_by_parts(Rational { num: b.den, den: rb }, Rational { num: a.den, den: ra }),
         },
         different => different,
     }
@@ -226,11 +196,7 @@ impl fmt::Display for Rational {
                 let value = self.num as f64 / self.den as f64;
                 let places = (6 - value.abs().max(1.0).log10().ceil() as i64).clamp(0, 6) as usize;
                 let text = format!("{value:.places$}");
-                f.write_str(if text.contains('.') {
-                    text.trim_end_matches('0').trim_end_matches('.')
-                } else {
-                    &text
-                })
+                f.write_str(if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text })
             }
         }
     }

@@ -158,9 +158,7 @@ impl UnitDef {
     /// Finds a unit by its printed form or an accepted spelling.
     #[must_use]
     pub fn find(text: &str) -> Option<Unit> {
-        UNITS
-            .iter()
-            .find(|unit| unit.symbol == text || unit.also.contains(&text))
+        UNITS.iter().find(|unit| unit.symbol == text || unit.also.contains(&text))
     }
 
     fn factor(&self) -> Rational {
@@ -214,11 +212,7 @@ mod tests {
     #[test]
     fn customary_units() {
         let base = |text: &str, unit: &str| {
-            UnitDef::find(unit)
-                .unwrap()
-                .point_to_base(Rational::parse(text).unwrap())
-                .unwrap()
-                .to_f64()
+            UnitDef::find(unit).unwrap().point_to_base(Rational::parse(text).unwrap()).unwrap().to_f64()
         };
         assert_eq!(base("1", "lb"), 0.453_592_37);
         assert_eq!(base("16", "oz"), 0.453_592_37);

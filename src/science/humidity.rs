@@ -140,10 +140,7 @@ pub fn relative_humidity_bounds(
     in_order(dry_hi, wet_lo)?;
     let highest = directed(dry_lo, wet_hi, pressure_pa, MARGIN);
     if highest < 0.0 {
-        return Err(OutOfRange::DrierThanDry {
-            dry_c: dry_lo,
-            wet_c: wet_hi,
-        });
+        return Err(OutOfRange::DrierThanDry { dry_c: dry_lo, wet_c: wet_hi });
     }
     let lowest = directed(dry_hi, wet_lo, pressure_pa, -MARGIN);
     Ok((lowest.max(0.0), highest))
@@ -156,11 +153,7 @@ fn directed(dry_c: f64, wet_c: f64, pressure_pa: f64, margin: f64) -> f64 {
     let cooling = coefficient(wet_c) * pressure_pa * (dry_c - wet_c);
     let vapour = saturated - cooling + cooling.abs() * margin;
     let at_dry = saturation(dry_c);
-    let toward = if vapour < 0.0 {
-        1.0 + margin
-    } else {
-        1.0 - margin
-    };
+    let toward = if vapour < 0.0 { 1.0 + margin } else { 1.0 - margin };
     100.0 * vapour / (at_dry * toward)
 }
 
@@ -199,11 +192,7 @@ fn check(dry_c: f64, wet_c: f64, pressure_pa: f64) -> Result<(), OutOfRange> {
 
 fn in_order(dry_c: f64, wet_c: f64) -> Result<(), OutOfRange> {
     if wet_c - dry_c > WET_ABOVE_DRY_TOLERANCE_C {
-        return Err(OutOfRange::WetAboveDry {
-            dry_c,
-            wet_c,
-            tolerance_c: WET_ABOVE_DRY_TOLERANCE_C,
-        });
+        return Err(OutOfRange::WetAboveDry { dry_c, wet_c, tolerance_c: WET_ABOVE_DRY_TOLERANCE_C });
     }
     Ok(())
 }

@@ -9,11 +9,7 @@ const SEA: f64 = STANDARD_ATMOSPHERE_PA;
 #[test]
 fn equal_bulbs_mean_saturated_air() {
     for t in [0.0, 20.0, 60.0, 90.0, 99.0] {
-        assert_abs_diff_eq!(
-            relative_humidity(t, t, SEA).unwrap(),
-            100.0,
-            epsilon = 1e-12
-        );
+        assert_abs_diff_eq!(relative_humidity(t, t, SEA).unwrap(), 100.0, epsilon = 1e-12);
     }
 }
 
@@ -24,60 +20,25 @@ fn coefficient_is_that_of_the_ventilated_bulb() {
     assert_abs_diff_eq!(coefficient(0.0), 6.53e-4, epsilon = 1e-15);
     assert_abs_diff_eq!(coefficient(60.0), 6.899_859e-4, epsilon = 1e-10);
     // Seen from outside: the share of pressure in the result.
-    let at =
-        |p| relative_humidity(80.0, 60.0, p).unwrap() / 100.0 * saturation_pressure(80.0).unwrap();
-    assert_abs_diff_eq!(
-        (at(90_000.0) - at(100_000.0)) / (10_000.0 * 20.0),
-        6.9e-4,
-        epsilon = 1e-7
-    );
+    let at = |p| relative_humidity(80.0, 60.0, p).unwrap() / 100.0 * saturation_pressure(80.0).unwrap();
+    assert_abs_diff_eq!((at(90_000.0) - at(100_000.0)) / (10_000.0 * 20.0), 6.9e-4, epsilon = 1e-7);
 }
 
 #[test]
 fn wet_above_dry_is_an_error_not_a_clamp() {
     let err = relative_humidity(60.0, 60.6, SEA).unwrap_err();
     assert!(matches!(err, OutOfRange::WetAboveDry { .. }));
-    assert_eq!(
-        err.to_string(),
-        "wet bulb 60.6 °C is above dry bulb 60 °C by more than 0.5 °C"
-    );
+    assert_eq!(err.to_string(), "wet bulb 60.6 °C is above dry bulb 60 °C by more than 0.5 °C");
     assert!(relative_humidity(60.0, 60.5, SEA).unwrap() > 100.0);
 }
 
 #[test]
 fn impossible_pairs_and_values_are_refused() {
-    assert!(matches!(
-        relative_humidity(120.0, 20.0, SEA),
-        Err(OutOfRange::DrierThanDry { .. })
-    ));
-    assert!(matches!(
-        relative_humidity(120.0, 101.0, SEA),
-        Err(OutOfRange::Above {
-            what: "wet bulb",
-            ..
-        })
-    ));
-    assert!(matches!(
-        relative_humidity(60.0, -0.1, SEA),
-        Err(OutOfRange::Below {
-            what: "wet bulb",
-            ..
-        })
-    ));
-    assert!(matches!(
-        relative_humidity(151.0, 60.0, SEA),
-        Err(OutOfRange::Above {
-            what: "dry bulb",
-            ..
-        })
-    ));
-    assert!(matches!(
-        relative_humidity(60.0, 50.0, 1013.25),
-        Err(OutOfRange::Below {
-            what: "pressure",
-            ..
-        })
-    ));
+    assert!(matches!(relative_humidity(120.0, 20.0, SEA), Err(OutOfRange::DrierThanDry { .. })));
+    assert!(matches!(relative_humidity(120.0, 101.0, SEA), Err(OutOfRange::Above { what: "wet bulb", .. })));
+    assert!(matches!(relative_humidity(60.0, -0.1, SEA), Err(OutOfRange::Below { what: "wet bulb", .. })));
+    assert!(matches!(relative_humidity(151.0, 60.0, SEA), Err(OutOfRange::Above { what: "dry bulb", .. })));
+    assert!(matches!(relative_humidity(60.0, 50.0, 1013.25), Err(OutOfRange::Below { what: "pressure", .. })));
     assert!(relative_humidity(f64::NAN, 50.0, SEA).is_err());
     assert!(relative_humidity(60.0, f64::NAN, SEA).is_err());
     assert!(relative_humidity(60.0, 50.0, f64::INFINITY).is_err());
@@ -109,28 +70,16 @@ fn altitude_lowers_pressure_and_boiling_point() {
 #[test]
 fn bounds_refuse_only_pairs_that_cannot_agree() {
     assert!(relative_humidity_bounds(59.0, 61.0, 60.0, 62.0, SEA).is_ok());
-    assert!(matches!(
-        relative_humidity_bounds(59.0, 60.0, 60.6, 62.0, SEA),
-        Err(OutOfRange::WetAboveDry { .. })
-    ));
+    assert!(matches!(relative_humidity_bounds(59.0, 60.0, 60.6, 62.0, SEA), Err(OutOfRange::WetAboveDry { .. })));
     assert!(matches!(
         relative_humidity_bounds(61.0, 60.0, 50.0, 51.0, SEA),
-        Err(OutOfRange::Reversed {
-            what: "dry bulb",
-            ..
-        })
+        Err(OutOfRange::Reversed { what: "dry bulb", .. })
     ));
     assert!(matches!(
         relative_humidity_bounds(60.0, 61.0, 51.0, 50.0, SEA),
-        Err(OutOfRange::Reversed {
-            what: "wet bulb",
-            ..
-        })
+        Err(OutOfRange::Reversed { what: "wet bulb", .. })
     ));
-    assert!(matches!(
-        relative_humidity_bounds(119.0, 120.0, 20.0, 21.0, SEA),
-        Err(OutOfRange::DrierThanDry { .. })
-    ));
+    assert!(matches!(relative_humidity_bounds(119.0, 120.0, 20.0, 21.0, SEA), Err(OutOfRange::DrierThanDry { .. })));
     let (low, high) = relative_humidity_bounds(60.0, 120.0, 30.0, 40.0, SEA).unwrap();
     assert_eq!(low, 0.0);
     assert!(high > 20.0);

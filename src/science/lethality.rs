@@ -37,12 +37,7 @@ impl LogLinear {
     /// # Errors
     /// A number that is not finite, D or z not above 0, a range that runs
     /// backwards.
-    pub fn new(
-        d_seconds: f64,
-        reference_c: f64,
-        z_c: f64,
-        range_c: Option<(f64, f64)>,
-    ) -> Result<Self, OutOfRange> {
+    pub fn new(d_seconds: f64, reference_c: f64, z_c: f64, range_c: Option<(f64, f64)>) -> Result<Self, OutOfRange> {
         positive("D", d_seconds)?;
         finite("reference temperature", reference_c)?;
         positive("z", z_c)?;
@@ -50,19 +45,10 @@ impl LogLinear {
             finite("lower end of the range", low)?;
             finite("upper end of the range", high)?;
             if low > high {
-                return Err(OutOfRange::Reversed {
-                    what: "the temperature range",
-                    low,
-                    high,
-                });
+                return Err(OutOfRange::Reversed { what: "the temperature range", low, high });
             }
         }
-        Ok(Self {
-            d_seconds,
-            reference_c,
-            z_c,
-            range_c,
-        })
+        Ok(Self { d_seconds, reference_c, z_c, range_c })
     }
 
     /// The model behind an F-value: no organism, only a reference temperature
@@ -72,11 +58,7 @@ impl LogLinear {
     ///
     /// # Errors
     /// As [`LogLinear::new`].
-    pub fn for_f_value(
-        reference_c: f64,
-        z_c: f64,
-        range_c: Option<(f64, f64)>,
-    ) -> Result<Self, OutOfRange> {
+    pub fn for_f_value(reference_c: f64, z_c: f64, range_c: Option<(f64, f64)>) -> Result<Self, OutOfRange> {
         Self::new(60.0, reference_c, z_c, range_c)
     }
 
@@ -89,10 +71,7 @@ impl LogLinear {
     /// points through which no falling line passes.
     pub fn fit(points: &[(f64, f64)]) -> Result<Self, OutOfRange> {
         if points.len() < 2 {
-            return Err(OutOfRange::TooFewPoints {
-                got: points.len(),
-                need: 2,
-            });
+            return Err(OutOfRange::TooFewPoints { got: points.len(), need: 2 });
         }
         let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
         let (mut sum_t, mut sum_y) = (0.0, 0.0);
@@ -208,10 +187,7 @@ impl LogLinear {
         let mut rates = Vec::with_capacity(points.len());
         for &(seconds, t) in points {
             finite("temperature", t)?;
-            rates.push((
-                seconds,
-                self.clipped(t).map_or(0.0, |t| self.power(t)) / self.d_seconds,
-            ));
+            rates.push((seconds, self.clipped(t).map_or(0.0, |t| self.power(t)) / self.d_seconds));
         }
         trapezoid(&rates)
     }
@@ -305,10 +281,7 @@ impl LogLinear {
 /// after the one before it.
 pub fn trapezoid(points: &[(f64, f64)]) -> Result<f64, OutOfRange> {
     if points.len() < 2 {
-        return Err(OutOfRange::TooFewPoints {
-            got: points.len(),
-            need: 2,
-        });
+        return Err(OutOfRange::TooFewPoints { got: points.len(), need: 2 });
     }
     for &(seconds, value) in points {
         finite("time", seconds)?;
@@ -327,19 +300,11 @@ pub fn trapezoid(points: &[(f64, f64)]) -> Result<f64, OutOfRange> {
 }
 
 fn positive(what: &'static str, value: f64) -> Result<f64, OutOfRange> {
-    if finite(what, value)? > 0.0 {
-        Ok(value)
-    } else {
-        Err(OutOfRange::NotPositive { what, value })
-    }
+    if finite(what, value)? > 0.0 { Ok(value) } else { Err(OutOfRange::NotPositive { what, value }) }
 }
 
 fn not_negative(what: &'static str, value: f64) -> Result<f64, OutOfRange> {
-    if finite(what, value)? >= 0.0 {
-        Ok(value)
-    } else {
-        Err(OutOfRange::Negative { what, value })
-    }
+    if finite(what, value)? >= 0.0 { Ok(value) } else { Err(OutOfRange::Negative { what, value }) }
 }
 
 #[cfg(test)]

@@ -112,47 +112,26 @@ impl fmt::Display for OutOfRange {
             Self::NotFinite { what } => write!(f, "{what} is not a finite number"),
             Self::NotPositive { what, value } => write!(f, "{what} must be above 0, not {value}"),
             Self::Negative { what, value } => write!(f, "{what} must not be below 0, not {value}"),
-            Self::Below {
-                what,
-                value,
-                least,
-                unit,
-            } => write!(
-                f,
-                "{what} of {value} {unit} is below {least} {unit}, where the formula begins to hold"
-            ),
-            Self::Above {
-                what,
-                value,
-                most,
-                unit,
-            } => write!(
-                f,
-                "{what} of {value} {unit} is above {most} {unit}, where the formula ceases to hold"
-            ),
+            Self::Below { what, value, least, unit } => {
+                write!(f, "{what} of {value} {unit} is below {least} {unit}, where the formula begins to hold")
+            }
+            Self::Above { what, value, most, unit } => {
+                write!(f, "{what} of {value} {unit} is above {most} {unit}, where the formula ceases to hold")
+            }
             Self::Reversed { what, low, high } => {
                 write!(f, "{what} runs backwards, from {low} to {high}")
             }
-            Self::WetAboveDry {
-                dry_c,
-                wet_c,
-                tolerance_c,
-            } => write!(
-                f,
-                "wet bulb {wet_c} °C is above dry bulb {dry_c} °C by more than {tolerance_c} °C"
-            ),
-            Self::DrierThanDry { dry_c, wet_c } => write!(
-                f,
-                "wet bulb {wet_c} °C is colder than dry air at {dry_c} °C could make it"
-            ),
+            Self::WetAboveDry { dry_c, wet_c, tolerance_c } => {
+                write!(f, "wet bulb {wet_c} °C is above dry bulb {dry_c} °C by more than {tolerance_c} °C")
+            }
+            Self::DrierThanDry { dry_c, wet_c } => {
+                write!(f, "wet bulb {wet_c} °C is colder than dry air at {dry_c} °C could make it")
+            }
             Self::TooFewPoints { got, need } => {
                 write!(f, "{got} points given, at least {need} needed")
             }
             Self::TimeNotRising { point } => {
-                write!(
-                    f,
-                    "the time of point {point} is not after the one before it"
-                )
+                write!(f, "the time of point {point} is not after the one before it")
             }
             Self::NoSlope => f.write_str("the points fix no line that falls with temperature"),
         }
@@ -163,11 +142,7 @@ impl Error for OutOfRange {}
 
 /// Passes `value` on if it is finite.
 pub(crate) fn finite(what: &'static str, value: f64) -> Result<f64, OutOfRange> {
-    if value.is_finite() {
-        Ok(value)
-    } else {
-        Err(OutOfRange::NotFinite { what })
-    }
+    if value.is_finite() { Ok(value) } else { Err(OutOfRange::NotFinite { what }) }
 }
 
 /// Passes `value` on if it is finite and lies in `[least, most]`.
@@ -179,19 +154,9 @@ pub(crate) fn within(
 ) -> Result<f64, OutOfRange> {
     finite(what, value)?;
     if value < least {
-        Err(OutOfRange::Below {
-            what,
-            value,
-            least,
-            unit,
-        })
+        Err(OutOfRange::Below { what, value, least, unit })
     } else if value > most {
-        Err(OutOfRange::Above {
-            what,
-            value,
-            most,
-            unit,
-        })
+        Err(OutOfRange::Above { what, value, most, unit })
     } else {
         Ok(value)
     }

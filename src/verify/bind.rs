@@ -38,7 +38,11 @@ pub(super) fn check(plan: &Plan, records: &Records, findings: &mut Vec<Finding>)
         if known.contains(&name) || !seen.insert((kind.to_owned(), name.to_owned())) {
             return;
         }
-        let finding = Finding::new(&UNKNOWN_TO_PLAN, Place::Named("mapping".to_owned()), format!("the plan has no {kind} called `{name}`"));
+        let finding = Finding::new(
+            &UNKNOWN_TO_PLAN,
+            Place::Named("mapping".to_owned()),
+            format!("the plan has no {kind} called `{name}`"),
+        );
         findings.push(match nearest(name, known.iter().copied()) {
             Some(near) => finding.help(format!("did you mean `{near}`?")),
             None => finding.help(format!("the plan has: {}", known.join(", "))),
@@ -79,7 +83,10 @@ pub(super) fn check(plan: &Plan, records: &Records, findings: &mut Vec<Finding>)
         {
             let list: Vec<&str> = parameter.answers.iter().map(|name| name.text.as_str()).collect();
             let message = format!("`{answer}` is no answer of `{}` in the plan", check.parameter);
-            findings.push(Finding::new(&UNKNOWN_ANSWER, Place::Cell(check.cell.clone()), message).help(format!("its answers are: {}", list.join(", "))));
+            findings.push(
+                Finding::new(&UNKNOWN_ANSWER, Place::Cell(check.cell.clone()), message)
+                    .help(format!("its answers are: {}", list.join(", "))),
+            );
         }
     }
     for lot in &records.lots {
@@ -96,11 +103,19 @@ pub(super) fn check(plan: &Plan, records: &Records, findings: &mut Vec<Finding>)
     }
     units(plan, records, findings);
     if records.lots.is_empty() {
-        let finding = Finding::new(&NO_LOTS, Place::Named("records".to_owned()), "no lot is registered, so there is nothing to verify");
+        let finding = Finding::new(
+            &NO_LOTS,
+            Place::Named("records".to_owned()),
+            "no lot is registered, so there is nothing to verify",
+        );
         findings.push(finding.help("give the register of lots under `lots` in the mapping"));
     }
     if records.calibrations.is_empty() && plan.instruments.iter().any(|instrument| instrument.calibration.is_some()) {
-        let finding = Finding::new(&NO_CALIBRATIONS, Place::Named("records".to_owned()), "the records hold no calibration of any instrument");
+        let finding = Finding::new(
+            &NO_CALIBRATIONS,
+            Place::Named("records".to_owned()),
+            "the records hold no calibration of any instrument",
+        );
         findings.push(finding.help("give the calibration record under `calibrations` in the mapping"));
     }
 }
@@ -139,7 +154,11 @@ fn units(plan: &Plan, records: &Records, findings: &mut Vec<Finding>) {
             && declared.value.dimension != unit.dimension
             && seen.insert((parameter, unit.symbol, record))
         {
-            let message = format!("`{parameter}` is {} in the plan and is recorded in {}", declared.value.dimension.word(), unit.symbol);
+            let message = format!(
+                "`{parameter}` is {} in the plan and is recorded in {}",
+                declared.value.dimension.word(),
+                unit.symbol
+            );
             findings.push(
                 Finding::new(&UNIT_OF_OTHER_KIND, Place::Named(format!("mapping of {record}")), message)
                     .also(declared.loc, "declared here")
@@ -157,7 +176,10 @@ fn units(plan: &Plan, records: &Records, findings: &mut Vec<Finding>) {
                 };
                 for input in inputs {
                     if recorded.insert(input) {
-                        let message = format!("`{input}` is recorded nowhere, and `{}` of `{}` needs it", limit.name, control.name);
+                        let message = format!(
+                            "`{input}` is recorded nowhere, and `{}` of `{}` needs it",
+                            limit.name, control.name
+                        );
                         let place = Place::Cell(Cell::default());
                         let finding = Finding::new(&NEVER_RECORDED, place, message).also(limit.loc, "the limit");
                         findings.push(finding.help("map the column that holds it"));

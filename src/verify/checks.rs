@@ -59,9 +59,11 @@ fn rounds(records: &Records, answers: &[(Name, Name)]) -> BTreeMap<Line, Vec<Rou
     }
     let mut lines: BTreeMap<Line, Vec<Round>> = BTreeMap::new();
     for ((line, at, file, row), checks) in rows {
-        let mut round = Round { at, good: true, against: false, place: format!("{file}, row {row}"), remark: String::new() };
+        let mut round =
+            Round { at, good: true, against: false, place: format!("{file}, row {row}"), remark: String::new() };
         for (parameter, wanted) in answers {
-            let said = checks.iter().find(|check| check.parameter == parameter.text).map(|check| check.answer.as_deref());
+            let said =
+                checks.iter().find(|check| check.parameter == parameter.text).map(|check| check.answer.as_deref());
             let remark = match said {
                 Some(Some(answer)) if answer == wanted.text => continue,
                 Some(Some(answer)) => {
@@ -83,7 +85,13 @@ fn rounds(records: &Records, answers: &[(Name, Name)]) -> BTreeMap<Line, Vec<Rou
 }
 
 /// Judges a limit on checks for one lot.
-pub(super) fn judge(context: &Context<'_>, control: &Control, limit: &Limit, answers: &[(Name, Name)], lot: &Lot) -> Part {
+pub(super) fn judge(
+    context: &Context<'_>,
+    control: &Control,
+    limit: &Limit,
+    answers: &[(Name, Name)],
+    lot: &Lot,
+) -> Part {
     let what = answers.iter().map(|(parameter, _)| parameter.text.as_str()).collect::<Vec<_>>().join(", ");
     let mut part = Part::silent(what, "every check".to_owned());
     let lines = rounds(context.records, answers);
@@ -151,7 +159,9 @@ fn judge_line(
     let mut shown = true;
     let before = rounds.iter().rev().find(|round| round.at <= start.0);
     let after = rounds.iter().find(|round| round.at >= end_last);
-    for (round, missing) in [(before, "no check is on record at or before the start"), (after, "no check is on record at or after the end")] {
+    for (round, missing) in
+        [(before, "no check is on record at or before the start"), (after, "no check is on record at or after the end")]
+    {
         match round {
             Some(round) if round.good => {}
             Some(round) => {
@@ -191,7 +201,13 @@ fn judge_line(
 }
 
 /// Checks that fell due while a lot ran and were not made: each as a round that is not good.
-pub(super) fn missed(plan: &Plan, control: &Control, answers: &[(Name, Name)], rounds: &[Round], (lot, start, end): (&str, i64, i64)) -> Vec<Round> {
+pub(super) fn missed(
+    plan: &Plan,
+    control: &Control,
+    answers: &[(Name, Name)],
+    rounds: &[Round],
+    (lot, start, end): (&str, i64, i64),
+) -> Vec<Round> {
     let _ = plan;
     let monitor = answers.first().and_then(|(parameter, _)| control.monitor_of(&parameter.text));
     let Some((every, _)) = monitor.and_then(|monitor| interval(&monitor.often)) else { return Vec::new() };
@@ -222,7 +238,11 @@ pub(super) fn missed(plan: &Plan, control: &Control, answers: &[(Name, Name)], r
 
 /// Windows of affected product for the checks of one limit.
 fn affected_of(plan: &Plan, records: &Records, control: &Control, answers: &[(Name, Name)]) -> Vec<Affected> {
-    let Some(limit) = control.limits.iter().find(|limit| matches!(&limit.condition, Some(Condition::Answers(own)) if own.as_slice() == answers)) else {
+    let Some(limit) = control
+        .limits
+        .iter()
+        .find(|limit| matches!(&limit.condition, Some(Condition::Answers(own)) if own.as_slice() == answers))
+    else {
         return Vec::new();
     };
     let stages = stages(plan, control, limit);
@@ -249,7 +269,11 @@ fn affected_of(plan: &Plan, records: &Records, control: &Control, answers: &[(Na
                 from,
                 to,
                 cause,
-                lots: spans.iter().filter(|(_, start, end)| *start <= high && low <= *end).map(|(lot, ..)| lot.code.clone()).collect(),
+                lots: spans
+                    .iter()
+                    .filter(|(_, start, end)| *start <= high && low <= *end)
+                    .map(|(lot, ..)| lot.code.clone())
+                    .collect(),
             });
         }
     }
@@ -309,7 +333,15 @@ mod tests {
 
     #[test]
     fn a_window_runs_from_the_last_good_check_to_the_first_of_two_good_ones() {
-        let rounds = [round(1, true), round(2, false), round(3, true), round(4, false), round(5, true), round(6, true), round(7, true)];
+        let rounds = [
+            round(1, true),
+            round(2, false),
+            round(3, true),
+            round(4, false),
+            round(5, true),
+            round(6, true),
+            round(7, true),
+        ];
         assert_eq!(windows(&rounds), [(Some(1), Some(5), "x".to_owned())]);
     }
 

@@ -43,7 +43,11 @@ pub(super) fn level<'a>(range: &Range, over: &Over, unit: Unit) -> Option<Vec<As
         Over::Always | Over::Throughout(_) => one(range.words(), "highest value", Form::Bound(condition)),
         Over::Held(time) | Over::StretchAtLeast(time) => {
             let at_least = time.nanoseconds()?;
-            one(format!("{} held for {}", range.words(), time.shown()), "longest stretch", Form::Held { condition, at_least })
+            one(
+                format!("{} held for {}", range.words(), time.shown()),
+                "longest stretch",
+                Form::Held { condition, at_least },
+            )
         }
         Over::TotalAtLeast(Amount::Time(time)) => Some(vec![total_at_least(range, condition, time)?]),
         Over::TotalAtLeast(Amount::Share { share, stage, or_longer }) => {
@@ -59,11 +63,19 @@ pub(super) fn level<'a>(range: &Range, over: &Over, unit: Unit) -> Option<Vec<As
         }
         Over::TotalAtMost(Amount::Time(time)) => {
             let at_most = time.nanoseconds()?;
-            one(format!("{} in total at most {}", range.words(), time.shown()), "time in it", Form::TotalAtMost { condition, at_most })
+            one(
+                format!("{} in total at most {}", range.words(), time.shown()),
+                "time in it",
+                Form::TotalAtMost { condition, at_most },
+            )
         }
         Over::StretchAtMost(time) => {
             let at_most = time.nanoseconds()?;
-            one(format!("{} at a stretch at most {}", range.words(), time.shown()), "longest stay", Form::StretchAtMost { condition, at_most })
+            one(
+                format!("{} at a stretch at most {}", range.words(), time.shown()),
+                "longest stay",
+                Form::StretchAtMost { condition, at_most },
+            )
         }
         Over::TotalAtMost(Amount::Share { .. }) | Over::Samples(_) => None,
     }

@@ -9,7 +9,14 @@ use crate::quantity::{Rational, Unit, UnitDef};
 use crate::science::humidity::{STANDARD_ATMOSPHERE_PA, relative_humidity_bounds};
 
 /// The computed traces of a parameter for a lot: one for each channel of its first input.
-pub(super) fn find(context: &Context<'_>, control: &Control, parameter: &Parameter, formula: &Formula, lot: &Lot, window: Option<Window>) -> Vec<Found> {
+pub(super) fn find(
+    context: &Context<'_>,
+    control: &Control,
+    parameter: &Parameter,
+    formula: &Formula,
+    lot: &Lot,
+    window: Option<Window>,
+) -> Vec<Found> {
     let [left, right] = formula.inputs().map(|name| channels(context, lot, &name.text));
     let [left_name, right_name] = formula.inputs().map(|name| name.text.clone());
     if left.is_empty() {
@@ -26,7 +33,9 @@ pub(super) fn find(context: &Context<'_>, control: &Control, parameter: &Paramet
         .unwrap_or(0);
     left.into_iter()
         .map(|(_, a)| {
-            let partner = right.iter().find(|(_, b)| (&b.record, &b.place, b.unit.symbol) == (&a.record, &a.place, a.unit.symbol));
+            let partner = right
+                .iter()
+                .find(|(_, b)| (&b.record, &b.place, b.unit.symbol) == (&a.record, &a.place, a.unit.symbol));
             let Some((_, b)) = partner.or(right.first()) else { return Found::Silent(right_name.clone()) };
             let (a, b) = (
                 plain(context, control, 0, a, left_name.clone(), window),

@@ -36,23 +36,38 @@ impl Told<'_> {
             Kind::Value => out.extend(self.extremes(outcome)),
             _ => {
                 if let Some(span) = witness.longest_certain {
-                    out.push(format!("longest certain stretch: {} from {}", show_duration(span.length()), self.at(span.from)));
+                    out.push(format!(
+                        "longest certain stretch: {} from {}",
+                        show_duration(span.length()),
+                        self.at(span.from)
+                    ));
                 }
                 if let (Some(start), Some(stop)) = (witness.clock_start, witness.clock_stop) {
-                    out.push(format!("clock starts {}, stops {}", self.between(start.from, start.to), self.between(stop.from, stop.to)));
+                    out.push(format!(
+                        "clock starts {}, stops {}",
+                        self.between(start.from, start.to),
+                        self.between(stop.from, stop.to)
+                    ));
                 }
                 if let Some(estimate) = witness.trapezoid {
-                    out.push(format!("trapezoid estimate {} (for comparison only, never held against the limit)", plain(estimate, 2)));
+                    out.push(format!(
+                        "trapezoid estimate {} (for comparison only, never held against the limit)",
+                        plain(estimate, 2)
+                    ));
                 }
             }
         }
         if let Some(gap) = witness.gaps.items.first() {
-            let more = if witness.gaps.count > 1 { format!("; {} gaps in all", witness.gaps.count) } else { String::new() };
+            let more =
+                if witness.gaps.count > 1 { format!("; {} gaps in all", witness.gaps.count) } else { String::new() };
             let until = if gap.to == i64::MAX { "no recorded end".to_owned() } else { self.at(gap.to) };
             out.push(format!("not covered: {} to {until}{more}", self.at(gap.from)));
         }
         if witness.rewarmings.count > 0 {
-            out.push(format!("back over the starting line {} times after the clock started; the clock does not restart", witness.rewarmings.count));
+            out.push(format!(
+                "back over the starting line {} times after the clock started; the clock does not restart",
+                witness.rewarmings.count
+            ));
         }
         for edge in [witness.start_edge, witness.end_edge] {
             if let EdgeUse::Nearest(length) = edge
@@ -70,7 +85,10 @@ impl Told<'_> {
         // A computed value is an interval by its rounding, not by two rows at one instant.
         let spreads = if self.channel.is_some() { witness.spreads } else { 0 };
         if self.missing > 0 || witness.broken > 0 || spreads > 0 {
-            out.push(format!("{} cells without a reading, {} broken rows, {} readings of two values", self.missing, witness.broken, spreads));
+            out.push(format!(
+                "{} cells without a reading, {} broken rows, {} readings of two values",
+                self.missing, witness.broken, spreads
+            ));
         }
         out
     }
@@ -90,7 +108,11 @@ impl Told<'_> {
     }
 
     fn value(&self, value: f64) -> String {
-        if self.unit.dimension.bare() { plain(value, 6) } else { format!("{}\u{a0}{}", plain(value, 6), self.unit.symbol) }
+        if self.unit.dimension.bare() {
+            plain(value, 6)
+        } else {
+            format!("{}\u{a0}{}", plain(value, 6), self.unit.symbol)
+        }
     }
 
     fn number(&self, kind: Kind, value: f64) -> String {
@@ -122,24 +144,37 @@ impl Told<'_> {
         let witness = &outcome.witness;
         // For a share the interval is a difference; the time itself says more to a reader.
         let time = witness.credited.zip(witness.possible).filter(|_| quantity.contains("less"));
-        let time = time.map_or_else(String::new, |(least, most)| format!("time in it at least {}, at most {}; ", show_duration(least), show_duration(most)));
+        let time = time.map_or_else(String::new, |(least, most)| {
+            format!("time in it at least {}, at most {}; ", show_duration(least), show_duration(most))
+        });
         let found = format!("{time}{quantity} {}; asked for: {form}", self.extent(&outcome.extent));
         match (outcome.verdict, outcome.reason) {
             (Verdict::NotShown, Some(Reason::NothingToJudge)) => format!("no reading in the stage; asked for: {form}"),
             (Verdict::NotShown, Some(Reason::Contradiction)) => {
-                format!("the record contradicts itself: the stage ends before it begins, or rows step back in time; asked for: {form}")
+                format!(
+                    "the record contradicts itself: the stage ends before it begins, or rows step back in time; asked for: {form}"
+                )
             }
             (Verdict::NotShown, Some(Reason::NoEnd)) => format!("the end of the stage is not recorded; {found}"),
-            (Verdict::NotShown, Some(Reason::StartNotShown)) => format!("no reading shows the start of the passage; {found}"),
+            (Verdict::NotShown, Some(Reason::StartNotShown)) => {
+                format!("no reading shows the start of the passage; {found}")
+            }
             (Verdict::NotShown, _) => match witness.gaps.items.iter().max_by_key(|gap| gap.length()) {
-                Some(gap) if gap.to != i64::MAX => format!("nothing shows the time from {} to {}; {found}", self.at(gap.from), self.at(gap.to)),
+                Some(gap) if gap.to != i64::MAX => {
+                    format!("nothing shows the time from {} to {}; {found}", self.at(gap.from), self.at(gap.to))
+                }
                 _ => format!("the readings leave it open; {found}"),
             },
             (Verdict::NotMet, _) if outcome.extent.kind == Kind::Value => {
                 let worst = outcome.breaks.items.iter().find(|stretch| stretch.certain);
                 let worst = worst.map(|stretch| {
                     let length = show_duration(stretch.to - stretch.from);
-                    format!("; {} readings break it from {}{}, over {length}", stretch.readings, self.at(stretch.from), self.row(stretch.from))
+                    format!(
+                        "; {} readings break it from {}{}, over {length}",
+                        stretch.readings,
+                        self.at(stretch.from),
+                        self.row(stretch.from)
+                    )
                 });
                 format!("{found}{}", worst.unwrap_or_default())
             }
@@ -149,9 +184,14 @@ impl Told<'_> {
 
     fn extremes(&self, outcome: &Outcome) -> Vec<String> {
         let point = |word: &str, point: &Option<Point>| {
-            point.as_ref().map(|point| format!("{word} reading {} at {}{}", self.value(point.value), self.at(point.at), self.row(point.at)))
+            point.as_ref().map(|point| {
+                format!("{word} reading {} at {}{}", self.value(point.value), self.at(point.at), self.row(point.at))
+            })
         };
-        [point("lowest", &outcome.witness.lowest), point("highest", &outcome.witness.highest)].into_iter().flatten().collect()
+        [point("lowest", &outcome.witness.lowest), point("highest", &outcome.witness.highest)]
+            .into_iter()
+            .flatten()
+            .collect()
     }
 
     /// File and row of the reading at an instant.

@@ -59,14 +59,19 @@ pub(super) fn states(plan: &Plan, records: &Records, zone: Zone, findings: &mut 
         .iter()
         .filter(|instrument| instrument.calibration.is_some())
         .map(|instrument| {
-            let done: Vec<&Calibration> = records.calibrations.iter().filter(|calibration| instrument.name == *calibration.instrument.as_str()).collect();
+            let done: Vec<&Calibration> = records
+                .calibrations
+                .iter()
+                .filter(|calibration| instrument.name == *calibration.instrument.as_str())
+                .collect();
             state(instrument, &done, zone, !records.calibrations.is_empty())
         })
         .collect()
 }
 
 fn state(instrument: &Instrument, done: &[&Calibration], zone: Zone, any_given: bool) -> InstrumentState {
-    let mut calibrations: Vec<CalibrationState> = done.iter().map(|calibration| judge(instrument, calibration)).collect();
+    let mut calibrations: Vec<CalibrationState> =
+        done.iter().map(|calibration| judge(instrument, calibration)).collect();
     calibrations.sort_by_key(|calibration| calibration.at);
     let mut untrusted = Vec::new();
     let mut why = Vec::new();
@@ -74,13 +79,21 @@ fn state(instrument: &Instrument, done: &[&Calibration], zone: Zone, any_given: 
         untrusted.push((from, to));
         why.push(reason);
     };
-    let next_good = |after: usize, list: &[CalibrationState]| list.iter().skip(after + 1).find(|later| later.good).map_or(i64::MAX, |good| good.at.0);
+    let next_good = |after: usize, list: &[CalibrationState]| {
+        list.iter().skip(after + 1).find(|later| later.good).map_or(i64::MAX, |good| good.at.0)
+    };
     for index in 0..calibrations.len() {
         let Some(this) = calibrations.get(index) else { continue };
         if !this.good {
-            let last_good = calibrations.iter().take(index).rev().find(|earlier| earlier.good).map_or(i64::MIN, |good| good.at.0);
-            let off = this.off_by.map_or("cannot be read".to_owned(), |off| format!("was off by {off}\u{a0}{}", this.unit));
-            distrust(last_good, next_good(index, &calibrations), format!("the calibration of {} {off}", zone.show_local(this.at)));
+            let last_good =
+                calibrations.iter().take(index).rev().find(|earlier| earlier.good).map_or(i64::MIN, |good| good.at.0);
+            let off =
+                this.off_by.map_or("cannot be read".to_owned(), |off| format!("was off by {off}\u{a0}{}", this.unit));
+            distrust(
+                last_good,
+                next_good(index, &calibrations),
+                format!("the calibration of {} {off}", zone.show_local(this.at)),
+            );
         }
         // Due, late, and still open.
         let Some(due) = due_after(instrument, zone, this.at) else { continue };
@@ -93,10 +106,18 @@ fn state(instrument: &Instrument, done: &[&Calibration], zone: Zone, any_given: 
                         next.late_since = Some(due);
                     }
                 } else {
-                    distrust(end_of_due.0 - 1, next_good(index, &calibrations), format!("calibration fell due on {due} and was not good when it was done"));
+                    distrust(
+                        end_of_due.0 - 1,
+                        next_good(index, &calibrations),
+                        format!("calibration fell due on {due} and was not good when it was done"),
+                    );
                 }
             }
-            None => distrust(end_of_due.0 - 1, i64::MAX, format!("calibration fell due on {due} and no later one is on record")),
+            None => distrust(
+                end_of_due.0 - 1,
+                i64::MAX,
+                format!("calibration fell due on {due} and no later one is on record"),
+            ),
             Some(_) => {}
         }
     }
@@ -107,16 +128,26 @@ fn state(instrument: &Instrument, done: &[&Calibration], zone: Zone, any_given: 
 }
 
 fn judge(instrument: &Instrument, calibration: &Calibration) -> CalibrationState {
-    let off_by = calibration.reading.zip(calibration.reference).and_then(|(reading, reference)| reading.minus(reference));
-    let within = instrument.calibration.as_ref().and_then(|duty| duty.within.quantity).and_then(|within| within.base_difference());
-    let good = off_by
-        .and_then(|off| calibration.unit.difference_to_base(off))
-        .zip(within)
-        .is_some_and(|(off, within)| {
+    let off_by =
+        calibration.reading.zip(calibration.reference).and_then(|(reading, reference)| reading.minus(reference));
+    let within = instrument
+        .calibration
+        .as_ref()
+        .and_then(|duty| duty.within.quantity)
+        .and_then(|within| within.base_difference());
+    let good =
+        off_by.and_then(|off| calibration.unit.difference_to_base(off)).zip(within).is_some_and(|(off, within)| {
             let size = if off.is_negative() { Rational::ZERO.minus(off) } else { Some(off) };
             size.is_some_and(|size| size.cmp(&within) != Ordering::Greater)
         });
-    CalibrationState { at: calibration.at, off_by, good, unit: calibration.unit.symbol, cell: calibration.cell.clone(), late_since: None }
+    CalibrationState {
+        at: calibration.at,
+        off_by,
+        good,
+        unit: calibration.unit.symbol,
+        cell: calibration.cell.clone(),
+        late_since: None,
+    }
 }
 
 /// The day on which the next calibration is due.

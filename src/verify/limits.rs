@@ -119,9 +119,18 @@ fn guarded(guard: &Guard, lot: &Lot) -> Option<bool> {
     known
 }
 
-fn over_time(context: &Context<'_>, control: &Control, limit: &Limit, condition: &Condition, lot: &Lot, verdict: &mut LimitVerdict) {
+fn over_time(
+    context: &Context<'_>,
+    control: &Control,
+    limit: &Limit,
+    condition: &Condition,
+    lot: &Lot,
+    verdict: &mut LimitVerdict,
+) {
     let name = match condition {
-        Condition::Level { parameter, .. } | Condition::Passage { parameter, .. } | Condition::Reduction { parameter, .. } => parameter,
+        Condition::Level { parameter, .. }
+        | Condition::Passage { parameter, .. }
+        | Condition::Reduction { parameter, .. } => parameter,
         Condition::Answers(_) => return,
     };
     let Some(parameter) = context.plan.parameter(&name.text) else {
@@ -129,7 +138,8 @@ fn over_time(context: &Context<'_>, control: &Control, limit: &Limit, condition:
         return;
     };
     let stages = stages(context.plan, control, limit);
-    let record = traces::channels(context, lot, source_of(parameter)).first().map_or("", |(_, channel)| channel.record.as_str());
+    let record =
+        traces::channels(context, lot, source_of(parameter)).first().map_or("", |(_, channel)| channel.record.as_str());
     let window = match stretch(&stages, lot, record) {
         Stretch::Known(window) => window,
         Stretch::NotBegun => {
@@ -147,7 +157,8 @@ fn over_time(context: &Context<'_>, control: &Control, limit: &Limit, condition:
         verdict.why = format!("the plan does not say how often `{name}` is read");
         return;
     };
-    let sampling = Sampling { credit_gap: credit_gap(limit, condition, every), edge_allowance: every.saturating_add(late) };
+    let sampling =
+        Sampling { credit_gap: credit_gap(limit, condition, every), edge_allowance: every.saturating_add(late) };
     for found in traces::find(context, control, parameter, lot, Some(window)) {
         match found {
             Found::Silent(what) => {
@@ -181,7 +192,14 @@ fn credit_gap(limit: &Limit, condition: &Condition, every: i64) -> i64 {
     }
 }
 
-fn judge_track(context: &Context<'_>, condition: &Condition, window: Window, sampling: Sampling, track: &Track, verdict: &mut LimitVerdict) {
+fn judge_track(
+    context: &Context<'_>,
+    condition: &Condition,
+    window: Window,
+    sampling: Sampling,
+    track: &Track,
+    verdict: &mut LimitVerdict,
+) {
     let rates = match condition {
         Condition::Reduction { model, .. } if compile::is_temperature(track.unit) => {
             context.plan.inactivation(&model.text).and_then(|model| Rates::new(model, track.unit))
@@ -190,7 +208,9 @@ fn judge_track(context: &Context<'_>, condition: &Condition, window: Window, sam
     };
     let forms: Option<Vec<Asked<'_>>> = match condition {
         Condition::Level { range, over, .. } => compile::level(range, over, track.unit),
-        Condition::Passage { from, to, within, .. } => compile::passage(from, to, within, track.unit).map(|asked| vec![asked]),
+        Condition::Passage { from, to, within, .. } => {
+            compile::passage(from, to, within, track.unit).map(|asked| vec![asked])
+        }
         Condition::Reduction { range, .. } => rates.as_ref().and_then(|rates| {
             let at_least = Cut::new(range.lower.as_ref()?.at.quantity?.value);
             Some(vec![Asked { words: range.words(), quantity: "reduction", form: Form::Reduction { rates, at_least } }])
@@ -204,12 +224,27 @@ fn judge_track(context: &Context<'_>, condition: &Condition, window: Window, sam
     // Single values are never joined; before its stage a place says nothing about this lot.
     let sampling = if track.spot { Sampling { credit_gap: 0, edge_allowance: 0 } } else { sampling };
     let from = if matches!(condition, Condition::Passage { .. }) && !track.own { window.start.0 } else { i64::MIN };
-    let told = evidence::Told { zone: context.zone, records: context.records, channel: track.channel, unit: track.unit, sampling, missing: track.missing };
+    let told = evidence::Told {
+        zone: context.zone,
+        records: context.records,
+        channel: track.channel,
+        unit: track.unit,
+        sampling,
+        missing: track.missing,
+    };
     for Asked { words, quantity, form } in forms {
         let outcome = judge(form, window, sampling, track.rows.iter().copied().filter(|row| row.at >= from));
-        let as_read: Option<Outcome> = track.as_read.as_ref().map(|rows| judge(form, window, sampling, rows.iter().copied().filter(|row| row.at >= from)));
-        let trace = if outcome.verdict == Verdict::Met { Vec::new() } else { track.as_read.as_ref().unwrap_or(&track.rows).clone() };
-        let evidence = told.lines(&words, quantity, &outcome).into_iter().chain(track.remarks.iter().cloned()).collect();
+        let as_read: Option<Outcome> = track
+            .as_read
+            .as_ref()
+            .map(|rows| judge(form, window, sampling, rows.iter().copied().filter(|row| row.at >= from)));
+        let trace = if outcome.verdict == Verdict::Met {
+            Vec::new()
+        } else {
+            track.as_read.as_ref().unwrap_or(&track.rows).clone()
+        };
+        let evidence =
+            told.lines(&words, quantity, &outcome).into_iter().chain(track.remarks.iter().cloned()).collect();
         verdict.parts.push(Part {
             what: track.what.clone(),
             form: words,

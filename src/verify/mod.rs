@@ -183,12 +183,7 @@ pub fn verify(plan: &Plan, records: &Records, period: Period) -> Verification {
             other_lots += 1;
             continue;
         }
-        lots.push(LotVerdicts {
-            lot: index,
-            code: lot.code.clone(),
-            begun,
-            limits: limits::judge_lot(&context, lot),
-        });
+        lots.push(LotVerdicts { lot: index, code: lot.code.clone(), begun, limits: limits::judge_lot(&context, lot) });
     }
     lots.sort_by(|a, b| (a.begun.is_none(), a.begun, &a.code).cmp(&(b.begun.is_none(), b.begun, &b.code)));
     let affected = checks::affected(plan, records);

@@ -26,14 +26,22 @@ struct Result {
 }
 
 /// Judges a limit on every sample of a lot. All results count, retests too; a retest is no further sample.
-pub(super) fn judge(context: &Context<'_>, control: &Control, parameter: &Parameter, range: &Range, at_least: u32, lot: &Lot) -> Part {
+pub(super) fn judge(
+    context: &Context<'_>,
+    control: &Control,
+    parameter: &Parameter,
+    range: &Range,
+    at_least: u32,
+    lot: &Lot,
+) -> Part {
     let results = gather(context, control, parameter, lot);
     let mut judged = Vec::new();
     for result in &results {
         let verdict = if result.known { against(range, result) } else { Verdict::NotShown };
         judged.push((result, verdict));
     }
-    let samples: BTreeSet<&str> = results.iter().filter(|result| result.trusted).map(|result| result.sample.as_str()).collect();
+    let samples: BTreeSet<&str> =
+        results.iter().filter(|result| result.trusted).map(|result| result.sample.as_str()).collect();
     let enough = samples.len() >= usize::try_from(at_least).unwrap_or(usize::MAX);
     let each = |trusted_only: bool| {
         let worst = Verdict::all(
@@ -56,7 +64,12 @@ pub(super) fn judge(context: &Context<'_>, control: &Control, parameter: &Parame
     }
     for (result, one) in &judged {
         if *one == Verdict::NotShown {
-            evidence.push(format!("sample {} is {}, which decides nothing ({})", result.sample, shown(result), result.place));
+            evidence.push(format!(
+                "sample {} is {}, which decides nothing ({})",
+                result.sample,
+                shown(result),
+                result.place
+            ));
         }
     }
     if distrusted {
@@ -66,7 +79,11 @@ pub(super) fn judge(context: &Context<'_>, control: &Control, parameter: &Parame
         let list: Vec<String> = results.iter().map(shown).collect();
         evidence.push(format!("{} samples: {}", samples.len(), list.join(", ")));
     }
-    let trace = if verdict == Verdict::Met { Vec::new() } else { results.iter().filter(|result| result.known).map(row).collect() };
+    let trace = if verdict == Verdict::Met {
+        Vec::new()
+    } else {
+        results.iter().filter(|result| result.known).map(row).collect()
+    };
     Part {
         unit: results.first().map(|result| result.unit),
         verdict,
@@ -87,7 +104,9 @@ fn gather(context: &Context<'_>, control: &Control, parameter: &Parameter, lot: 
         [only] => Some(only.text.as_str()),
         _ => None,
     });
-    let trusts = |instrument: Option<&str>, at: i64| instrument.and_then(|name| context.instrument(name)).is_none_or(|state| !state.distrusts(at));
+    let trusts = |instrument: Option<&str>, at: i64| {
+        instrument.and_then(|name| context.instrument(name)).is_none_or(|state| !state.distrusts(at))
+    };
     let mut results: Vec<Result> = context
         .records
         .samples

@@ -55,7 +55,13 @@ pub(super) fn promised(control: &Control, parameter: &Parameter) -> Option<(i64,
 }
 
 /// Every trace of a parameter for a lot, wide enough to judge a window.
-pub(super) fn find(context: &Context<'_>, control: &Control, parameter: &Parameter, lot: &Lot, window: Option<Window>) -> Vec<Found> {
+pub(super) fn find(
+    context: &Context<'_>,
+    control: &Control,
+    parameter: &Parameter,
+    lot: &Lot,
+    window: Option<Window>,
+) -> Vec<Found> {
     if let Some(formula) = &parameter.formula
         && channels(context, lot, &parameter.name.text).is_empty()
     {
@@ -105,7 +111,9 @@ pub(super) fn channels<'c>(context: &Context<'c>, lot: &Lot, parameter: &str) ->
     // Several places: the lot's own facts must say at which one it was.
     shared
         .into_iter()
-        .filter(|(_, channel)| channel.place.as_ref().is_some_and(|place| lot.facts.iter().any(|(_, word)| word == place)))
+        .filter(|(_, channel)| {
+            channel.place.as_ref().is_some_and(|place| lot.facts.iter().any(|(_, word)| word == place))
+        })
         .collect()
 }
 
@@ -134,7 +142,8 @@ fn near(channel: &Channel, window: Option<Window>) -> (usize, &[Entry]) {
 
 /// Entries as rows. A value that the instrument cannot read breaks the trace.
 fn rows(entries: &[Entry], range: Option<(Cut, Cut)>) -> Vec<Row> {
-    let readable = |entry: &Entry| range.is_none_or(|(low, high)| low.side(entry.lo).is_ge() && high.side(entry.hi).is_le());
+    let readable =
+        |entry: &Entry| range.is_none_or(|(low, high)| low.side(entry.lo).is_ge() && high.side(entry.hi).is_le());
     entries
         .iter()
         .map(|entry| match entry.kind {
@@ -179,7 +188,14 @@ fn stuck(channel: &Channel, first: usize, count: usize, after: i64) -> Vec<bool>
 }
 
 /// One recorded channel as a trace.
-pub(super) fn plain(context: &Context<'_>, control: &Control, index: usize, channel: &Channel, what: String, window: Option<Window>) -> Track {
+pub(super) fn plain(
+    context: &Context<'_>,
+    control: &Control,
+    index: usize,
+    channel: &Channel,
+    what: String,
+    window: Option<Window>,
+) -> Track {
     let (first, entries) = near(channel, window);
     let name = instrument(control, channel);
     let state = name.and_then(|name| context.instrument(name));
@@ -187,12 +203,17 @@ pub(super) fn plain(context: &Context<'_>, control: &Control, index: usize, chan
     let all = rows(entries, declared.and_then(|instrument| range(instrument, channel.unit)));
     let mut remarks = Vec::new();
     let stuck_after = declared.and_then(|instrument| instrument.stuck_after.as_ref()?.nanoseconds());
-    let frozen = stuck_after.map_or_else(|| vec![false; entries.len()], |after| stuck(channel, first, entries.len(), after));
+    let frozen =
+        stuck_after.map_or_else(|| vec![false; entries.len()], |after| stuck(channel, first, entries.len(), after));
     if frozen.contains(&true) {
         remarks.push(format!("the sensor {NOT_TRUSTED}: its reading stood unchanged for longer than the plan allows"));
     }
     if let Some(state) = state {
-        let bearing = state.untrusted.iter().zip(&state.why).filter(|((from, to), _)| all.iter().any(|row| *from < row.at && row.at < *to));
+        let bearing = state
+            .untrusted
+            .iter()
+            .zip(&state.why)
+            .filter(|((from, to), _)| all.iter().any(|row| *from < row.at && row.at < *to));
         remarks.extend(bearing.map(|(_, why)| format!("`{}` {NOT_TRUSTED}: {why}", state.name)));
         late(context, state, &all, &mut remarks);
     }
@@ -224,7 +245,11 @@ fn late(context: &Context<'_>, state: &super::InstrumentState, rows: &[Row], rem
         let Some(due) = calibration.late_since else { continue };
         let since = due.succ_opt().and_then(|next| context.zone.start_of(next)).map_or(i64::MAX, |at| at.0);
         if since <= last.at && first.at <= calibration.at.0 {
-            remarks.push(format!("calibration late: {} fell due on {due} and was good on {}", state.name, context.zone.show_local(calibration.at)));
+            remarks.push(format!(
+                "calibration late: {} fell due on {due} and was good on {}",
+                state.name,
+                context.zone.show_local(calibration.at)
+            ));
         }
     }
 }

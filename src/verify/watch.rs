@@ -67,16 +67,29 @@ fn watch(plan: &Plan, records: &Records, lots: &[&Lot], control: &Control, monit
         faults: Vec::new(),
     };
     let of_period = |lot: Option<&str>| lot.is_none_or(|code| lots.iter().any(|lot| lot.code == code));
-    for channel in records.channels.iter().filter(|channel| names.contains(&channel.parameter.as_str()) && of_period(channel.lot.as_deref())) {
+    for channel in records
+        .channels
+        .iter()
+        .filter(|channel| names.contains(&channel.parameter.as_str()) && of_period(channel.lot.as_deref()))
+    {
         watch.made += channel.rows.len();
         watch.blank += channel.missing_count;
     }
-    watch.made += records.checks.iter().filter(|check| names.contains(&check.parameter.as_str()) && of_period(check.lot.as_deref())).count();
-    watch.made += records.samples.iter().filter(|sample| names.contains(&sample.parameter.as_str()) && of_period(Some(&sample.lot))).count();
+    watch.made += records
+        .checks
+        .iter()
+        .filter(|check| names.contains(&check.parameter.as_str()) && of_period(check.lot.as_deref()))
+        .count();
+    watch.made += records
+        .samples
+        .iter()
+        .filter(|sample| names.contains(&sample.parameter.as_str()) && of_period(Some(&sample.lot)))
+        .count();
     if matches!(monitor.often.rhythm, Rhythm::Every(_))
         && let Some((every, allowance)) = interval(&monitor.often)
     {
-        let stages: Vec<&Stage> = control.at.iter().filter_map(|step| plan.step(&step.text)).flat_map(|step| &step.stages).collect();
+        let stages: Vec<&Stage> =
+            control.at.iter().filter_map(|step| plan.step(&step.text)).flat_map(|step| &step.stages).collect();
         let stages = if stages.is_empty() { stages_of_limits(plan, control, &names) } else { stages };
         let times = times(records, &names);
         for lot in lots {
@@ -116,7 +129,14 @@ fn times(records: &Records, names: &[&str]) -> Vec<i64> {
 }
 
 /// Late: after due time and allowance. Missed: not by the next due time.
-fn faults(times: &[i64], lot: &str, (start, end): (i64, i64), every: i64, allowance: i64, out: &mut Vec<(WatchKind, String, i64)>) {
+fn faults(
+    times: &[i64],
+    lot: &str,
+    (start, end): (i64, i64),
+    every: i64,
+    allowance: i64,
+    out: &mut Vec<(WatchKind, String, i64)>,
+) {
     let first = times.partition_point(|at| *at <= start);
     let mut previous = first.checked_sub(1).and_then(|index| times.get(index)).copied().unwrap_or(i64::MIN);
     let mut coming = times.iter().skip(first).copied();

@@ -22,12 +22,7 @@ pub(super) fn stages<'p>(plan: &'p Plan, control: &Control, limit: &Limit) -> Ve
     if let Some(named) = limit.stages().first() {
         return plan.stage(&named.text).map(|(_, stage)| stage).into_iter().collect();
     }
-    control
-        .at
-        .iter()
-        .filter_map(|step| plan.step(&step.text))
-        .flat_map(|step| &step.stages)
-        .collect()
+    control.at.iter().filter_map(|step| plan.step(&step.text)).flat_map(|step| &step.stages).collect()
 }
 
 /// The window of a lot over these stages, for readings that stand on the given record.
@@ -59,10 +54,6 @@ fn spread(event: &Event, record: &str) -> (i64, i64) {
 
 /// When the first stage of the flow began for a lot; without one, its first event of any kind.
 pub(super) fn begun(plan: &Plan, lot: &Lot) -> Option<Instant> {
-    let first_stage = plan
-        .steps
-        .iter()
-        .flat_map(|step| &step.stages)
-        .find_map(|stage| lot.event(&stage.from.text));
+    let first_stage = plan.steps.iter().flat_map(|step| &step.stages).find_map(|stage| lot.event(&stage.from.text));
     first_stage.or(lot.events.first()).map(|event| event.at)
 }

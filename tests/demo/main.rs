@@ -45,7 +45,15 @@ static MONTH: LazyLock<Month> = LazyLock::new(|| {
 fn verify(records: &Path, more: &[&str]) -> Output {
     Command::new(env!("CARGO_BIN_EXE_bourn"))
         .current_dir(env!("CARGO_MANIFEST_DIR"))
-        .args(["verify", "plans/smoked-goose-breast.haccp", "--mapping", "demo/mapping.yaml", "--month", "2026-10", "--records"])
+        .args([
+            "verify",
+            "plans/smoked-goose-breast.haccp",
+            "--mapping",
+            "demo/mapping.yaml",
+            "--month",
+            "2026-10",
+            "--records",
+        ])
         .arg(records)
         .args(more)
         .output()
@@ -92,7 +100,8 @@ fn a_limit_not_met_is_exit_status_1() {
 #[test]
 fn the_rows_of_the_repeated_hour_without_offset_are_reported_with_file_row_and_column() {
     let findings = MONTH.json["findings"].as_array().unwrap();
-    let found = findings.iter().find(|finding| finding["name"] == "time-twice").expect("the ambiguous rows are reported");
+    let found =
+        findings.iter().find(|finding| finding["name"] == "time-twice").expect("the ambiguous rows are reported");
     assert_eq!(found["place"]["file"], "records/packing.csv");
     assert!(found["place"]["row"].as_u64().unwrap() > 1);
     assert_eq!(found["place"]["column"], "Day Clock");
@@ -106,7 +115,8 @@ fn an_instrument_that_fails_its_calibration_is_named_with_the_span_of_its_result
     assert_eq!(span["from"], "2026-10-12 07:20:00 +01:00");
     assert_eq!(span["to"], "2026-10-19 08:05:00 +01:00");
     let gas = instruments.iter().find(|state| state["instrument"] == "gas-analyser").unwrap();
-    let late: Vec<&Value> = gas["calibrations"].as_array().unwrap().iter().filter(|one| one["late-since"].is_string()).collect();
+    let late: Vec<&Value> =
+        gas["calibrations"].as_array().unwrap().iter().filter(|one| one["late-since"].is_string()).collect();
     assert_eq!(late.len(), 1, "one calibration was late and good");
     assert_eq!(late[0]["good"], true);
 }

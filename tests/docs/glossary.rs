@@ -8,7 +8,12 @@ use bourn::syntax::words::words;
 fn words_of_the_plan_are_words_of_the_vocabulary() {
     let page = page::page("docs/glossary.md");
     let mut seen = 0;
-    let rows = page.text.lines().skip_while(|line| !line.starts_with("| term |")).skip(2).take_while(|line| line.starts_with('|'));
+    let rows = page
+        .text
+        .lines()
+        .skip_while(|line| !line.starts_with("| term |"))
+        .skip(2)
+        .take_while(|line| line.starts_with('|'));
     for row in rows {
         let cells: Vec<&str> = row.trim_matches('|').split('|').map(str::trim).collect();
         assert_eq!(cells.len(), 5, "{row}");

@@ -77,7 +77,11 @@ impl Files for Shelf {
     }
 
     fn bytes(&self, name: &str) -> Result<Vec<u8>, String> {
-        self.0.iter().find(|(other, _)| *other == name).map(|(_, text)| text.clone().into_bytes()).ok_or_else(|| "no such file".to_owned())
+        self.0
+            .iter()
+            .find(|(other, _)| *other == name)
+            .map(|(_, text)| text.clone().into_bytes())
+            .ok_or_else(|| "no such file".to_owned())
     }
 }
 
@@ -92,15 +96,22 @@ struct Month<'a> {
     calibrations: Option<&'a str>,
 }
 
-const NOTHING: Month<'static> = Month { checks: &[], typed_under: "A", results: &[], air: &[], species: "eel", calibrations: None };
+const NOTHING: Month<'static> =
+    Month { checks: &[], typed_under: "A", results: &[], air: &[], species: "eel", calibrations: None };
 
 fn judge(month: Month<'_>) -> Verification {
     let mut sources = Sources::new();
     let id = sources.add(Source::new("plan", PLAN));
     let reading = plan::read(&sources, &[id]);
     assert!(reading.findings.is_empty(), "{:#?}", reading.findings);
-    let rows = |head: &str, rows: Vec<String>| format!("{head}\n{}", rows.iter().map(|row| format!("{row}\n")).collect::<String>());
-    let checks = month.checks.iter().map(|(time, answer)| format!("2026-05-13 {time},{},{answer},r", month.typed_under)).collect();
+    let rows = |head: &str, rows: Vec<String>| {
+        format!("{head}\n{}", rows.iter().map(|row| format!("{row}\n")).collect::<String>())
+    };
+    let checks = month
+        .checks
+        .iter()
+        .map(|(time, answer)| format!("2026-05-13 {time},{},{answer},r", month.typed_under))
+        .collect();
     let results = month.results.iter().map(|(piece, result)| format!("2026-05-13 15:00,A,{piece},{result}")).collect();
     let air = month.air.iter().map(|(time, value)| format!("2026-05-13 {time},{value}")).collect();
     let lots = vec![format!("A,2026-05-13 09:10,2026-05-13 10:50,{}", month.species), "B,,,eel".to_owned()];
@@ -178,7 +189,10 @@ fn only_for_some_lots_and_blank() {
 /// Without a register results stand; with one that does not hold the instrument they show nothing.
 #[test]
 fn instruments_with_and_without_a_register() {
-    let times = ["08:50", "09:00", "09:10", "09:20", "09:30", "09:40", "09:50", "10:00", "10:10", "10:20", "10:30", "10:40", "10:50", "11:00"];
+    let times = [
+        "08:50", "09:00", "09:10", "09:20", "09:30", "09:40", "09:50", "10:00", "10:10", "10:20", "10:30", "10:40",
+        "10:50", "11:00",
+    ];
     let air: Vec<(&str, &str)> = times.iter().map(|time| (*time, "3.0")).collect();
     let cold = |calibrations| verdict(Month { air: &air, calibrations, ..NOTHING }, "cold");
     assert_eq!(cold(None), MET);

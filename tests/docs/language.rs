@@ -77,7 +77,10 @@ fn every_construct_has_an_example() {
         }
         for often in cadences(&page) {
             let mut sources = Sources::new();
-            let id = sources.add(Source::new("often", format!("programme example {{ routine \"x\" {often} by role on record-1 }}\n")));
+            let id = sources.add(Source::new(
+                "often",
+                format!("programme example {{ routine \"x\" {often} by role on record-1 }}\n"),
+            ));
             let parsed = syntax::parse(id, sources.get(id).unwrap());
             assert!(parsed.findings.is_empty(), "{}: `{often}`: {:?}", page.name, parsed.findings);
             parsed.tree.walk(&mut |node: &Node| {
@@ -128,13 +131,19 @@ fn every_word_stands_with_its_meaning() {
             }
             Use::Statement => word.blocks.iter().all(|block| {
                 section(&whole, block).lines().any(|line| {
-                    let begins = [format!("| `{}` |", word.word), format!("| `{} ", word.word)].iter().any(|start| line.starts_with(start));
+                    let begins = [format!("| `{}` |", word.word), format!("| `{} ", word.word)]
+                        .iter()
+                        .any(|start| line.starts_with(start));
                     begins && line.ends_with(&format!("| {} |", word.meaning))
                 })
             }),
             Use::Inside => whole.contains(&format!("`{}`: {}", word.word, word.meaning)),
         };
-        assert!(said, "`{}` ({:?}) does not stand in the reference with its meaning: {}", word.word, word.used, word.meaning);
+        assert!(
+            said,
+            "`{}` ({:?}) does not stand in the reference with its meaning: {}",
+            word.word, word.used, word.meaning
+        );
     }
 }
 
@@ -156,10 +165,18 @@ fn the_table_of_units_is_the_closed_list() {
     let page = page::page("docs/language.md");
     let heading = "| measures | units, with other accepted spellings in brackets |";
     let listed: BTreeSet<String> = table_after(&page, heading, 1).into_iter().collect();
-    let known: BTreeSet<String> = UNITS.iter().flat_map(|unit| std::iter::once(unit.symbol).chain(unit.also.iter().copied())).map(str::to_owned).collect();
+    let known: BTreeSet<String> = UNITS
+        .iter()
+        .flat_map(|unit| std::iter::once(unit.symbol).chain(unit.also.iter().copied()))
+        .map(str::to_owned)
+        .collect();
     assert_eq!(listed, known);
     for unit in UNITS {
-        let row = page.text.lines().find(|line| line.contains(&format!("`{}`", unit.symbol)) && line.starts_with("| ")).unwrap();
+        let row = page
+            .text
+            .lines()
+            .find(|line| line.contains(&format!("`{}`", unit.symbol)) && line.starts_with("| "))
+            .unwrap();
         let what = unit.dimension.word().trim_start_matches("an ").trim_start_matches("a ");
         assert!(row.starts_with(&format!("| {what} |")), "{}: {row}", unit.symbol);
     }

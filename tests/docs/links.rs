@@ -40,7 +40,10 @@ fn the_index_names_every_page() {
     let index = page::page("docs/README.md");
     for page in page::pages() {
         let Some(name) = page.name.strip_prefix("docs/") else { continue };
-        assert!(name == "README.md" || index.text.contains(&format!("({name})")), "docs/README.md does not name {name}");
+        assert!(
+            name == "README.md" || index.text.contains(&format!("({name})")),
+            "docs/README.md does not name {name}"
+        );
     }
     assert!(index.text.contains("(../grammar/README.md)"));
 }
@@ -56,7 +59,10 @@ fn the_page_on_the_grammar_names_rules_that_exist() {
         let named = word.contains('_') && word.bytes().all(|b| b.is_ascii_lowercase() || b == b'_');
         if named {
             let known = rules.iter().any(|rule| rule == word) || grammar.contains(&format!("\n{word} = "));
-            assert!(known || word.ends_with('_') && rules.iter().any(|rule| rule.starts_with(word)), "`{word}` is no rule of the grammar");
+            assert!(
+                known || word.ends_with('_') && rules.iter().any(|rule| rule.starts_with(word)),
+                "`{word}` is no rule of the grammar"
+            );
             seen += 1;
         }
     }

@@ -89,7 +89,11 @@ impl Example {
 
     /// The codes in ticks in the line before, such as `S006`.
     pub fn promised(&self) -> Vec<String> {
-        let code = |word: &&str| word.len() == 4 && word.starts_with(|c: char| c.is_ascii_uppercase()) && word[1..].bytes().all(|b| b.is_ascii_digit());
+        let code = |word: &&str| {
+            word.len() == 4
+                && word.starts_with(|c: char| c.is_ascii_uppercase())
+                && word[1..].bytes().all(|b| b.is_ascii_digit())
+        };
         self.before.split('`').skip(1).step_by(2).filter(code).map(str::to_owned).collect()
     }
 
@@ -142,7 +146,8 @@ pub fn findings(text: &str) -> Vec<Finding> {
 
 /// Codes of the findings; names that a fragment does not declare are left out unless asked for.
 pub fn codes(findings: &[Finding], names_too: bool) -> Vec<&'static str> {
-    let mut codes: Vec<&str> = findings.iter().map(|finding| finding.rule.code).filter(|code| names_too || *code != "N201").collect();
+    let mut codes: Vec<&str> =
+        findings.iter().map(|finding| finding.rule.code).filter(|code| names_too || *code != "N201").collect();
     codes.sort_unstable();
     codes.dedup();
     codes

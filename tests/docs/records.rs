@@ -47,10 +47,17 @@ fn wrong_mappings_give_the_code_they_promise() {
 #[test]
 fn every_key_has_its_row_and_its_example() {
     let page = page::page("docs/records.md");
-    let examples: String = page.examples().iter().filter(|example| example.kind() == "yaml").map(|example| example.text.clone()).collect();
+    let examples: String =
+        page.examples().iter().filter(|example| example.kind() == "yaml").map(|example| example.text.clone()).collect();
     let mut keys = BTreeSet::new();
     // A key that nobody knows makes the tool list the keys that may stand there.
-    for (place, indent) in [("", ""), ("lots:\n  - ", "lots"), ("readings:\n  - ", "readings"), ("samples:\n  - ", "samples"), ("calibrations:\n  - ", "calibrations")] {
+    for (place, indent) in [
+        ("", ""),
+        ("lots:\n  - ", "lots"),
+        ("readings:\n  - ", "readings"),
+        ("samples:\n  - ", "samples"),
+        ("calibrations:\n  - ", "calibrations"),
+    ] {
         keys.extend(known(&format!("{place}qqqqqqqqqq: 1\n")));
         assert!(!keys.is_empty(), "{indent}");
     }

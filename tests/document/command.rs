@@ -5,7 +5,13 @@ use std::path::Path;
 use std::process::{Command, Output};
 
 fn render(folder: &Path, args: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_bourn")).current_dir(folder).arg("render").args(args).args(["--on", "2026-09-30"]).output().unwrap()
+    Command::new(env!("CARGO_BIN_EXE_bourn"))
+        .current_dir(folder)
+        .arg("render")
+        .args(args)
+        .args(["--on", "2026-09-30"])
+        .output()
+        .unwrap()
 }
 
 fn said(output: &Output) -> String {
@@ -27,7 +33,8 @@ fn writes_next_to_the_plan() {
 #[test]
 fn a_plan_with_errors_is_written_as_a_draft() {
     let folder = tempfile::tempdir().unwrap();
-    std::fs::write(folder.path().join("p.haccp"), GOOSE.replace("uses   oven-1, oven-2", "uses   oven-1, oven-3")).unwrap();
+    std::fs::write(folder.path().join("p.haccp"), GOOSE.replace("uses   oven-1, oven-2", "uses   oven-1, oven-3"))
+        .unwrap();
     let output = render(folder.path(), &["p.haccp", "-o", "out.html", "--paper", "letter"]);
     assert_eq!(output.status.code(), Some(1));
     assert!(said(&output).contains("1 error, 1 warning; written as a draft to out.html"), "{}", said(&output));
@@ -53,7 +60,10 @@ fn what_cannot_be_used_writes_nothing() {
         assert!(said(&output).contains(word), "{args:?}: {}", said(&output));
     }
     assert_eq!(std::fs::read_to_string(folder.path().join("plan.html")).unwrap(), GOOSE, "the plan is left as it was");
-    let mut left: Vec<String> = std::fs::read_dir(folder.path()).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
+    let mut left: Vec<String> = std::fs::read_dir(folder.path())
+        .unwrap()
+        .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+        .collect();
     left.sort();
     assert_eq!(left, ["empty.haccp", "latin.haccp", "plan.html"]);
 }

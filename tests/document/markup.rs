@@ -40,13 +40,24 @@ pub fn pieces(html: &str) -> Vec<Piece> {
 
 /// Text with entities resolved and white space as one space.
 pub fn plain(text: &str) -> String {
-    let text = text.replace("&lt;", "<").replace("&gt;", ">").replace("&quot;", "\"").replace("&#x27;", "'").replace("&#39;", "'").replace("&#x2f;", "/").replace("&amp;", "&");
+    let text = text
+        .replace("&lt;", "<")
+        .replace("&gt;", ">")
+        .replace("&quot;", "\"")
+        .replace("&#x27;", "'")
+        .replace("&#39;", "'")
+        .replace("&#x2f;", "/")
+        .replace("&amp;", "&");
     text.split([' ', '\n', '\t']).filter(|word| !word.is_empty()).collect::<Vec<_>>().join(" ")
 }
 
 /// All text, each piece parted by a line feed.
 pub fn text(html: &str) -> String {
-    pieces(html).into_iter().filter_map(|piece| if let Piece::Text(text) = piece { Some(text) } else { None }).collect::<Vec<_>>().join("\n")
+    pieces(html)
+        .into_iter()
+        .filter_map(|piece| if let Piece::Text(text) = piece { Some(text) } else { None })
+        .collect::<Vec<_>>()
+        .join("\n")
 }
 
 /// Panics unless every start tag has its end tag in the right order.
@@ -69,7 +80,9 @@ pub fn attribute(html: &str, name: &str) -> Vec<String> {
     pieces(html)
         .into_iter()
         .filter_map(|piece| match piece {
-            Piece::Open(_, more) => format!(" {more}").split(&format!(" {key}")).nth(1).map(|rest| plain(rest.split('"').next().unwrap())),
+            Piece::Open(_, more) => {
+                format!(" {more}").split(&format!(" {key}")).nth(1).map(|rest| plain(rest.split('"').next().unwrap()))
+            }
             _ => None,
         })
         .collect()
@@ -97,7 +110,10 @@ pub fn outline(html: &str) -> String {
                 _ => {}
             },
             Piece::Close(name) => {
-                if matches!(name.as_str(), "h1" | "h2" | "h3" | "h4" | "p" | "tr" | "div" | "li" | "caption" | "figcaption" | "title") {
+                if matches!(
+                    name.as_str(),
+                    "h1" | "h2" | "h3" | "h4" | "p" | "tr" | "div" | "li" | "caption" | "figcaption" | "title"
+                ) {
                     flush(&mut out, &mut line);
                 } else if name == "th" {
                     line.push(' ');

@@ -22,7 +22,10 @@ fn a_plan_in_force_without_blanks_is_no_draft_but_unsigned() {
 
 #[test]
 fn a_blank_makes_a_draft_and_is_listed_with_its_owner() {
-    let text_with_blank = GOOSE.replace("limit cold       air <= 7 °C", "limit cold       air <= ___ °C \"by trial\" by coordinator before 2026-12-01");
+    let text_with_blank = GOOSE.replace(
+        "limit cold       air <= 7 °C",
+        "limit cold       air <= ___ °C \"by trial\" by coordinator before 2026-12-01",
+    );
     assert_ne!(text_with_blank, GOOSE);
     let read = read(&text_with_blank);
     assert_eq!(read.plan.blanks.len(), 1);
@@ -68,7 +71,14 @@ fn a_day_ahead_is_said() {
 #[test]
 fn the_cautions_are_there() {
     let said = text(&read(GOOSE).html());
-    for caution in ["Validation is the plant's duty.", "are for demonstration", "competent authority", "low-acid or shelf-stable", "recognised process authority", "When in doubt, hold the product."] {
+    for caution in [
+        "Validation is the plant's duty.",
+        "are for demonstration",
+        "competent authority",
+        "low-acid or shelf-stable",
+        "recognised process authority",
+        "When in doubt, hold the product.",
+    ] {
         assert!(said.contains(caution), "{caution}");
     }
 }

@@ -33,7 +33,21 @@ fn tags_nest_anchors_are_unique_and_links_lead_somewhere() {
 #[test]
 fn nothing_is_asked_of_the_outside_and_nothing_runs() {
     let html = read(GOOSE).html().to_lowercase();
-    for bad in ["<script", "src=", "http:", "https:", "url(", "@import", "javascript:", "<iframe", "<form", "<object", "<link", " onload", " onclick"] {
+    for bad in [
+        "<script",
+        "src=",
+        "http:",
+        "https:",
+        "url(",
+        "@import",
+        "javascript:",
+        "<iframe",
+        "<form",
+        "<object",
+        "<link",
+        " onload",
+        " onclick",
+    ] {
         assert!(!html.contains(bad), "{bad}");
     }
     assert!(html.contains("content-security-policy\" content=\"default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'\""));
@@ -53,7 +67,9 @@ fn every_name_and_every_limit_is_there() {
     wanted.extend(plan.parameters.iter().map(|thing| Plan::title(&thing.name, &thing.title).to_owned()));
     wanted.extend(plan.programmes.iter().map(|thing| Plan::title(&thing.name, &thing.title).to_owned()));
     wanted.extend(plan.records.iter().map(|thing| Plan::title(&thing.name, &thing.title).to_owned()));
-    wanted.extend(plan.sources.iter().chain(&plan.studies).map(|thing| Plan::title(&thing.name, &thing.title).to_owned()));
+    wanted.extend(
+        plan.sources.iter().chain(&plan.studies).map(|thing| Plan::title(&thing.name, &thing.title).to_owned()),
+    );
     wanted.extend(plan.steps.iter().filter_map(|step| step.does.clone()));
     for control in &plan.controls {
         wanted.push(format!("{} {}", control.number.as_ref().unwrap(), control.title.as_ref().unwrap()));
@@ -62,9 +78,13 @@ fn every_name_and_every_limit_is_there() {
             wanted.push(limit.symbols());
         }
         let deviation = control.deviation.as_ref().unwrap();
-        wanted.extend([&deviation.hold, &deviation.cause, &deviation.restore, &deviation.prevent].into_iter().flatten().cloned());
+        wanted.extend(
+            [&deviation.hold, &deviation.cause, &deviation.restore, &deviation.prevent].into_iter().flatten().cloned(),
+        );
     }
-    for analysis in plan.steps.iter().map(|step| &step.analysis).chain(plan.materials.iter().map(|material| &material.analysis)) {
+    for analysis in
+        plan.steps.iter().map(|step| &step.analysis).chain(plan.materials.iter().map(|material| &material.analysis))
+    {
         wanted.extend(analysis.rows.iter().map(|row| row.significance.as_ref().unwrap().why.clone()));
         wanted.extend(analysis.none.iter().map(|(_, why, _)| why.clone()));
         wanted.extend(analysis.no_other.iter().map(|(why, _)| why.clone()));
@@ -100,7 +120,8 @@ fn branches_and_rework_are_drawn() {
     ));
     let labels = Labels::new(&read.plan);
     let graph = graph(&labels);
-    let edges: Vec<(&str, &str, EdgeKind)> = graph.edges.iter().map(|edge| (edge.from.as_str(), edge.to.as_str(), edge.kind)).collect();
+    let edges: Vec<(&str, &str, EdgeKind)> =
+        graph.edges.iter().map(|edge| (edge.from.as_str(), edge.to.as_str(), edge.kind)).collect();
     for wanted in [
         ("step weigh", "step mince", EdgeKind::Forward),
         ("step weigh", "step slice", EdgeKind::Branch),
@@ -123,5 +144,7 @@ fn paper_is_named_in_the_style_sheet() {
     let read = read(GOOSE);
     assert!(read.html().contains("size: A4;"));
     let letter = read.html_on(Paper::Letter, day());
-    assert!(letter.contains("size: Letter;") && letter.contains("size: Letter landscape;") && !letter.contains("size: A4"));
+    assert!(
+        letter.contains("size: Letter;") && letter.contains("size: Letter landscape;") && !letter.contains("size: A4")
+    );
 }

@@ -34,11 +34,7 @@ fn inside(limit: &Limit, outcome: &Outcome, quantity: Quantity, keep: bool, accu
     let both = |value: f64| (!low || below(extent.least, value)) && (!high || above(extent.most, value));
     match quantity {
         Quantity::Number(n) => {
-            let scale = if matches!(limit, Limit::TotalAtLeast(..) | Limit::TotalAtMost(..)) {
-                TICK
-            } else {
-                1
-            };
+            let scale = if matches!(limit, Limit::TotalAtLeast(..) | Limit::TotalAtMost(..)) { TICK } else { 1 };
             both((n * scale) as f64)
         }
         Quantity::Sevenths(n) => both(n as f64 * TICK as f64 / 7.0),
@@ -71,10 +67,7 @@ fn inside(limit: &Limit, outcome: &Outcome, quantity: Quantity, keep: bool, accu
 
 /// At-least limits are met by a large least; the others by a small most.
 fn at_least(limit: &Limit) -> bool {
-    matches!(
-        limit,
-        Limit::Held(..) | Limit::TotalAtLeast(..) | Limit::Share(..) | Limit::Reduction { .. }
-    )
+    matches!(limit, Limit::Held(..) | Limit::TotalAtLeast(..) | Limit::Share(..) | Limit::Reduction { .. })
 }
 
 /// Runs so many judgements and prints how they went.
@@ -86,11 +79,7 @@ fn run(seed: u64, judgements: usize, truths: usize) {
     for judgement in 0..judgements {
         let kind = judgement % KINDS;
         let cooling = kind == 7 && r.one_in(2);
-        let record = if cooling {
-            Record::cooling(&mut r)
-        } else {
-            Record::random(&mut r)
-        };
+        let record = if cooling { Record::cooling(&mut r) } else { Record::random(&mut r) };
         let limit = Limit::random(&mut r, kind);
         let outcome = limit.judge(&record);
         names[kind] = limit.name();
@@ -121,10 +110,7 @@ fn run(seed: u64, judgements: usize, truths: usize) {
     println!("{judgements} judgements against {tried} truths");
     for (name, [not_met, not_shown, met]) in names.iter().zip(&counts) {
         println!("{name:>16}: met {met}, not met {not_met}, not shown {not_shown}");
-        assert!(
-            *met > 0 && *not_met > 0 && *not_shown > 0,
-            "{name} never took one of its verdicts"
-        );
+        assert!(*met > 0 && *not_met > 0 && *not_shown > 0, "{name} never took one of its verdicts");
     }
 }
 

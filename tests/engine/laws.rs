@@ -8,11 +8,7 @@ use bourn::verdict::Verdict;
 use bourn::verify::engine::{Outcome, Row};
 
 fn rounds() -> usize {
-    if std::env::var_os("BOURN_LONG").is_some() {
-        400_000
-    } else {
-        6_000
-    }
+    if std::env::var_os("BOURN_LONG").is_some() { 400_000 } else { 6_000 }
 }
 
 fn reversed(a: Verdict, b: Verdict) -> bool {
@@ -21,11 +17,7 @@ fn reversed(a: Verdict, b: Verdict) -> bool {
 
 fn draw(r: &mut Random, round: usize) -> (Limit, Record) {
     let kind = round % KINDS;
-    let record = if kind == 7 && r.one_in(2) {
-        Record::cooling(r)
-    } else {
-        Record::random(r)
-    };
+    let record = if kind == 7 && r.one_in(2) { Record::cooling(r) } else { Record::random(r) };
     (Limit::random(r, kind), record)
 }
 
@@ -65,10 +57,7 @@ fn one_more_true_reading_never_reverses() {
             // Only the record at the start has promised anything about this history: a reading that
             // joins two others promises more than the history need keep.
             let after = limit.judge(&record).verdict;
-            assert!(
-                !reversed(before.verdict, after),
-                "{limit:?}\n{record:?}\nadded {at}\n{before:#?}"
-            );
+            assert!(!reversed(before.verdict, after), "{limit:?}\n{record:?}\nadded {at}\n{before:#?}");
         }
         before.verdict != Verdict::NotShown
     });
@@ -121,32 +110,16 @@ fn tightened(r: &mut Random, limit: Limit) -> Limit {
         Limit::StretchAtMost(span, t) => Limit::StretchAtMost(outward(span), t - time),
         Limit::Share(span, n, d) => Limit::Share(inward(span), (n + time).min(d), d),
         // The starting line stays where it is.
-        Limit::Passage {
-            before,
-            arrived,
-            within,
-        } => Limit::Passage {
-            before,
-            arrived: inward(arrived),
-            within: within - time,
-        },
+        Limit::Passage { before, arrived, within } => {
+            Limit::Passage { before, arrived: inward(arrived), within: within - time }
+        }
         Limit::Reach(span, t) => Limit::Reach(inward(span), t - time),
-        Limit::Reduction {
-            flat,
-            top_stated,
-            at_least,
-        } => Limit::Reduction {
-            flat,
-            top_stated,
-            at_least: at_least + time,
-        },
+        Limit::Reduction { flat, top_stated, at_least } => {
+            Limit::Reduction { flat, top_stated, at_least: at_least + time }
+        }
         Limit::Growth(t) => Limit::Growth(t - time),
         Limit::Falls { by, every } => Limit::Falls { by: by + time, every },
-        Limit::Above { base, top, at_most } => Limit::Above {
-            base: base - by,
-            top,
-            at_most: at_most - time,
-        },
+        Limit::Above { base, top, at_most } => Limit::Above { base: base - by, top, at_most: at_most - time },
     }
 }
 
@@ -189,10 +162,7 @@ fn order_within_an_instant_and_repeated_rows_change_nothing() {
             outcome.witness.broken = 0;
             outcome
         };
-        assert!(
-            same(&witness_free(before), &witness_free(after)),
-            "{limit:?}\n{record:?}"
-        );
+        assert!(same(&witness_free(before), &witness_free(after)), "{limit:?}\n{record:?}");
         true
     });
 }
@@ -201,12 +171,7 @@ fn order_within_an_instant_and_repeated_rows_change_nothing() {
 fn rows_after_the_next_reading_past_the_window_change_nothing() {
     law(5, |r, limit, record| {
         let Some((_, e2)) = record.end else { return false };
-        let Some(past) = record
-            .readings()
-            .iter()
-            .find(|reading| reading.at > e2)
-            .map(|reading| reading.at)
-        else {
+        let Some(past) = record.readings().iter().find(|reading| reading.at > e2).map(|reading| reading.at) else {
             return false;
         };
         let before = limit.judge(record);
@@ -232,11 +197,7 @@ fn another_offset_changes_nothing() {
         moved.start = (record.start.0 + shift, record.start.1 + shift);
         moved.end = record.end.map(|(e1, e2)| (e1 + shift, e2 + shift));
         let (before, after) = (limit.judge(record), limit.judge(&moved));
-        assert_eq!(
-            (before.verdict, before.extent),
-            (after.verdict, after.extent),
-            "{limit:?}\n{record:?}"
-        );
+        assert_eq!((before.verdict, before.extent), (after.verdict, after.extent), "{limit:?}\n{record:?}");
         true
     });
 }
@@ -250,10 +211,7 @@ fn a_deletion_that_unjoins_only_hides() {
         let to = (from + r.within(3, 12) as usize).min(less.rows.len());
         less.rows.drain(from..to);
         let after = limit.judge(&less).verdict;
-        assert!(
-            !reversed(before, after) || joined_across(record, &less),
-            "{limit:?}\n{record:?}\n{less:?}"
-        );
+        assert!(!reversed(before, after) || joined_across(record, &less), "{limit:?}\n{record:?}\n{less:?}");
         before != after
     });
 }
@@ -267,10 +225,7 @@ fn joined_across(record: &Record, less: &Record) -> bool {
     let reach = record.credit_gap.max(record.edge_allowance);
     places.windows(2).any(|pair| {
         pair[1] - pair[0] <= reach
-            && record
-                .rows
-                .iter()
-                .any(|row| pair[0] <= row.at && row.at <= pair[1] && gone(row.at))
+            && record.rows.iter().any(|row| pair[0] <= row.at && row.at <= pair[1] && gone(row.at))
     })
 }
 
@@ -282,12 +237,7 @@ fn the_trapezoid_of_joined_pieces_lies_in_the_interval() {
             return false;
         }
         let start = (record.start.0, record.start.0);
-        let record = Record {
-            accuracy: 0,
-            start,
-            end: Some((e1, e1)),
-            ..record.clone()
-        };
+        let record = Record { accuracy: 0, start, end: Some((e1, e1)), ..record.clone() };
         let outcome = limit.judge(&record);
         let estimate = outcome.witness.trapezoid.unwrap();
         assert!(outcome.extent.least.number().unwrap() <= estimate + 1e-9);

@@ -19,27 +19,15 @@ impl Span {
         let strict = r.one_in(3);
         let at = r.within(2, 10);
         match r.within(0, 4) {
-            0 | 1 => Self {
-                lower: Some((at, strict)),
-                upper: None,
-            },
-            2 | 3 => Self {
-                lower: None,
-                upper: Some((at, strict)),
-            },
-            _ => Self {
-                lower: Some((at - r.within(1, 4), strict)),
-                upper: Some((at + r.within(1, 3), r.one_in(3))),
-            },
+            0 | 1 => Self { lower: Some((at, strict)), upper: None },
+            2 | 3 => Self { lower: None, upper: Some((at, strict)) },
+            _ => Self { lower: Some((at - r.within(1, 4), strict)), upper: Some((at + r.within(1, 3), r.one_in(3))) },
         }
     }
 
     pub fn holds(&self, value: i64) -> bool {
-        self.lower
-            .is_none_or(|(at, strict)| if strict { value > at } else { value >= at })
-            && self
-                .upper
-                .is_none_or(|(at, strict)| if strict { value < at } else { value <= at })
+        self.lower.is_none_or(|(at, strict)| if strict { value > at } else { value >= at })
+            && self.upper.is_none_or(|(at, strict)| if strict { value < at } else { value <= at })
     }
 
     /// The same span with each end moved outwards by so much.
@@ -51,21 +39,12 @@ impl Span {
     }
 
     fn band(&self) -> Band {
-        let edge = |(at, strict): (i64, bool)| Edge {
-            cut: Cut::new(Rational::whole(at)),
-            strict,
-        };
-        Band {
-            lower: self.lower.map(edge),
-            upper: self.upper.map(edge),
-        }
+        let edge = |(at, strict): (i64, bool)| Edge { cut: Cut::new(Rational::whole(at)), strict };
+        Band { lower: self.lower.map(edge), upper: self.upper.map(edge) }
     }
 
     fn condition(&self, accuracy: i64) -> Condition {
-        Condition {
-            certain: self.moved(-accuracy).band(),
-            possible: self.moved(accuracy).band(),
-        }
+        Condition { certain: self.moved(-accuracy).band(), possible: self.moved(accuracy).band() }
     }
 }
 
@@ -103,10 +82,7 @@ impl GrowthRates for Rates {
         growth(lo as i64 - self.accuracy).min(growth(hi as i64 + self.accuracy)) as f64
     }
     fn highest(&self, lo: f64, hi: f64) -> f64 {
-        (lo as i64 - self.accuracy..=hi as i64 + self.accuracy)
-            .map(growth)
-            .max()
-            .unwrap() as f64
+        (lo as i64 - self.accuracy..=hi as i64 + self.accuracy).map(growth).max().unwrap() as f64
     }
     fn optimum(&self) -> f64 {
         4.0
@@ -146,46 +122,19 @@ impl Limit {
             7 => {
                 let line = r.within(5, 10);
                 let strict = r.one_in(3);
-                let mut before = Span {
-                    lower: Some((line, strict)),
-                    upper: None,
-                };
-                let mut arrived = Span {
-                    lower: None,
-                    upper: Some((line - r.within(1, 4), strict)),
-                };
+                let mut before = Span { lower: Some((line, strict)), upper: None };
+                let mut arrived = Span { lower: None, upper: Some((line - r.within(1, 4), strict)) };
                 if r.one_in(4) {
-                    before = Span {
-                        lower: None,
-                        upper: Some((line - 3, strict)),
-                    };
-                    arrived = Span {
-                        lower: Some((line, strict)),
-                        upper: None,
-                    };
+                    before = Span { lower: None, upper: Some((line - 3, strict)) };
+                    arrived = Span { lower: Some((line, strict)), upper: None };
                 }
-                Limit::Passage {
-                    before,
-                    arrived,
-                    within: r.within(1, 30),
-                }
+                Limit::Passage { before, arrived, within: r.within(1, 30) }
             }
             8 => Limit::Reach(span, r.within(0, 20)),
-            9 => Limit::Reduction {
-                flat: r.within(6, 10),
-                top_stated: !r.one_in(4),
-                at_least: r.within(0, 120),
-            },
+            9 => Limit::Reduction { flat: r.within(6, 10), top_stated: !r.one_in(4), at_least: r.within(0, 120) },
             10 => Limit::Growth(r.within(0, 90)),
-            11 => Limit::Above {
-                base: r.within(2, 10),
-                top: !r.one_in(4),
-                at_most: r.within(0, 90),
-            },
-            _ => Limit::Falls {
-                by: r.within(-6, 4),
-                every: r.within(1, 12),
-            },
+            11 => Limit::Above { base: r.within(2, 10), top: !r.one_in(4), at_most: r.within(0, 90) },
+            _ => Limit::Falls { by: r.within(-6, 4), every: r.within(1, 12) },
         }
     }
 
@@ -214,63 +163,35 @@ impl Limit {
     pub fn judge_rows(&self, record: &Record, rows: Vec<bourn::verify::engine::Row>) -> Outcome {
         let a = record.accuracy;
         let cut = |n: i64| Cut::new(Rational::whole(n));
-        let mut rates = Rates {
-            accuracy: a,
-            flat: 99,
-            top_stated: true,
-        };
+        let mut rates = Rates { accuracy: a, flat: 99, top_stated: true };
         if let Limit::Reduction { flat, top_stated, .. } = *self {
             (rates.flat, rates.top_stated) = (flat, top_stated);
         }
         let form = match *self {
             Limit::Bound(span) => Form::Bound(span.condition(a)),
             Limit::Never(span) => Form::Never(span.condition(a)),
-            Limit::Held(span, time) => Form::Held {
-                condition: span.condition(a),
-                at_least: time * TICK,
-            },
-            Limit::TotalAtLeast(span, time) => Form::TotalAtLeast {
-                condition: span.condition(a),
-                at_least: time * TICK,
-            },
-            Limit::TotalAtMost(span, time) => Form::TotalAtMost {
-                condition: span.condition(a),
-                at_most: time * TICK,
-            },
-            Limit::StretchAtMost(span, time) => Form::StretchAtMost {
-                condition: span.condition(a),
-                at_most: time * TICK,
-            },
-            Limit::Share(span, n, d) => Form::ShareAtLeast {
-                condition: span.condition(a),
-                share: Rational::new(n.into(), d.into()).unwrap(),
-            },
-            Limit::Passage {
-                before,
-                arrived,
-                within,
-            } => Form::Passage {
-                before: before.condition(a),
-                arrived: arrived.condition(a),
-                within: within * TICK,
-            },
-            Limit::Reach(span, time) => Form::ReachesWithin {
-                condition: span.condition(a),
-                within: time * TICK,
-            },
+            Limit::Held(span, time) => Form::Held { condition: span.condition(a), at_least: time * TICK },
+            Limit::TotalAtLeast(span, time) => {
+                Form::TotalAtLeast { condition: span.condition(a), at_least: time * TICK }
+            }
+            Limit::TotalAtMost(span, time) => Form::TotalAtMost { condition: span.condition(a), at_most: time * TICK },
+            Limit::StretchAtMost(span, time) => {
+                Form::StretchAtMost { condition: span.condition(a), at_most: time * TICK }
+            }
+            Limit::Share(span, n, d) => {
+                Form::ShareAtLeast { condition: span.condition(a), share: Rational::new(n.into(), d.into()).unwrap() }
+            }
+            Limit::Passage { before, arrived, within } => {
+                Form::Passage { before: before.condition(a), arrived: arrived.condition(a), within: within * TICK }
+            }
+            Limit::Reach(span, time) => Form::ReachesWithin { condition: span.condition(a), within: time * TICK },
             Limit::Falls { by, every } => Form::FallsAtLeast {
                 shown_by: Rational::whole(by + 2 * a),
                 denied_below: Rational::whole(by - 2 * a),
                 every: every * TICK,
             },
-            Limit::Reduction { at_least, .. } => Form::Reduction {
-                rates: &rates,
-                at_least: cut(at_least),
-            },
-            Limit::Growth(at_most) => Form::GrowthAtMost {
-                rates: &rates,
-                at_most: cut(at_most),
-            },
+            Limit::Reduction { at_least, .. } => Form::Reduction { rates: &rates, at_least: cut(at_least) },
+            Limit::Growth(at_most) => Form::GrowthAtMost { rates: &rates, at_most: cut(at_most) },
             Limit::Above { base, top, at_most } => Form::SumAboveAtMost {
                 base_least: (base + a) as f64,
                 base_most: (base - a) as f64,
@@ -323,11 +244,7 @@ impl Limit {
                 let found = window.iter().position(|v| span.holds(*v)).map(|i| i as i64 / 2);
                 Truth::of(found.is_some_and(|t| t <= time), Quantity::Time(found))
             }
-            Limit::Passage {
-                before,
-                arrived,
-                within,
-            } => passage(record, history, before, arrived, within),
+            Limit::Passage { before, arrived, within } => passage(record, history, before, arrived, within),
             Limit::Reduction { flat, at_least, .. } => {
                 let sum = sum(window, |v| death(v, flat));
                 whole(sum >= at_least, sum)

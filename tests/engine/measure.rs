@@ -26,11 +26,7 @@ pub struct Truth {
 
 impl Truth {
     pub fn of(holds: bool, quantity: Quantity) -> Self {
-        Self {
-            holds,
-            surely: holds,
-            quantity,
-        }
+        Self { holds, surely: holds, quantity }
     }
 }
 
@@ -55,18 +51,9 @@ pub fn stretch(window: &[i64], span: Span, holds: impl Fn(Option<i64>) -> bool) 
 /// Judged from the first to the last reading in the window.
 pub fn fall(record: &Record, history: &History, by: i64, every: i64) -> Truth {
     let inside = |at: i64| history.start <= at && at <= history.end;
-    let places: Vec<i64> = record
-        .readings()
-        .iter()
-        .map(|r| r.at)
-        .filter(|at| inside(*at))
-        .collect();
+    let places: Vec<i64> = record.readings().iter().map(|r| r.at).filter(|at| inside(*at)).collect();
     let (Some(first), Some(last)) = (places.first(), places.last()) else {
-        return Truth {
-            holds: true,
-            surely: false,
-            quantity: Quantity::Unsettled,
-        };
+        return Truth { holds: true, surely: false, quantity: Quantity::Unsettled };
     };
     let values = &history.values;
     let spans = 2 * *first as usize..=(2 * (last - every)).max(0) as usize;
@@ -77,11 +64,7 @@ pub fn fall(record: &Record, history: &History, by: i64, every: i64) -> Truth {
     match smallest {
         Some(smallest) => Truth::of(smallest >= by, Quantity::Fall(smallest)),
         // Nothing to judge: neither a met nor a not met would be right.
-        None => Truth {
-            holds: true,
-            surely: false,
-            quantity: Quantity::Unsettled,
-        },
+        None => Truth { holds: true, surely: false, quantity: Quantity::Unsettled },
     }
 }
 
@@ -91,16 +74,10 @@ pub fn passage(record: &Record, history: &History, before: Span, arrived: Span, 
     let start = 2 * history.start as usize;
     let end = 2 * history.end as usize;
     let sure = before.moved(-record.accuracy);
-    let shown_hot = record
-        .readings()
-        .iter()
-        .any(|r| r.at <= history.start && !r.void && sure.holds(r.lo) && sure.holds(r.hi));
+    let shown_hot =
+        record.readings().iter().any(|r| r.at <= history.start && !r.void && sure.holds(r.lo) && sure.holds(r.hi));
     let values = &history.values;
-    let from = if shown_hot {
-        (0..=start).rev().find(|i| before.holds(values[*i])).unwrap()
-    } else {
-        start
-    };
+    let from = if shown_hot { (0..=start).rev().find(|i| before.holds(values[*i])).unwrap() } else { start };
     let a = (from..values.len()).find(|i| !before.holds(values[*i]));
     // Arrived before the stage has begun counts neither for a met nor for a not met: both are tried.
     let b = a.and_then(|a| (a..=end).find(|i| arrived.holds(values[*i])));
@@ -108,14 +85,6 @@ pub fn passage(record: &Record, history: &History, before: Span, arrived: Span, 
     let tick = |i: usize| i as i64 / 2;
     let time = |b: Option<usize>| Some(tick(b?) - tick(a?));
     let holds = |b: Option<usize>| time(b).is_some_and(|t| t <= within);
-    let quantity = if b == b_inside {
-        Quantity::Time(time(b))
-    } else {
-        Quantity::Unsettled
-    };
-    Truth {
-        holds: holds(b),
-        surely: holds(b_inside),
-        quantity,
-    }
+    let quantity = if b == b_inside { Quantity::Time(time(b)) } else { Quantity::Unsettled };
+    Truth { holds: holds(b), surely: holds(b_inside), quantity }
 }

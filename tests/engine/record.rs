@@ -56,18 +56,11 @@ impl Record {
         let mut rows = Vec::new();
         let mut at = r.within(0, 12);
         let until = r.within(30, LAST);
-        let mut value = if matches!(shape, 1 | 4) {
-            HIGH
-        } else {
-            r.within(LOW, HIGH)
-        };
+        let mut value = if matches!(shape, 1 | 4) { HIGH } else { r.within(LOW, HIGH) };
         while at <= until {
             rows.push(Entry { at, value: Some(value) });
             if r.one_in(25) {
-                rows.push(Entry {
-                    at,
-                    value: Some((value + r.within(-2, 2)).clamp(LOW, HIGH)),
-                });
+                rows.push(Entry { at, value: Some((value + r.within(-2, 2)).clamp(LOW, HIGH)) });
             }
             if r.one_in(40) {
                 rows.push(Entry { at, value: None });
@@ -78,10 +71,7 @@ impl Record {
                 (interval + r.within(-1, 1)).max(1)
             };
             if r.one_in(25) && step > 1 {
-                rows.push(Entry {
-                    at: at + r.within(1, step - 1),
-                    value: None,
-                });
+                rows.push(Entry { at: at + r.within(1, step - 1), value: None });
             }
             at += step;
             value += match shape {
@@ -111,17 +101,11 @@ impl Record {
 
     pub fn window(&self) -> Window {
         let (s1, s2) = self.start;
-        Window {
-            start: (s1 * TICK, s2 * TICK),
-            end: self.end.map(|(e1, e2)| (e1 * TICK, e2 * TICK)),
-        }
+        Window { start: (s1 * TICK, s2 * TICK), end: self.end.map(|(e1, e2)| (e1 * TICK, e2 * TICK)) }
     }
 
     pub fn sampling(&self) -> Sampling {
-        Sampling {
-            credit_gap: self.credit_gap * TICK,
-            edge_allowance: self.edge_allowance * TICK,
-        }
+        Sampling { credit_gap: self.credit_gap * TICK, edge_allowance: self.edge_allowance * TICK }
     }
 
     pub fn engine_rows(&self) -> Vec<Row> {
@@ -141,12 +125,7 @@ impl Record {
                     last.lo = last.lo.min(value);
                     last.hi = last.hi.max(value);
                 }
-                _ => list.push(Reading {
-                    at: entry.at,
-                    lo: value,
-                    hi: value,
-                    void: false,
-                }),
+                _ => list.push(Reading { at: entry.at, lo: value, hi: value, void: false }),
             }
         }
         for reading in &mut list {
@@ -156,8 +135,6 @@ impl Record {
     }
 
     pub fn breaks_in(&self, from: i64, to: i64) -> bool {
-        self.rows
-            .iter()
-            .any(|row| row.value.is_none() && from <= row.at && row.at <= to)
+        self.rows.iter().any(|row| row.value.is_none() && from <= row.at && row.at <= to)
     }
 }

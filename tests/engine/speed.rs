@@ -27,59 +27,20 @@ fn speed() {
     let condition = |n| Condition::exact(Band::from(Edge::inclusive(Cut::new(Rational::whole(n)))));
     let rows = || (0..ROWS).map(|i| Row::reading(i * SECOND, 60.0 + (i % 97) as f64 / 10.0));
     let window = Window::exact(0, ROWS * SECOND);
-    let sampling = Sampling {
-        credit_gap: 5 * SECOND / 2,
-        edge_allowance: SECOND,
-    };
+    let sampling = Sampling { credit_gap: 5 * SECOND / 2, edge_allowance: SECOND };
     let cut = Cut::new(Rational::whole(7));
     let share = Rational::new(1, 4).unwrap();
     let forms = [
         ("bound", Form::Bound(condition(50))),
-        (
-            "held",
-            Form::Held {
-                condition: condition(65),
-                at_least: 60 * SECOND,
-            },
-        ),
-        (
-            "share",
-            Form::ShareAtLeast {
-                condition: condition(65),
-                share,
-            },
-        ),
-        (
-            "passage",
-            Form::Passage {
-                before: condition(60),
-                arrived: condition(80),
-                within: SECOND,
-            },
-        ),
-        (
-            "reduction",
-            Form::Reduction {
-                rates: &Exponential,
-                at_least: cut,
-            },
-        ),
-        (
-            "falls",
-            Form::FallsAtLeast {
-                shown_by: share,
-                denied_below: share,
-                every: 3600 * SECOND,
-            },
-        ),
+        ("held", Form::Held { condition: condition(65), at_least: 60 * SECOND }),
+        ("share", Form::ShareAtLeast { condition: condition(65), share }),
+        ("passage", Form::Passage { before: condition(60), arrived: condition(80), within: SECOND }),
+        ("reduction", Form::Reduction { rates: &Exponential, at_least: cut }),
+        ("falls", Form::FallsAtLeast { shown_by: share, denied_below: share, every: 3600 * SECOND }),
     ];
     let start = Instant::now();
     let sum: f64 = rows().map(|row| std::hint::black_box(row).lo).sum();
-    println!(
-        "{:>10}: {:.1} ns a row ({sum})",
-        "rows alone",
-        start.elapsed().as_nanos() as f64 / ROWS as f64
-    );
+    println!("{:>10}: {:.1} ns a row ({sum})", "rows alone", start.elapsed().as_nanos() as f64 / ROWS as f64);
     for (name, form) in forms {
         let start = Instant::now();
         let outcome = judge(form, window, sampling, rows());

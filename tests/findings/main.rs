@@ -48,7 +48,12 @@ impl Case {
         let with = part(&self.text, word).unwrap_or_else(|| panic!("{}: no part ```{word}", self.path.display()));
         match part(&self.text, "replace") {
             Some(replace) => {
-                assert_eq!(BASE.matches(replace).count(), 1, "{}: what is replaced must stand in the base plan once", self.path.display());
+                assert_eq!(
+                    BASE.matches(replace).count(),
+                    1,
+                    "{}: what is replaced must stand in the base plan once",
+                    self.path.display()
+                );
                 BASE.replacen(replace, with, 1)
             }
             None => with.to_owned(),
@@ -116,12 +121,13 @@ fn every_case_shows_its_finding_and_is_mended() {
 fn every_rule_of_a_plan_has_a_case() {
     // S012 answers a parser that gave up; no text is known that makes it do so.
     let without = ["S012"];
-    let mut wanted: BTreeSet<&str> = [bourn::syntax::RULES, bourn::plan::lower::RULES, bourn::plan::names::RULES, bourn::plan::dimensions::RULES]
-        .into_iter()
-        .chain(bourn::check::rules())
-        .flatten()
-        .map(|rule| rule.code)
-        .collect();
+    let mut wanted: BTreeSet<&str> =
+        [bourn::syntax::RULES, bourn::plan::lower::RULES, bourn::plan::names::RULES, bourn::plan::dimensions::RULES]
+            .into_iter()
+            .chain(bourn::check::rules())
+            .flatten()
+            .map(|rule| rule.code)
+            .collect();
     wanted.retain(|code| !without.contains(code));
     let cases = cases();
     let have: BTreeSet<&str> = cases.iter().map(|case| case.code.as_str()).collect();

@@ -23,7 +23,9 @@ fn findings(text: &str) -> Vec<(Finding, Vec<usize>)> {
     let lines = |place: &Place| -> Vec<usize> {
         match place {
             // A stretch of many lines points at its first and its last one.
-            Place::Text(loc) => vec![source.line_of(loc.span.start), source.line_of(loc.span.end.max(loc.span.start + 1) - 1)],
+            Place::Text(loc) => {
+                vec![source.line_of(loc.span.start), source.line_of(loc.span.end.max(loc.span.start + 1) - 1)]
+            }
             _ => Vec::new(),
         }
     };
@@ -128,7 +130,9 @@ fn no_line_goes_unnoticed() {
     let missed: Vec<_> = std::thread::scope(|scope| {
         let parts = tries.chunks(tries.len().div_ceil(workers)).map(|part| {
             let lines = &lines;
-            scope.spawn(move || part.iter().filter_map(|&(at, what)| Some((at, what, unnoticed(lines, at, what)?))).collect::<Vec<_>>())
+            scope.spawn(move || {
+                part.iter().filter_map(|&(at, what)| Some((at, what, unnoticed(lines, at, what)?))).collect::<Vec<_>>()
+            })
         });
         parts.collect::<Vec<_>>().into_iter().flat_map(|part| part.join().unwrap()).collect()
     });
@@ -145,7 +149,10 @@ fn no_line_goes_unnoticed() {
         }
         needed.insert(key);
     }
-    println!("{tried} changes tried on {} lines; {elsewhere} found elsewhere, {silent} unnoticed, all excused by reason", tried / 2);
+    println!(
+        "{tried} changes tried on {} lines; {elsewhere} found elsewhere, {silent} unnoticed, all excused by reason",
+        tried / 2
+    );
     assert!(report.is_empty(), "unnoticed:\n{report}");
     let spare: Vec<_> = excuses.keys().filter(|key| !needed.contains(*key)).collect();
     assert!(spare.is_empty(), "these excuses are no longer needed: {spare:?}");

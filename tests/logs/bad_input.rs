@@ -16,24 +16,15 @@ fn empty_and_headings_only() {
         only(&read_file(&iso("    preamble: 9\n"), GOOD), "R103"),
         "R103 a.csv:10: `a.csv` ends before its heading line"
     );
-    assert_eq!(
-        only(&read_file(&iso(""), "Time,T\n"), "R110"),
-        "R110 a.csv:1: `a.csv` has headings and no rows"
-    );
+    assert_eq!(only(&read_file(&iso(""), "Time,T\n"), "R110"), "R110 a.csv:1: `a.csv` has headings and no rows");
 }
 
 #[test]
 fn binary() {
     let records = read_file(&iso(""), b"PK\x03\x04\x00\x00\xff\xfe".to_vec());
-    assert_eq!(
-        only(&records, "R104"),
-        "R104 a.csv:0: `a.csv` holds NUL bytes and is no text"
-    );
+    assert_eq!(only(&records, "R104"), "R104 a.csv:0: `a.csv` holds NUL bytes and is no text");
     let records = read_file(&iso(""), b"Time,T\n2026-09-14 10:00,\x003.1\n".to_vec());
-    assert_eq!(
-        only(&records, "R104"),
-        "R104 a.csv:2: `a.csv` holds a NUL byte and is no text"
-    );
+    assert_eq!(only(&records, "R104"), "R104 a.csv:2: `a.csv` holds a NUL byte and is no text");
     assert!(records.channels.is_empty());
 }
 
@@ -44,17 +35,11 @@ fn encodings_are_declared_never_guessed() {
         only(&read_file(&iso(""), latin.clone()), "R105"),
         "R105 a.csv:1: `a.csv` is not utf-8: byte 13 is 0xB0"
     );
-    assert_eq!(
-        values(&read_file(&iso("    encoding: windows-1252\n"), latin).channels[0]),
-        [3.1]
-    );
+    assert_eq!(values(&read_file(&iso("    encoding: windows-1252\n"), latin).channels[0]), [3.1]);
     let mut wide = vec![0xff, 0xfe];
     wide.extend(GOOD.encode_utf16().flat_map(u16::to_le_bytes));
     assert!(only(&read_file(&iso(""), wide.clone()), "R105").contains("begins with the byte-order mark of utf-16"));
-    assert_eq!(
-        values(&read_file(&iso("    encoding: utf-16\n"), wide.clone()).channels[0]),
-        [3.1]
-    );
+    assert_eq!(values(&read_file(&iso("    encoding: utf-16\n"), wide.clone()).channels[0]), [3.1]);
     wide.extend([0x00, 0xd8]);
     assert!(only(&read_file(&iso("    encoding: utf-16\n"), wide), "R105").contains("not sound utf-16"));
     assert!(only(&read_file(&iso("    encoding: utf-16\n"), GOOD), "R105").contains("no byte-order mark"));
@@ -62,12 +47,9 @@ fn encodings_are_declared_never_guessed() {
 
 #[test]
 fn byte_order_mark_and_line_ends() {
-    for text in [
-        format!("\u{feff}{GOOD}"),
-        GOOD.replace('\n', "\r\n"),
-        GOOD.replace('\n', "\r"),
-        GOOD.trim_end().to_owned(),
-    ] {
+    for text in
+        [format!("\u{feff}{GOOD}"), GOOD.replace('\n', "\r\n"), GOOD.replace('\n', "\r"), GOOD.trim_end().to_owned()]
+    {
         let records = read_file(&iso(""), text.clone());
         assert_eq!(values(&records.channels[0]), [3.1], "{text:?}");
         assert_eq!(records.channels[0].rows[0].row, 2, "{text:?}");
@@ -88,22 +70,10 @@ fn row_numbers_are_lines_of_the_file() {
 fn a_column_that_is_not_there() {
     let records = read_file(&iso(""), "Time,T2\n2026-09-14 10:00,3.1\n");
     assert_eq!(only(&records, "R106"), "R106 a.csv:1:T `a.csv` has no column `T`");
-    assert_eq!(
-        with(&records, "R106")[0].help.as_deref(),
-        Some("the headings in row 1 are `Time`, `T2`")
-    );
-    assert!(matches!(
-        with(&records, "R106")[0].related[0].0,
-        bourn::source::Place::Text(_)
-    ));
+    assert_eq!(with(&records, "R106")[0].help.as_deref(), Some("the headings in row 1 are `Time`, `T2`"));
+    assert!(matches!(with(&records, "R106")[0].related[0].0, bourn::source::Place::Text(_)));
     let records = read_file(&iso(""), "Tme,T\n2026-09-14 10:00,3.1\n");
-    assert!(
-        with(&records, "R106")[0]
-            .help
-            .as_deref()
-            .unwrap()
-            .starts_with("did you mean `Tme`?")
-    );
+    assert!(with(&records, "R106")[0].help.as_deref().unwrap().starts_with("did you mean `Tme`?"));
     assert_eq!(
         only(&read_file(&iso(""), "Time,T,T\n2026-09-14 10:00,1,2\n"), "R107"),
         "R107 a.csv:1:T heading `T` stands over columns 2 and 3 of `a.csv`"
@@ -125,10 +95,7 @@ fn an_open_quotation_mark_never_swallows_rows_unseen() {
     assert_eq!(values(&open.channels[0]), [0.0]);
     balanced(&open);
     // Closed again forty rows later, with the right number of cells.
-    let closed = read_file(
-        &iso(""),
-        format!("Time,T\n2026-09-14 11:00,\"5\n{many}2026-09-14 11:01,7\"\n{}", row(50)),
-    );
+    let closed = read_file(&iso(""), format!("Time,T\n2026-09-14 11:00,\"5\n{many}2026-09-14 11:01,7\"\n{}", row(50)));
     assert!(
         only(&closed, "R108")
             .starts_with("R108 a.csv:2: a quotation mark opens in row 2 and swallows the rows up to 42")
@@ -140,10 +107,7 @@ fn an_open_quotation_mark_never_swallows_rows_unseen() {
     assert_eq!(values(&last.channels[0]), [3.0]);
     assert!(only(&read_file(&iso(""), format!("\"Time,T\n{many}")), "R108").starts_with("R108 a.csv:1:"));
     // A comment over two lines is a cell like any other.
-    let comment = read_file(
-        &iso(""),
-        "Time,T,Note\n2026-09-14 10:00,3,\"door\nopen\"\n2026-09-14 10:01,4,x\n",
-    );
+    let comment = read_file(&iso(""), "Time,T,Note\n2026-09-14 10:00,3,\"door\nopen\"\n2026-09-14 10:01,4,x\n");
     assert_eq!(values(&comment.channels[0]), [3.0, 4.0]);
     assert_eq!(comment.channels[0].rows[1].row, 4);
     assert!(comment.findings.is_empty());
@@ -163,10 +127,7 @@ fn no_file_and_no_access() {
         }
     }
     let records = read(&mapping(&iso("")), &Locked);
-    assert_eq!(
-        only(&records, "R102"),
-        "R102 a.csv:0: `a.csv` cannot be read: no permission to read it"
-    );
+    assert_eq!(only(&records, "R102"), "R102 a.csv:0: `a.csv` cannot be read: no permission to read it");
 }
 
 #[test]
@@ -178,10 +139,8 @@ fn a_truncated_file_shows_in_its_last_row() {
 
 #[test]
 fn a_time_that_is_none() {
-    let records = read_file(
-        &iso(""),
-        "Time,T\nyesterday,3\n,4\nEnd of file,\n2026-02-30 10:00,5\n2026-02-28 10:00,6\n",
-    );
+    let records =
+        read_file(&iso(""), "Time,T\nyesterday,3\n,4\nEnd of file,\n2026-02-30 10:00,5\n2026-02-28 10:00,6\n");
     assert!(
         only(&records, "R201").ends_with(
             "`yesterday` in column `Time` is no time of the form `%Y-%m-%d %H:%M`; 3 times, the last in row 5"
@@ -196,26 +155,12 @@ fn a_time_that_is_none() {
 fn any_bytes_never_panic() {
     let mut state = 7_u64;
     let mut pieces = Vec::new();
-    let parts: [&[u8]; 12] = [
-        b"Time",
-        b",",
-        b"T",
-        b"\n",
-        b"\"",
-        b"2026-10-25 01:30",
-        b"3.1",
-        b"\r",
-        b"\xff",
-        b";",
-        b"\xc2\xa0",
-        b"-200",
-    ];
+    let parts: [&[u8]; 12] =
+        [b"Time", b",", b"T", b"\n", b"\"", b"2026-10-25 01:30", b"3.1", b"\r", b"\xff", b";", b"\xc2\xa0", b"-200"];
     for _ in 0..400 {
         pieces.clear();
         for _ in 0..40 {
-            state = state
-                .wrapping_mul(6_364_136_223_846_793_005)
-                .wrapping_add(1_442_695_040_888_963_407);
+            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
             pieces.extend_from_slice(parts[usize::try_from(state >> 33).unwrap() % parts.len()]);
         }
         let text = [&b"Time,T\n"[..], &pieces].concat();

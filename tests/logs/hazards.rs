@@ -7,28 +7,19 @@ use bourn::time::{HOUR, MINUTE, SECOND};
 #[test]
 fn a_dropout_code_is_never_a_low_reading() {
     let csv = "Time,T\n2026-09-14 10:00,3.1\n2026-09-14 10:01,-200\n2026-09-14 10:02,-200.000\n2026-09-14 10:03,-9999\n2026-09-14 10:04,OL\n2026-09-14 10:05,3.2\n";
-    let records = read_file(
-        &iso("    missing: -200\n    broken: OL\n").replace("unit: °C", "unit: °C, range: [-50, 150]"),
-        csv,
-    );
+    let records =
+        read_file(&iso("    missing: -200\n    broken: OL\n").replace("unit: °C", "unit: °C, range: [-50, 150]"), csv);
     let channel = &records.channels[0];
     assert_eq!(values(channel), [3.1, 3.2]);
     assert_eq!(channel.missing_count, 2);
-    let broken: Vec<u32> = channel
-        .rows
-        .iter()
-        .filter(|entry| entry.kind == EntryKind::Broken)
-        .map(|entry| entry.row)
-        .collect();
+    let broken: Vec<u32> =
+        channel.rows.iter().filter(|entry| entry.kind == EntryKind::Broken).map(|entry| entry.row).collect();
     assert_eq!(broken, [5, 6]);
     assert_eq!(
         only(&records, "R304"),
         "R304 a.csv:5:T `-9999` in column `T` lies outside the possible range from -50 to 150"
     );
-    assert_eq!(
-        only(&records, "R303"),
-        "R303 a.csv:6:T `OL` in column `T` is declared as a broken probe"
-    );
+    assert_eq!(only(&records, "R303"), "R303 a.csv:6:T `OL` in column `T` is declared as a broken probe");
     assert_eq!(records.files[0].missing_cells, 2);
     assert_eq!(records.files[0].broken_cells, 2);
     balanced(&records);
@@ -38,18 +29,8 @@ fn a_dropout_code_is_never_a_low_reading() {
 fn an_undeclared_code_breaks_the_trace_and_is_told_once() {
     let csv = "Time,T\n2026-09-14 10:00,3.1\n2026-09-14 10:01,ERR\n2026-09-14 10:02,NaN\n2026-09-14 10:03,inf\n2026-09-14 10:04,3.2\n";
     let records = read_file(&iso(""), csv);
-    assert_eq!(
-        records.channels[0]
-            .rows
-            .iter()
-            .filter(|entry| entry.kind == EntryKind::Broken)
-            .count(),
-        3
-    );
-    assert_eq!(
-        only(&records, "R301"),
-        "R301 a.csv:3:T `ERR` in column `T` is no number; 3 times, the last in row 5"
-    );
+    assert_eq!(records.channels[0].rows.iter().filter(|entry| entry.kind == EntryKind::Broken).count(), 3);
+    assert_eq!(only(&records, "R301"), "R301 a.csv:3:T `ERR` in column `T` is no number; 3 times, the last in row 5");
 }
 
 #[test]
@@ -118,10 +99,7 @@ fn a_decimal_comma_is_read_only_where_declared() {
         only(&records, "R302"),
         "R302 a.csv:3:T `74.5` in column `T` is not written with the decimal mark `,` that the mapping declares; 2 times, the last in row 4"
     );
-    let grouped = read_file(
-        &iso("    delimiter: \";\"\n    decimal: \",\"\n    thousands: \".\"\n"),
-        csv,
-    );
+    let grouped = read_file(&iso("    delimiter: \";\"\n    decimal: \",\"\n    thousands: \".\"\n"), csv);
     assert_eq!(values(&grouped.channels[0]), [74.5, 1074.5]);
     // The comma splits the value where the file is read with the wrong delimiter: the row is not used.
     let split = read_file(&iso(""), "Time,T\n2026-09-14 10:00,74,5\n");
@@ -133,11 +111,7 @@ fn a_decimal_comma_is_read_only_where_declared() {
 fn equal_readings_count_once_and_unlike_ones_become_an_interval() {
     let csv = "Time,T\n2026-09-14 10:00,70.0\n2026-09-14 10:01,71.0\n2026-09-14 10:00,70.00\n2026-09-14 10:01,73.5\n";
     let records = read_file(&iso(""), csv);
-    let rows: Vec<(f64, f64)> = records.channels[0]
-        .rows
-        .iter()
-        .map(|entry| (entry.lo, entry.hi))
-        .collect();
+    let rows: Vec<(f64, f64)> = records.channels[0].rows.iter().map(|entry| (entry.lo, entry.hi)).collect();
     assert_eq!(rows, [(70.0, 70.0), (71.0, 73.5)]);
     assert_eq!(records.channels[0].repeated, 1);
     assert_eq!(
@@ -157,10 +131,7 @@ fn overlapping_files_count_real_time_once() {
         .with("a3.csv", "Time,T\n2026-09-14 10:01,71\n2026-09-14 10:02,72\n");
     let records = read(&mapping(&iso("").replace("a.csv", "a*.csv")), &files);
     assert_eq!(values(&records.channels[0]), [70.0, 71.0, 72.0]);
-    assert_eq!(
-        only(&records, "R111"),
-        "R111 a3.csv:0: `a3.csv` is equal to `a2.csv` byte for byte"
-    );
+    assert_eq!(only(&records, "R111"), "R111 a3.csv:0: `a3.csv` is equal to `a2.csv` byte for byte");
 }
 
 #[test]
@@ -203,12 +174,7 @@ fn the_repeated_hour_is_refused_or_settled_by_row_order() {
     assert!(rows.windows(2).all(|pair| pair[1].at - pair[0].at == 10 * MINUTE));
     assert!(with(&settled, "R203").is_empty());
     let hourly = read_file(&yaml, autumn(HOUR, -2 * HOUR, 4 * HOUR));
-    assert!(
-        hourly.channels[0]
-            .rows
-            .windows(2)
-            .all(|pair| pair[1].at - pair[0].at == HOUR)
-    );
+    assert!(hourly.channels[0].rows.windows(2).all(|pair| pair[1].at - pair[0].at == HOUR));
     assert_eq!(hourly.channels[0].rows.len(), 6);
 }
 
@@ -241,10 +207,7 @@ fn row_order_settles_nothing_where_the_rows_do_not_step_back_once() {
 #[test]
 fn a_local_time_that_never_was_is_not_placed() {
     // Great Britain put its clocks forward at 01:00 UTC on 29 March 2026.
-    let records = read_file(
-        &iso(""),
-        "Time,T\n2026-03-29 00:59,3\n2026-03-29 01:30,3\n2026-03-29 02:00,3\n",
-    );
+    let records = read_file(&iso(""), "Time,T\n2026-03-29 00:59,3\n2026-03-29 01:30,3\n2026-03-29 02:00,3\n");
     assert!(only(&records, "R202").starts_with("R202 a.csv:3:Time `2026-03-29 01:30` in column `Time` never was"));
     let rows = &records.channels[0].rows;
     assert_eq!(rows[1].at - rows[0].at, MINUTE);
@@ -261,10 +224,7 @@ fn headings_repeated_inside_are_no_reading() {
 
 #[test]
 fn stored_digits_are_kept() {
-    let records = read_file(
-        &iso(""),
-        "Time,T\n2026-09-14 10:00,164.96\n2026-09-14 10:01,71.11111111111111111\n",
-    );
+    let records = read_file(&iso(""), "Time,T\n2026-09-14 10:00,164.96\n2026-09-14 10:01,71.11111111111111111\n");
     let rows = &records.channels[0].rows;
     assert_eq!((rows[0].lo, rows[0].hi), (164.96, 164.96));
     assert!(rows[1].lo < 71.111_111_111_111_11 && 71.111_111_111_111_11 < rows[1].hi);
@@ -284,18 +244,12 @@ fn answers_are_a_closed_set() {
     assert_eq!(answers, [Some("rejected"), None, Some("passed")]);
     assert_eq!(records.checks[2].by, None);
     assert_eq!(records.checks[0].lot.as_deref(), Some("L1"));
-    assert_eq!(
-        only(&records, "R307"),
-        "R307 a.csv:3:T `N/A` in column `T` is not among the declared answers"
-    );
+    assert_eq!(only(&records, "R307"), "R307 a.csv:3:T `N/A` in column `T` is not among the declared answers");
 }
 
 #[test]
 fn a_row_with_a_cell_too_many_or_too_few_is_not_used() {
-    let records = read_file(
-        &iso(""),
-        "Time,X,T\n2026-09-14 10:00,9,3\n2026-09-14 10:01,3\n2026-09-14 10:02,9,3,1\n",
-    );
+    let records = read_file(&iso(""), "Time,X,T\n2026-09-14 10:00,9,3\n2026-09-14 10:01,3\n2026-09-14 10:02,9,3,1\n");
     assert_eq!(values(&records.channels[0]), [3.0]);
     assert_eq!(
         only(&records, "R109"),
@@ -307,27 +261,16 @@ fn a_row_with_a_cell_too_many_or_too_few_is_not_used() {
 
 #[test]
 fn probes_stay_apart_and_lots_stay_apart() {
-    let yaml = iso("    lot: Lot\n").replace(
-        "      T:",
-        "      U: { parameter: core, probe: two, unit: °C }\n      T:",
-    );
-    let records = read_file(
-        &yaml,
-        "Time,Lot,T,U\n2026-09-14 10:00,L1,3,4\n2026-09-14 10:01,L2,5,6\n2026-09-14 10:02,,7,8\n",
-    );
-    let shown: Vec<(Option<&str>, Option<&str>, Vec<f64>)> = records
-        .channels
-        .iter()
-        .map(|c| (c.lot.as_deref(), c.probe.as_deref(), values(c)))
-        .collect();
+    let yaml =
+        iso("    lot: Lot\n").replace("      T:", "      U: { parameter: core, probe: two, unit: °C }\n      T:");
+    let records =
+        read_file(&yaml, "Time,Lot,T,U\n2026-09-14 10:00,L1,3,4\n2026-09-14 10:01,L2,5,6\n2026-09-14 10:02,,7,8\n");
+    let shown: Vec<(Option<&str>, Option<&str>, Vec<f64>)> =
+        records.channels.iter().map(|c| (c.lot.as_deref(), c.probe.as_deref(), values(c))).collect();
     assert_eq!(shown.len(), 6);
     assert!(
         shown.contains(&(Some("L2"), Some("two"), vec![6.0])) && shown.contains(&(None, None, vec![7.0])),
         "{shown:?}"
     );
-    assert!(
-        lines(&records.findings).is_empty(),
-        "{:?}",
-        records.findings.iter().map(line).collect::<Vec<_>>()
-    );
+    assert!(lines(&records.findings).is_empty(), "{:?}", records.findings.iter().map(line).collect::<Vec<_>>());
 }

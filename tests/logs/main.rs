@@ -1,11 +1,5 @@
 //! Logs read through mappings: each known hazard, each bad input, and real exports.
-#![allow(
-    clippy::unwrap_used,
-    clippy::expect_used,
-    clippy::indexing_slicing,
-    clippy::panic,
-    missing_docs
-)]
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic, missing_docs)]
 
 mod bad_input;
 mod hazards;
@@ -38,9 +32,7 @@ pub fn one(extra: &str) -> String {
 
 /// A mapping with ISO times.
 pub fn iso(extra: &str) -> String {
-    one(&format!(
-        "    time: {{ column: Time, format: \"%Y-%m-%d %H:%M\" }}\n{extra}"
-    ))
+    one(&format!("    time: {{ column: Time, format: \"%Y-%m-%d %H:%M\" }}\n{extra}"))
 }
 
 /// Findings as `CODE file:row:column message`.
@@ -59,11 +51,7 @@ pub fn line(finding: &Finding) -> String {
 
 /// The findings with this code.
 pub fn with<'a>(records: &'a Records, code: &str) -> Vec<&'a Finding> {
-    records
-        .findings
-        .iter()
-        .filter(|finding| finding.rule.code == code)
-        .collect()
+    records.findings.iter().filter(|finding| finding.rule.code == code).collect()
 }
 
 /// Exactly one finding with this code, as a line.
@@ -76,10 +64,7 @@ pub fn only(records: &Records, code: &str) -> String {
 
 /// The readings of a channel.
 pub fn values(channel: &Channel) -> Vec<f64> {
-    let readings = channel
-        .rows
-        .iter()
-        .filter(|entry| entry.kind == bourn::log::EntryKind::Reading);
+    let readings = channel.rows.iter().filter(|entry| entry.kind == bourn::log::EntryKind::Reading);
     readings
         .map(|entry| {
             assert_eq!(entry.lo, entry.hi);

@@ -8,9 +8,7 @@ use bourn::source::{Source, SourceId};
 /// The only finding, with line and column, what it points at, and its help.
 fn fault(yaml: &str) -> (String, String) {
     let (mapping, findings) = Mapping::parse(yaml, SourceId(0));
-    let [finding] = findings.as_slice() else {
-        panic!("{:#?}", lines(&findings))
-    };
+    let [finding] = findings.as_slice() else { panic!("{:#?}", lines(&findings)) };
     assert!(mapping.is_none());
     (shown(yaml, finding), finding.help.clone().unwrap_or_default())
 }
@@ -19,14 +17,7 @@ fn shown(yaml: &str, finding: &Finding) -> String {
     let source = Source::new("mapping", yaml);
     let span = finding.span().unwrap();
     let at = source.line_col(span.start);
-    format!(
-        "{} {}:{} [{}] {}",
-        finding.rule.code,
-        at.line,
-        at.column,
-        source.slice(span),
-        finding.message
-    )
+    format!("{} {}:{} [{}] {}", finding.rule.code, at.line, at.column, source.slice(span), finding.message)
 }
 
 #[test]
@@ -36,12 +27,7 @@ fn the_demo_mapping_is_sound() {
     let mapping = mapping.unwrap_or_else(|| panic!("{:#?}", findings.iter().map(line).collect::<Vec<_>>()));
     assert!(findings.is_empty());
     assert_eq!(
-        (
-            mapping.lots.len(),
-            mapping.readings.len(),
-            mapping.samples.len(),
-            mapping.calibrations.len()
-        ),
+        (mapping.lots.len(), mapping.readings.len(), mapping.samples.len(), mapping.calibrations.len()),
         (1, 5, 1, 1)
     );
     let marked = format!("\u{feff}{text}");
@@ -53,10 +39,7 @@ fn an_unknown_key_has_a_suggestion() {
     let (said, help) = fault(&iso("    delimeter: \";\"\n"));
     assert_eq!(
         (said.as_str(), help.as_str()),
-        (
-            "R003 6:5 [delimeter] `delimeter` is no key of `readings[0]`",
-            "did you mean `delimiter`?"
-        )
+        ("R003 6:5 [delimeter] `delimeter` is no key of `readings[0]`", "did you mean `delimiter`?")
     );
     let (said, help) = fault(&iso("").replace("unit:", "units:"));
     assert!(said.starts_with("R003 8:29 [units] `units` is no key of"), "{said}");
@@ -66,15 +49,9 @@ fn an_unknown_key_has_a_suggestion() {
 #[test]
 fn a_value_of_another_kind() {
     let (said, _) = fault(&iso("    preamble: four\n"));
-    assert_eq!(
-        said,
-        "R004 6:15 [four] `readings[0].preamble` must be a whole number; it is the text `four`"
-    );
+    assert_eq!(said, "R004 6:15 [four] `readings[0].preamble` must be a whole number; it is the text `four`");
     let (said, _) = fault(&iso("    spot: maybe\n"));
-    assert_eq!(
-        said,
-        "R004 6:11 [maybe] `readings[0].spot` must be true or false; it is the text `maybe`"
-    );
+    assert_eq!(said, "R004 6:11 [maybe] `readings[0].spot` must be true or false; it is the text `maybe`");
     let (said, _) = fault("zone: UTC\nreadings: records/a.csv\n");
     assert_eq!(
         said,
@@ -91,11 +68,7 @@ fn syntax_and_size() {
     let (said, _) = fault("zone: UTC\nreadings:\n  - files: [a.csv\n    record: r\n");
     assert!(said.starts_with("R002 4:"), "{said}");
     assert_eq!(fault("").0, "R005 1:1 [] the mapping names no files");
-    assert!(
-        fault("zone: UTC\n")
-            .0
-            .starts_with("R005 1:1 [zone: UTC] the mapping names no files")
-    );
+    assert!(fault("zone: UTC\n").0.starts_with("R005 1:1 [zone: UTC] the mapping names no files"));
     assert!(fault(&" ".repeat(2 << 20)).0.starts_with("R001"));
     let started = std::time::Instant::now();
     assert!(fault(&"[".repeat(1 << 20)).0.starts_with("R001"));
@@ -119,43 +92,21 @@ fn keys_that_must_be_there() {
             .starts_with("R005 3:5 [files: a.csv] `record` is missing in this entry")
     );
     assert!(fault(&one("")).0.contains("`time` is missing in this entry"));
-    assert!(
-        fault(&iso("").replace("column: Time, ", ""))
-            .0
-            .starts_with("R005 5:5 [time] the time has no column")
-    );
+    assert!(fault(&iso("").replace("column: Time, ", "")).0.starts_with("R005 5:5 [time] the time has no column"));
     assert!(
         fault(&iso("").replace("zone: Europe/London\n", ""))
             .0
             .contains("nothing says which zone the clock of this file keeps")
     );
-    assert!(
-        fault(&iso("").replace(", unit: °C", ""))
-            .0
-            .starts_with("R005 8:7 [T] column `T` has no `unit`")
-    );
-    assert!(
-        fault(&iso("").replace("parameter: core, ", ""))
-            .0
-            .contains("column `T` has no `parameter`")
-    );
+    assert!(fault(&iso("").replace(", unit: °C", "")).0.starts_with("R005 8:7 [T] column `T` has no `unit`"));
+    assert!(fault(&iso("").replace("parameter: core, ", "")).0.contains("column `T` has no `parameter`"));
 }
 
 #[test]
 fn values_that_mean_nothing() {
     for (from, to, said, help) in [
-        (
-            "unit: °C",
-            "unit: celsius",
-            "R007 8:35 [celsius] `celsius` is no known unit",
-            "the units are",
-        ),
-        (
-            "unit: °C",
-            "unit: C",
-            "R007 8:35 [C] `C` is no known unit",
-            "did you mean `°C`?",
-        ),
+        ("unit: °C", "unit: celsius", "R007 8:35 [celsius] `celsius` is no known unit", "the units are"),
+        ("unit: °C", "unit: C", "R007 8:35 [C] `C` is no known unit", "did you mean `°C`?"),
         (
             "Europe/London",
             "Europe/Londn",
@@ -168,30 +119,15 @@ fn values_that_mean_nothing() {
             "R010 5:36 [%d/%m/%Y %I:%M] time format `%d/%m/%Y %I:%M` has a 12-hour clock without AM or PM",
             "add %p",
         ),
-        (
-            "%Y-%m-%d %H:%M",
-            "%H:%M",
-            "R009 5:36 [%H:%M] time format `%H:%M` lacks a part of the date",
-            "it needs year",
-        ),
+        ("%Y-%m-%d %H:%M", "%H:%M", "R009 5:36 [%H:%M] time format `%H:%M` lacks a part of the date", "it needs year"),
         (
             "    columns",
             "    encoding: utf-9\n    columns",
             "R006 7:5 [encoding] `utf-9` is no known encoding",
             "did you mean `utf-8`?",
         ),
-        (
-            "    columns",
-            "    decimal: \";\"\n    columns",
-            "R006 7:5 [decimal] `;` is no decimal mark",
-            "write",
-        ),
-        (
-            "    columns",
-            "    delimiter: \"ab\"\n    columns",
-            "R006 7:5 [delimiter] `ab` is no delimiter",
-            "write",
-        ),
+        ("    columns", "    decimal: \";\"\n    columns", "R006 7:5 [decimal] `;` is no decimal mark", "write"),
+        ("    columns", "    delimiter: \"ab\"\n    columns", "R006 7:5 [delimiter] `ab` is no delimiter", "write"),
         (
             "    columns",
             "    thousands: \".\"\n    columns",
@@ -240,12 +176,7 @@ fn values_that_mean_nothing() {
             "R011 9:7 [T] columns `U` and `T` are both `core`, and nothing tells them apart",
             "give each its own `probe`",
         ),
-        (
-            "      T:",
-            "      T: { parameter: core, unit: °C }\n      T:",
-            "R011 9:7 [T] `T` stands twice in",
-            "",
-        ),
+        ("      T:", "      T: { parameter: core, unit: °C }\n      T:", "R011 9:7 [T] `T` stands twice in", ""),
         (
             "%M\" }",
             "%M\", zone: UTC, offset: \"+01:00\" }",
@@ -259,12 +190,7 @@ fn values_that_mean_nothing() {
             "laboratory",
         ),
         ("    columns", "    thousands: \",\"\n    columns", "", ""),
-        (
-            "%M\" }",
-            "%M%:z\", zone: UTC }",
-            "R012 5:27 [format] the cells carry their own offset",
-            "remove",
-        ),
+        ("%M\" }", "%M%:z\", zone: UTC }", "R012 5:27 [format] the cells carry their own offset", "remove"),
     ] {
         let yaml = iso("").replace(from, to);
         if said.is_empty() {
@@ -279,9 +205,8 @@ fn values_that_mean_nothing() {
 
 #[test]
 fn entries_repeated_by_alias_are_bounded() {
-    let columns: String = (0..2_000)
-        .map(|number| format!("      C{number}: {{ parameter: p{number}, unit: °C }}\n"))
-        .collect();
+    let columns: String =
+        (0..2_000).map(|number| format!("      C{number}: {{ parameter: p{number}, unit: °C }}\n")).collect();
     let entry = format!(
         "zone: UTC\nreadings:\n  - &e\n    files: a\n    record: r\n    time: {{ column: T, format: \"%F %R\" }}\n    columns:\n{columns}"
     );
@@ -306,13 +231,7 @@ fn a_garbled_line_is_found() {
         let garbled: Vec<String> = lines
             .iter()
             .enumerate()
-            .map(|(other, line)| {
-                if other == number {
-                    line.replacen(':', "", 1)
-                } else {
-                    (*line).to_owned()
-                }
-            })
+            .map(|(other, line)| if other == number { line.replacen(':', "", 1) } else { (*line).to_owned() })
             .collect();
         let yaml = garbled.join("\n");
         let (mapping, findings) = Mapping::parse(&yaml, SourceId(0));

@@ -31,30 +31,15 @@ fn lots_with_their_events() {
     let codes: Vec<&str> = records.lots.iter().map(|lot| lot.code.as_str()).collect();
     assert_eq!(codes, ["L1", "L2"]);
     let lot = &records.lots[0];
-    assert_eq!(
-        lot.event("end").unwrap().at.0 - lot.event("start").unwrap().at.0,
-        2 * HOUR
-    );
+    assert_eq!(lot.event("end").unwrap().at.0 - lot.event("start").unwrap().at.0, 2 * HOUR);
     assert_eq!(lot.event("end").unwrap().resolution, MINUTE);
     assert_eq!(lot.event("end").unwrap().record, "batch");
     assert_eq!(lot.facts, [("oven".to_owned(), "1".to_owned())]);
-    assert_eq!(
-        records.lots[1].quantity.unwrap().value,
-        Rational::parse("120.5").unwrap()
-    );
+    assert_eq!(records.lots[1].quantity.unwrap().value, Rational::parse("120.5").unwrap());
     assert!(records.lots[1].event("end").is_none());
-    assert_eq!(
-        only(&records, "R308"),
-        "R308 a.csv:4:Lot column `Lot` is blank, and the row shows nothing without it"
-    );
-    assert_eq!(
-        only(&records, "R401"),
-        "R401 t.csv:3:Load lot `L11` is not in the lots register"
-    );
-    assert_eq!(
-        with(&records, "R401")[0].help.as_deref(),
-        Some("the nearest code in the register is `L1`")
-    );
+    assert_eq!(only(&records, "R308"), "R308 a.csv:4:Lot column `Lot` is blank, and the row shows nothing without it");
+    assert_eq!(only(&records, "R401"), "R401 t.csv:3:Load lot `L11` is not in the lots register");
+    assert_eq!(with(&records, "R401")[0].help.as_deref(), Some("the nearest code in the register is `L1`"));
     balanced(&records);
 }
 
@@ -65,10 +50,7 @@ fn a_lot_that_contradicts_itself_shows_nothing_there() {
     let lot = &records.lots[0];
     assert!(lot.event("start").is_none() && lot.event("end").is_some());
     assert_eq!((lot.product.as_deref(), lot.quantity), (Some("goose"), None));
-    assert_eq!(
-        only(&records, "R402"),
-        "R402 a.csv:3:Lot lot `L1` stands in row 2 of `a.csv` and again here"
-    );
+    assert_eq!(only(&records, "R402"), "R402 a.csv:3:Lot lot `L1` stands in row 2 of `a.csv` and again here");
     assert_eq!(
         only(&records, "R403"),
         "R403 a.csv:3:Start `start` of lot `L1` is 2026-09-14 08:00:00 +00:00 in row 2 and 2026-09-14 08:30:00 +00:00 here; neither is used"
@@ -80,20 +62,13 @@ fn a_lot_that_contradicts_itself_shows_nothing_there() {
 fn two_registers_may_name_one_lot() {
     let yaml = LOTS.replace("files: a.csv", "files: [a.csv]").replace("readings:", "  - files: b.csv\n    record: packing\n    time: { format: \"%Y-%m-%d %H:%M\" }\n    lot: Lot\n    events: { pack: Pack }\nreadings:");
     let files = Memory::default()
-        .with(
-            "a.csv",
-            "Lot,Product,Made,Oven,Start,End\nL1,goose,100,1,2026-09-14 08:00,2026-09-14 10:00\n",
-        )
+        .with("a.csv", "Lot,Product,Made,Oven,Start,End\nL1,goose,100,1,2026-09-14 08:00,2026-09-14 10:00\n")
         .with("b.csv", "Lot,Pack\nL1,2026-09-15 08:00\n")
         .with("t.csv", "Time,Load,T\n2026-09-14 08:00,L1,70\n");
     let records = read(&mapping(&yaml), &files);
     assert!(records.findings.is_empty(), "{:?}", lines(&records.findings));
     assert_eq!(
-        records.lots[0]
-            .events
-            .iter()
-            .map(|event| event.event.as_str())
-            .collect::<Vec<_>>(),
+        records.lots[0].events.iter().map(|event| event.event.as_str()).collect::<Vec<_>>(),
         ["start", "end", "pack"]
     );
 }
@@ -122,11 +97,8 @@ samples:
 fn laboratory_results_keep_what_is_open() {
     let csv = "Lot,No,Done,Count\nL1,1,2026-09-14,<10\nL1,2,2026-09-14,1.2E+03\nL1,3,2026-09-14,>300\nL1,4,2026-09-14,ND\nL1,5,2026-09-14,TNTC\nL1,6,2026-09-14,spreader\nL1,7,2026-09-14,\nL1,8,2026-09-14,\u{2264} 20\nL1,8,2026-09-14,\u{2264} 20\nL1,8,2026-09-15,7\n,9,2026-09-14,7\n";
     let records = read_file(LAB, csv);
-    let shown: Vec<(&str, Outcome, f64, f64, bool)> = records
-        .samples
-        .iter()
-        .map(|s| (s.sample.as_str(), s.outcome, s.lo, s.hi, s.hi_open))
-        .collect();
+    let shown: Vec<(&str, Outcome, f64, f64, bool)> =
+        records.samples.iter().map(|s| (s.sample.as_str(), s.outcome, s.lo, s.hi, s.hi_open)).collect();
     let (no, inf) = (f64::NEG_INFINITY, f64::INFINITY);
     assert_eq!(
         shown,

@@ -44,8 +44,5 @@ readings:
     let seconds = started.elapsed().as_secs_f64();
     assert_eq!(records.files[0].used_rows, u64::try_from(rows).unwrap());
     let cells = 4.0 * rows as f64;
-    println!(
-        "{cells} cells in {seconds:.3} s: {:.1} million a second",
-        cells / seconds / 1e6
-    );
+    println!("{cells} cells in {seconds:.3} s: {:.1} million a second", cells / seconds / 1e6);
 }

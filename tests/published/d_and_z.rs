@@ -21,26 +21,15 @@ fn temp_c(row: &Row) -> f64 {
 
 /// The rows of the same organism, food and source.
 fn set(account: &Account, row: &Row) -> Vec<Row> {
-    let same = |r: &&Row| {
-        ["organism", "matrix", "source"]
-            .iter()
-            .all(|c| r.text(c) == row.text(c))
-    };
+    let same = |r: &&Row| ["organism", "matrix", "source"].iter().all(|c| r.text(c) == row.text(c));
     account.rows.iter().filter(same).cloned().collect()
 }
 
 /// z by least squares in the unit in which the row prints its z.
 fn fitted_z(rows: &[Row]) -> f64 {
-    let points: Vec<(f64, f64)> = rows
-        .iter()
-        .map(|r| (temp_c(r), r.number("value") * 60.0))
-        .collect();
+    let points: Vec<(f64, f64)> = rows.iter().map(|r| (temp_c(r), r.number("value") * 60.0)).collect();
     let z = LogLinear::fit(&points).unwrap().z_c();
-    if rows[0].text("z_unit") == "degF" {
-        z * 1.8
-    } else {
-        z
-    }
+    if rows[0].text("z_unit") == "degF" { z * 1.8 } else { z }
 }
 
 pub fn run() -> Account {
@@ -77,26 +66,12 @@ pub fn run() -> Account {
             }
         } else if source.starts_with("US FDA Fish") {
             // The guidance prints a time for 6 log; D is a sixth of it.
-            let six_d = if row.text("matrix").contains("A-3") {
-                2.0
-            } else {
-                10.0
-            };
-            let m = LogLinear::new(
-                row.number("value") * 60.0,
-                temp_c(&row),
-                row.number("z"),
-                None,
-            );
+            let six_d = if row.text("matrix").contains("A-3") { 2.0 } else { 10.0 };
+            let m = LogLinear::new(row.number("value") * 60.0, temp_c(&row), row.number("z"), None);
             let minutes = m.unwrap().seconds_for(6.0, temp_c(&row)).unwrap() / 60.0;
-            assert!(
-                (minutes - six_d).abs() < 6.0 * row.half_digit("value"),
-                "{minutes}"
-            );
+            assert!((minutes - six_d).abs() < 6.0 * row.half_digit("value"), "{minutes}");
             account.checked(&row);
-        } else if row.text("organism") == "L. monocytogenes"
-            && row.text("matrix") == "ground turkey"
-        {
+        } else if row.text("organism") == "L. monocytogenes" && row.text("matrix") == "ground turkey" {
             // Repeats the abstract of Fain et al. for lean ground beef, digit
             // for digit, under another food: a doubtful attribution.
             let twin = account.rows.iter().any(|r| {
@@ -127,10 +102,7 @@ fn z_of_line_and_fain() {
     let mut seen = Vec::new();
     for row in &account.rows {
         if row.text("section") == "abstract" && row.text("temp") == "125" {
-            seen.push((
-                row.number("z"),
-                (fitted_z(&set(&account, row)) * 100.0).round() / 100.0,
-            ));
+            seen.push((row.number("z"), (fitted_z(&set(&account, row)) * 100.0).round() / 100.0));
         }
     }
     assert_eq!(seen, [(8.3, 8.28), (8.4, 8.46), (9.3, 9.38), (11.4, 11.28)]);
@@ -144,10 +116,7 @@ fn d_depends_on_food_and_strain() {
     let at_60: Vec<f64> = account
         .rows
         .iter()
-        .filter(|r| {
-            r.text("organism").starts_with("Salmonella")
-                || r.text("organism").starts_with("S. Senf")
-        })
+        .filter(|r| r.text("organism").starts_with("Salmonella") || r.text("organism").starts_with("S. Senf"))
         .filter(|r| temp_c(r) == 60.0 && !r.recalled())
         .map(|r| r.number("value"))
         .collect();

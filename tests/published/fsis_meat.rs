@@ -27,13 +27,7 @@ const PRINTED_14: &str = "5 log at 156 °F prints 14 s where 12.93 s rounds up t
 
 /// The log-linear model, valid where the table is: up to 157 °F.
 fn model() -> LogLinear {
-    LogLinear::new(
-        D150_SECONDS,
-        celsius(150.0),
-        10.0 / 1.8,
-        Some((celsius(130.0), celsius(157.0))),
-    )
-    .unwrap()
+    LogLinear::new(D150_SECONDS, celsius(150.0), 10.0 / 1.8, Some((celsius(130.0), celsius(157.0)))).unwrap()
 }
 
 /// The named departures: reduction, °F, and the reason.
@@ -71,10 +65,7 @@ pub fn run() -> Account {
         let rounded_up = (0.0..1.0).contains(&short);
         match departure(log, temp_f) {
             None => {
-                assert!(
-                    rounded_up,
-                    "{log} log at {temp_f} °F: printed - model = {short}"
-                );
+                assert!(rounded_up, "{log} log at {temp_f} °F: printed - model = {short}");
                 account.checked(&row);
             }
             Some(reason) => {
@@ -104,16 +95,8 @@ fn rows() {
 #[test]
 fn editions_agree() {
     let account = Account::open("fsis-lethality-meat.csv");
-    let key = |r: &Row| {
-        (
-            r.text("log_reduction").to_owned(),
-            r.text("temp_f").to_owned(),
-        )
-    };
-    let (old, new): (Vec<_>, Vec<_>) = account
-        .rows
-        .iter()
-        .partition(|r| r.text("edition") == "1999");
+    let key = |r: &Row| (r.text("log_reduction").to_owned(), r.text("temp_f").to_owned());
+    let (old, new): (Vec<_>, Vec<_>) = account.rows.iter().partition(|r| r.text("edition") == "1999");
     let mut shared = 0;
     for row in old {
         let twin = new.iter().find(|r| key(r) == key(row)).unwrap();
@@ -136,21 +119,13 @@ fn one_line_fits() {
             .iter()
             .filter(|r| r.text("edition") == "2021" && r.text("log_reduction") == log)
             .filter(|r| r.number("value") > 0.0)
-            .map(|r| {
-                (
-                    celsius(r.number("temp_f")),
-                    r.number("seconds") / r.number("log_reduction"),
-                )
-            })
+            .map(|r| (celsius(r.number("temp_f")), r.number("seconds") / r.number("log_reduction")))
             .collect();
         assert_eq!(points.len(), 28);
         let line = LogLinear::fit(&points).unwrap();
         assert!((line.z_c() * 1.8 - 10.0).abs() < 0.1, "{log}: {line:?}");
         let d150 = line.seconds_for(1.0, celsius(150.0)).unwrap();
-        assert!(
-            (1.0..1.05).contains(&(d150 / D150_SECONDS)),
-            "{log}: {d150}"
-        );
+        assert!((1.0..1.05).contains(&(d150 / D150_SECONDS)), "{log}: {d150}");
     }
 }
 

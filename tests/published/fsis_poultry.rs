@@ -19,19 +19,11 @@ const SEGMENTS: [(i32, i32); 3] = [(136, 144), (144, 153), (154, 161)];
 const ZERO: &str = "0 s by decision (a cut near 9.5 s), not by any line";
 
 fn key(row: &Row) -> (String, i32, i32) {
-    (
-        row.text("species").to_owned(),
-        row.number("temp_f") as i32,
-        row.number("fat_pct") as i32,
-    )
+    (row.text("species").to_owned(), row.number("temp_f") as i32, row.number("fat_pct") as i32)
 }
 
 fn cells(account: &Account) -> Cells {
-    let cells: Cells = account
-        .rows
-        .iter()
-        .map(|r| (key(r), r.number("seconds")))
-        .collect();
+    let cells: Cells = account.rows.iter().map(|r| (key(r), r.number("seconds"))).collect();
     assert_eq!(cells.len(), 2 * 30 * 12);
     cells
 }
@@ -39,19 +31,11 @@ fn cells(account: &Account) -> Cells {
 /// Fit through the cells of one species and fat between two °F.
 fn fit(cells: &Cells, species: &str, fat: i32, (from, to): (i32, i32)) -> (LogLinear, f64, f64) {
     let points: Vec<(f64, f64)> = (from..=to)
-        .map(|t| {
-            (
-                celsius(f64::from(t)),
-                cells[&(species.to_owned(), t, fat)] / 7.0,
-            )
-        })
+        .map(|t| (celsius(f64::from(t)), cells[&(species.to_owned(), t, fat)] / 7.0))
         .filter(|(_, d)| *d > 0.0)
         .collect();
     let line = LogLinear::fit(&points).unwrap();
-    let off: Vec<f64> = points
-        .iter()
-        .map(|(t, d)| d / line.seconds_for(1.0, *t).unwrap() - 1.0)
-        .collect();
+    let off: Vec<f64> = points.iter().map(|(t, d)| d / line.seconds_for(1.0, *t).unwrap() - 1.0).collect();
     let least = off.iter().copied().fold(f64::INFINITY, f64::min);
     let most = off.iter().copied().fold(f64::NEG_INFINITY, f64::max);
     (line, least, most)
@@ -67,10 +51,7 @@ pub fn run() -> Account {
         assert_eq!(row.number("log_reduction"), 7.0);
         let (species, temp_f, fat) = key(&row);
         let printed_c = row.number("temp_c_printed");
-        assert!(
-            (printed_c - celsius(f64::from(temp_f))).abs() < 0.0501,
-            "{row:?}"
-        );
+        assert!((printed_c - celsius(f64::from(temp_f))).abs() < 0.0501, "{row:?}");
 
         let hotter = cells.get(&(species.clone(), temp_f + 1, fat)).copied();
         if seconds == 0.0 {
@@ -78,15 +59,9 @@ pub fn run() -> Account {
             account.difference(&row, ZERO);
             continue;
         }
-        assert!(
-            hotter.is_none_or(|s| s < seconds),
-            "falls with temperature: {row:?}"
-        );
+        assert!(hotter.is_none_or(|s| s < seconds), "falls with temperature: {row:?}");
         // Within its segment each cell keeps near a line through that segment.
-        for segment in SEGMENTS
-            .into_iter()
-            .filter(|s| (s.0..=s.1).contains(&temp_f))
-        {
+        for segment in SEGMENTS.into_iter().filter(|s| (s.0..=s.1).contains(&temp_f)) {
             let (line, ..) = fit(&cells, &species, fat, segment);
             let model = line.seconds_for(7.0, celsius(f64::from(temp_f))).unwrap();
             assert!((seconds / model - 1.0).abs() < 0.16, "{row:?}: {model}");
@@ -109,15 +84,10 @@ fn grows_with_fat_save_where_named() {
     let cells = cells(&Account::open("fsis-lethality-poultry.csv"));
     let falls: Vec<(String, i32, i32)> = cells
         .iter()
-        .filter(|((species, t, fat), s)| {
-            cells
-                .get(&(species.clone(), *t, fat + 1))
-                .is_some_and(|fatter| fatter < s)
-        })
+        .filter(|((species, t, fat), s)| cells.get(&(species.clone(), *t, fat + 1)).is_some_and(|fatter| fatter < s))
         .map(|(k, _)| k.clone())
         .collect();
-    let named = [("chicken", 151, 1), ("turkey", 150, 1), ("turkey", 151, 1)]
-        .map(|(s, t, f)| (s.to_owned(), t, f));
+    let named = [("chicken", 151, 1), ("turkey", 150, 1), ("turkey", 151, 1)].map(|(s, t, f)| (s.to_owned(), t, f));
     assert_eq!(falls, named);
 }
 
@@ -125,17 +95,11 @@ fn grows_with_fat_save_where_named() {
 #[test]
 fn slope_changes_with_temperature() {
     let cells = cells(&Account::open("fsis-lethality-poultry.csv"));
-    for (species, z) in [
-        ("chicken", [11.3, 9.2, 10.0]),
-        ("turkey", [12.7, 10.1, 11.0]),
-    ] {
+    for (species, z) in [("chicken", [11.3, 9.2, 10.0]), ("turkey", [12.7, 10.1, 11.0])] {
         for (segment, expected) in SEGMENTS.into_iter().zip(z) {
             let (line, ..) = fit(&cells, species, 12, segment);
             let got = line.z_c() * 1.8;
-            assert!(
-                (got - expected).abs() < 0.06,
-                "{species} {segment:?}: {got}"
-            );
+            assert!((got - expected).abs() < 0.06, "{species} {segment:?}: {got}");
         }
     }
 }
@@ -150,10 +114,7 @@ fn one_line_does_not_fit() {
     for fat in 1..=12 {
         for species in ["chicken", "turkey"] {
             let (_, least, most) = fit(&cells, species, fat, (136, 161));
-            assert!(
-                least < -0.04 && most > 0.06,
-                "{species} {fat}: {least} {most}"
-            );
+            assert!(least < -0.04 && most > 0.06, "{species} {fat}: {least} {most}");
         }
     }
 }
@@ -165,9 +126,7 @@ fn neither_species_is_always_longer() {
     let cells = cells(&Account::open("fsis-lethality-poultry.csv"));
     let shorter: Vec<_> = cells
         .iter()
-        .filter(|((species, t, fat), s)| {
-            species == "turkey" && **s < cells[&("chicken".to_owned(), *t, *fat)]
-        })
+        .filter(|((species, t, fat), s)| species == "turkey" && **s < cells[&("chicken".to_owned(), *t, *fat)])
         .map(|((_, t, _), _)| *t)
         .collect();
     assert_eq!(shorter.len(), 36);
@@ -181,9 +140,7 @@ fn zeros_begin_where_named() {
     let cells = cells(&Account::open("fsis-lethality-poultry.csv"));
     for species in ["chicken", "turkey"] {
         for fat in 1..=12 {
-            let first = (136..=165)
-                .find(|t| cells[&(species.to_owned(), *t, fat)] == 0.0)
-                .unwrap();
+            let first = (136..=165).find(|t| cells[&(species.to_owned(), *t, fat)] == 0.0).unwrap();
             let expected = match (species, fat) {
                 ("turkey", _) => 165,
                 (_, ..=6) => 162,
@@ -192,11 +149,7 @@ fn zeros_begin_where_named() {
             assert_eq!(first, expected, "{species} {fat}");
         }
     }
-    let least = cells
-        .values()
-        .copied()
-        .filter(|s| *s > 0.0)
-        .fold(f64::INFINITY, f64::min);
+    let least = cells.values().copied().filter(|s| *s > 0.0).fold(f64::INFINITY, f64::min);
     assert_eq!(least, 9.6);
 }
 
@@ -204,11 +157,7 @@ fn zeros_begin_where_named() {
 #[test]
 fn dwell_at_160() {
     let cells = cells(&Account::open("fsis-lethality-poultry.csv"));
-    let at: Vec<f64> = cells
-        .iter()
-        .filter(|(k, _)| k.1 == 160)
-        .map(|(_, s)| *s)
-        .collect();
+    let at: Vec<f64> = cells.iter().filter(|(k, _)| k.1 == 160).map(|(_, s)| *s).collect();
     assert_eq!(at.iter().copied().fold(f64::INFINITY, f64::min), 13.7);
     assert_eq!(at.iter().copied().fold(0.0, f64::max), 26.9);
 }

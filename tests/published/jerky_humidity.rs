@@ -22,10 +22,7 @@ pub fn run() -> Account {
         let (dry, wet) = (celsius(row.number("dry_f")), celsius(row.number("wet_f")));
         let rh = relative_humidity(dry, wet, STANDARD_ATMOSPHERE_PA).unwrap();
         let above = rh - row.number("value");
-        assert!(
-            above > row.half_digit("value") && above < 2.5,
-            "{row:?}: {rh}"
-        );
+        assert!(above > row.half_digit("value") && above < 2.5, "{row:?}: {rh}");
         account.difference(&row, HIGHER);
     }
     account.close()
@@ -47,10 +44,7 @@ fn order_is_kept() {
         .iter()
         .map(|r| {
             let (dry, wet) = (celsius(r.number("dry_f")), celsius(r.number("wet_f")));
-            (
-                r.number("value"),
-                relative_humidity(dry, wet, STANDARD_ATMOSPHERE_PA).unwrap(),
-            )
+            (r.number("value"), relative_humidity(dry, wet, STANDARD_ATMOSPHERE_PA).unwrap())
         })
         .collect();
     pairs.sort_by(|a, b| a.0.total_cmp(&b.0));

@@ -4,12 +4,7 @@
 //! admitted. Every row of every data file is accounted for, and a row that
 //! departs from the printed value by more than its rounding is listed as a
 //! DIFFERENCE with its reason, and must go on departing.
-#![allow(
-    clippy::unwrap_used,
-    clippy::expect_used,
-    clippy::indexing_slicing,
-    clippy::panic
-)]
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic)]
 
 mod d_and_z;
 mod fsis_meat;

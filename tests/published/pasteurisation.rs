@@ -5,15 +5,10 @@ use crate::table::{Account, Row, celsius};
 use approx::assert_relative_eq;
 use bourn::science::lethality::LogLinear;
 
-const ROUND_TIMES: &str =
-    "UK core list: rounded up beyond the next printed unit, to a handy 45 min";
+const ROUND_TIMES: &str = "UK core list: rounded up beyond the next printed unit, to a handy 45 min";
 
 fn named<'a>(account: &'a Account, product: &str) -> Vec<&'a Row> {
-    account
-        .rows
-        .iter()
-        .filter(|r| r.text("product") == product)
-        .collect()
+    account.rows.iter().filter(|r| r.text("product") == product).collect()
 }
 
 /// z in °F between two rows.
@@ -45,10 +40,7 @@ pub fn run() -> Account {
                 account.structure(row);
             }
             "milk (21 CFR 131.3)" => {
-                let twin = milk
-                    .iter()
-                    .find(|m| m.text("temp_f") == row.text("temp_f"))
-                    .unwrap();
+                let twin = milk.iter().find(|m| m.text("temp_f") == row.text("temp_f")).unwrap();
                 assert_eq!(twin.number("seconds"), row.number("seconds"));
                 account.checked(row);
             }
@@ -110,13 +102,9 @@ fn milk_is_not_one_line() {
     for (got, expected) in z.iter().zip([7.7, 25.5, 10.0, 10.0, 10.0, 11.4]) {
         assert!((got - expected).abs() < 0.1, "{z:?}");
     }
-    let points: Vec<_> = milk
-        .iter()
-        .map(|r| (celsius(r.number("temp_f")), r.number("seconds")))
-        .collect();
+    let points: Vec<_> = milk.iter().map(|r| (celsius(r.number("temp_f")), r.number("seconds"))).collect();
     let line = LogLinear::fit(&points).unwrap();
-    let off =
-        |r: &Row| r.number("seconds") / line.seconds_for(1.0, celsius(r.number("temp_f"))).unwrap();
+    let off = |r: &Row| r.number("seconds") / line.seconds_for(1.0, celsius(r.number("temp_f"))).unwrap();
     assert!(milk.iter().any(|r| off(r) > 2.0) && milk.iter().any(|r| off(r) < 0.5));
 }
 

@@ -5,9 +5,7 @@
 
 use crate::table::{Account, Row};
 use approx::assert_relative_eq;
-use bourn::science::humidity::{
-    boiling_point, pressure_at_altitude, relative_humidity, saturation_pressure,
-};
+use bourn::science::humidity::{boiling_point, pressure_at_altitude, relative_humidity, saturation_pressure};
 use bourn::science::lethality::LogLinear;
 
 const WET_BULB: &str = "the libraries take the thermodynamic wet bulb (adiabatic saturation), the \
@@ -24,16 +22,10 @@ fn model(range: Option<(f64, f64)>) -> LogLinear {
 
 /// The cook at every `step` seconds (a multiple of 30).
 fn cook(step: usize) -> Vec<(f64, f64)> {
-    let path = concat!(
-        env!("CARGO_MANIFEST_DIR"),
-        "/tests/published/data/synthetic-cook.csv"
-    );
+    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/published/data/synthetic-cook.csv");
     let mut reader = csv::Reader::from_path(path).unwrap();
-    let points: Vec<(f64, f64)> = reader
-        .records()
-        .map(|r| r.unwrap())
-        .map(|r| (r[0].parse().unwrap(), r[1].parse().unwrap()))
-        .collect();
+    let points: Vec<(f64, f64)> =
+        reader.records().map(|r| r.unwrap()).map(|r| (r[0].parse().unwrap(), r[1].parse().unwrap())).collect();
     assert_eq!(points.len(), 361);
     points.into_iter().step_by(step / 30).collect()
 }
@@ -42,10 +34,7 @@ fn cook(step: usize) -> Vec<(f64, f64)> {
 fn enclosure(m: &LogLinear, points: &[(f64, f64)]) -> (f64, f64) {
     points.windows(2).fold((0.0, 0.0), |(low, high), w| {
         let dt = w[1].0 - w[0].0;
-        (
-            low + dt * m.rate_low(w[0].1.min(w[1].1)),
-            high + dt * m.rate_high(w[0].1.max(w[1].1)),
-        )
+        (low + dt * m.rate_low(w[0].1.min(w[1].1)), high + dt * m.rate_high(w[0].1.max(w[1].1)))
     })
 }
 
@@ -54,22 +43,14 @@ fn check(row: &Row) -> Option<&'static str> {
     match row.text("kind") {
         "trapezoid" => {
             let points = cook(row.number("a") as usize);
-            assert_relative_eq!(
-                model(None).trapezoid(&points).unwrap(),
-                value,
-                max_relative = 1e-12
-            );
+            assert_relative_eq!(model(None).trapezoid(&points).unwrap(), value, max_relative = 1e-12);
             let (low, high) = enclosure(&model(None), &points);
             assert!(low < value && value < high);
         }
         "trapezoid-clipped" => {
             let points = cook(row.number("a") as usize);
             let clipped = model(Some((55.0, 59.0)));
-            assert_relative_eq!(
-                clipped.trapezoid(&points).unwrap(),
-                value,
-                max_relative = 1e-12
-            );
+            assert_relative_eq!(clipped.trapezoid(&points).unwrap(), value, max_relative = 1e-12);
             let (low, high) = enclosure(&clipped, &points);
             assert!(low <= value && value <= high);
         }
@@ -83,41 +64,24 @@ fn check(row: &Row) -> Option<&'static str> {
                 let estimate = model(None).trapezoid(&points).unwrap();
                 assert!(estimate > value, "{step} s: {estimate} {value}");
                 let (low, high) = enclosure(&model(None), &points);
-                assert!(
-                    low < value && value < high,
-                    "{step} s: {low} {value} {high}"
-                );
+                assert!(low < value && value < high, "{step} s: {low} {value} {high}");
             }
         }
         // `value` is the double nearest to the 40 printed digits: bounds that
         // enclose the true rate cannot pass it.
         "rate" => {
-            let m =
-                LogLinear::new(row.number("a"), row.number("b"), row.number("c"), None).unwrap();
+            let m = LogLinear::new(row.number("a"), row.number("b"), row.number("c"), None).unwrap();
             let (low, high) = (m.rate_low(row.number("d")), m.rate_high(row.number("d")));
             assert!(low <= value && value <= high, "{row:?}: {low} {high}");
             assert!(high - low < 1e-12 * value, "{row:?}: {low} {high}");
-            assert_relative_eq!(
-                m.rate(row.number("d")).unwrap(),
-                value,
-                max_relative = 1e-13
-            );
+            assert_relative_eq!(m.rate(row.number("d")).unwrap(), value, max_relative = 1e-13);
         }
         "z-of-three" => {
-            let points =
-                [("a", 125.0), ("b", 135.0), ("c", 145.0)].map(|(c, t)| (t, row.number(c)));
-            assert_relative_eq!(
-                LogLinear::fit(&points).unwrap().z_c(),
-                value,
-                max_relative = 1e-12
-            );
+            let points = [("a", 125.0), ("b", 135.0), ("c", 145.0)].map(|(c, t)| (t, row.number(c)));
+            assert_relative_eq!(LogLinear::fit(&points).unwrap().z_c(), value, max_relative = 1e-12);
         }
         "saturation-same-formula" => {
-            assert_relative_eq!(
-                saturation_pressure(row.number("a")).unwrap(),
-                value,
-                max_relative = 1e-12
-            );
+            assert_relative_eq!(saturation_pressure(row.number("a")).unwrap(), value, max_relative = 1e-12);
         }
         "saturation-iapws" => {
             let off = saturation_pressure(row.number("a")).unwrap() / value - 1.0;
@@ -125,11 +89,7 @@ fn check(row: &Row) -> Option<&'static str> {
             return Some(IAPWS);
         }
         "pressure-at-altitude" => {
-            assert_relative_eq!(
-                pressure_at_altitude(row.number("a")).unwrap(),
-                value,
-                max_relative = 1e-12
-            );
+            assert_relative_eq!(pressure_at_altitude(row.number("a")).unwrap(), value, max_relative = 1e-12);
         }
         "boiling-point" => {
             let off = boiling_point(row.number("a")).unwrap() - value;

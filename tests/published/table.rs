@@ -15,16 +15,13 @@ pub struct Row {
 impl Row {
     /// The cell as text.
     pub fn text(&self, column: &str) -> &str {
-        self.cells
-            .get(column)
-            .unwrap_or_else(|| panic!("no column {column}"))
+        self.cells.get(column).unwrap_or_else(|| panic!("no column {column}"))
     }
 
     /// The cell as a number.
     pub fn number(&self, column: &str) -> f64 {
         let text = self.text(column);
-        text.parse()
-            .unwrap_or_else(|_| panic!("row {}: {column} is {text:?}", self.index + 2))
+        text.parse().unwrap_or_else(|_| panic!("row {}: {column} is {text:?}", self.index + 2))
     }
 
     /// The cell as one number, or as both ends of a printed range "a-b".
@@ -37,10 +34,7 @@ impl Row {
 
     /// Half of the last printed digit of the cell.
     pub fn half_digit(&self, column: &str) -> f64 {
-        let decimals = self
-            .text(column)
-            .split_once('.')
-            .map_or(0, |(_, d)| d.len());
+        let decimals = self.text(column).split_once('.').map_or(0, |(_, d)| d.len());
         0.5 * 10f64.powi(-i32::try_from(decimals).unwrap())
     }
 
@@ -74,9 +68,7 @@ pub struct Account {
 impl Account {
     /// Opens a data file; each row must name a source.
     pub fn open(file: &'static str) -> Self {
-        let path = Path::new(env!("CARGO_MANIFEST_DIR"))
-            .join("tests/published/data")
-            .join(file);
+        let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/published/data").join(file);
         let mut reader = csv::Reader::from_path(&path).expect(file);
         let columns = reader.headers().unwrap().clone();
         let rows: Vec<Row> = reader
@@ -84,19 +76,11 @@ impl Account {
             .enumerate()
             .map(|(index, record)| Row {
                 index,
-                cells: columns
-                    .iter()
-                    .map(String::from)
-                    .zip(record.unwrap().iter().map(String::from))
-                    .collect(),
+                cells: columns.iter().map(String::from).zip(record.unwrap().iter().map(String::from)).collect(),
             })
             .collect();
         assert!(!rows.is_empty(), "{file} is empty");
-        Self {
-            file,
-            fates: vec![None; rows.len()],
-            rows,
-        }
+        Self { file, fates: vec![None; rows.len()], rows }
     }
 
     /// The row was reproduced within its printed rounding.
@@ -136,20 +120,14 @@ impl Account {
     /// Closes the account: no row may be left over.
     pub fn close(self) -> Self {
         for (row, fate) in self.rows.iter().zip(&self.fates) {
-            assert!(
-                fate.is_some(),
-                "{} row {} not used",
-                self.file,
-                row.index + 2
-            );
+            assert!(fate.is_some(), "{} row {} not used", self.file, row.index + 2);
         }
         self
     }
 
     /// Rows, then how many were reproduced, differ, were checked in structure only, are hints.
     pub fn counts(&self) -> [usize; 5] {
-        let count =
-            |test: fn(&Fate) -> bool| self.fates.iter().flatten().filter(|f| test(f)).count();
+        let count = |test: fn(&Fate) -> bool| self.fates.iter().flatten().filter(|f| test(f)).count();
         [
             self.rows.len(),
             count(|f| *f == Fate::Checked),

@@ -5,8 +5,7 @@ use crate::table::{Account, Row, celsius};
 use bourn::science::lethality::{LogLinear, trapezoid};
 
 const TRUNCATED: &str = "8.65 min is printed as 8.6: cut, not rounded";
-const AREA: &str =
-    "71 cm2 / 4 cm2 is 17.75 min, printed 17.5: the printed area or answer is rounded";
+const AREA: &str = "71 cm2 / 4 cm2 is 17.75 min, printed 17.5: the printed area or answer is rounded";
 
 /// F0 model: 121.11 °C (250 °F), z 10 °C.
 fn f0() -> LogLinear {
@@ -15,10 +14,7 @@ fn f0() -> LogLinear {
 
 /// Trapezoid in minutes over lethal rates that are 5 min apart.
 fn five_minute_steps(rates: &[f64]) -> f64 {
-    let points: Vec<(f64, f64)> = (0..)
-        .map(|k| f64::from(k) * 300.0)
-        .zip(rates.iter().copied())
-        .collect();
+    let points: Vec<(f64, f64)> = (0..).map(|k| f64::from(k) * 300.0).zip(rates.iter().copied()).collect();
     trapezoid(&points).unwrap() / 60.0
 }
 

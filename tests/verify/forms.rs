@@ -68,7 +68,10 @@ fn a_share_of_a_stage_and_whichever_is_longer() {
     assert_eq!(core("x core >= 70 °C in total at least 55 % of cooking", &values), NotShown);
     assert_eq!(core("x core >= 70 °C in total at least 70 % of cooking", &values), NotMet);
     assert_eq!(core("x core >= 70 °C in total at least 40 % of cooking or 5 min, whichever is longer", &values), Met);
-    assert_eq!(core("x core >= 70 °C in total at least 40 % of cooking or 7 min, whichever is longer", &values), NotMet);
+    assert_eq!(
+        core("x core >= 70 °C in total at least 40 % of cooking or 7 min, whichever is longer", &values),
+        NotMet
+    );
 }
 
 #[test]
@@ -169,10 +172,13 @@ fn checks_show_only_what_lies_between_two_good_ones() {
     let checks = |rows: &str| {
         let mut scene = Scene { files: vec![], ..Scene::new("x piece is found during cooking", &[]) };
         scene.stage = ("10:00:00", "12:00:00");
-        let body: String = rows.split_whitespace().map(|row| {
-            let (at, answer) = row.split_once('=').unwrap();
-            format!("2026-10-05 {at},{answer}\n")
-        }).collect();
+        let body: String = rows
+            .split_whitespace()
+            .map(|row| {
+                let (at, answer) = row.split_once('=').unwrap();
+                format!("2026-10-05 {at},{answer}\n")
+            })
+            .collect();
         let text = format!("Time,Piece\n{body}");
         let mapping = "readings:\n  - files: [checks.csv]\n    record: cook-record\n    spot: true\n    time: { column: Time, format: \"%Y-%m-%d %H:%M\" }\n    missing: [\"\"]\n    columns:\n      Piece: { parameter: piece, answers: { found: [\"yes\"], lost: [\"no\"] } }\n";
         scene.verification(&[("checks.csv", &text)], mapping).lots[0].limits[0].verdict
@@ -193,7 +199,8 @@ fn checks_show_only_what_lies_between_two_good_ones() {
 fn an_instrument_that_fails_its_calibration_shows_nothing_since_its_last_good_one() {
     let mut scene = Scene::new("x core <= 4 °C", &[]);
     scene.files[0].1 = minutely(&COLD);
-    scene.calibrations = &["probe,2026-10-01 08:00,0.1,0.0", "probe,2026-10-08 08:00,0.9,0.0", "probe,2026-10-08 09:00,0.1,0.0"];
+    scene.calibrations =
+        &["probe,2026-10-01 08:00,0.1,0.0", "probe,2026-10-08 08:00,0.9,0.0", "probe,2026-10-08 09:00,0.1,0.0"];
     let limit = scene.limit();
     assert_eq!((limit.verdict, limit.as_read), (NotShown, Some(Met)));
     // Off by exactly what is allowed is good.

@@ -78,10 +78,8 @@ ccp c \"C\" at cook {{
         let id = sources.add(Source::new("plan", self.plan()));
         let reading = plan::read(&sources, &[id]);
         assert!(reading.findings.is_empty(), "{:#?}", reading.findings);
-        let mut memory = Memory::default().with(
-            "lots.csv",
-            format!("Lot,Start,End\nL1,{},{}\n", stamp(self.stage.0), stamp(self.stage.1)),
-        );
+        let mut memory = Memory::default()
+            .with("lots.csv", format!("Lot,Start,End\nL1,{},{}\n", stamp(self.stage.0), stamp(self.stage.1)));
         let record = if self.one_record { "cook-record" } else { "batch-record" };
         let mut mapping = format!(
             "zone: UTC\nlots:\n  - files: [lots.csv]\n    record: {record}\n    time: {{ format: \"%Y-%m-%d %H:%M:%S\" }}\n    lot: Lot\n    events: {{ start-cook: Start, end-cook: End }}\n"

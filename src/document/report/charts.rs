@@ -34,7 +34,10 @@ pub(super) fn chart(order: &Order<'_>, limit: &Limit, parts: &[Part], lot: &str,
         .collect();
     let drawing = Chart {
         title: title.clone(),
-        description: Some(format!("Readings of {} around the stage that was judged, with the limit and the times that no reading covers.", names(&drawn))),
+        description: Some(format!(
+            "Readings of {} around the stage that was judged, with the limit and the times that no reading covers.",
+            names(&drawn)
+        )),
         y_label: if unit.dimension.bare() { names(&drawn) } else { unit.symbol.to_owned() },
         x_label: format!("Local time, {zone}, from {}", zone.show_local(Instant(from - from.rem_euclid(MINUTE)))),
         from_ns: from,
@@ -68,8 +71,10 @@ fn bounds(parts: &[&Part]) -> Option<(i64, i64)> {
     }
     if to - from > 12 * 60 * MINUTE {
         let focus = parts.iter().filter_map(|part| part.outcome.as_ref()).find_map(|outcome| {
-            let broken = outcome.breaks.items.iter().find(|stretch| stretch.certain).map(|stretch| (stretch.from, stretch.to));
-            let hole = outcome.witness.gaps.items.iter().max_by_key(|gap| gap.length()).map(|gap| (gap.from, gap.to.min(to)));
+            let broken =
+                outcome.breaks.items.iter().find(|stretch| stretch.certain).map(|stretch| (stretch.from, stretch.to));
+            let hole =
+                outcome.witness.gaps.items.iter().max_by_key(|gap| gap.length()).map(|gap| (gap.from, gap.to.min(to)));
             broken.or(hole)
         });
         if let Some((a, b)) = focus {
@@ -115,7 +120,11 @@ fn points(row: &Row) -> Vec<(i64, f64)> {
 fn lines(limit: &Limit, unit: Unit) -> Vec<LimitLine> {
     let line = |measured: &crate::plan::limit::Measured, side: Side| {
         let exact = measured.quantity?.in_unit(unit)?;
-        let label = if measured.unit == Some(unit) { measured.shown() } else { format!("{} ({exact}\u{a0}{})", measured.shown(), unit.symbol) };
+        let label = if measured.unit == Some(unit) {
+            measured.shown()
+        } else {
+            format!("{} ({exact}\u{a0}{})", measured.shown(), unit.symbol)
+        };
         Some(LimitLine { label, value: exact.to_f64(), side, kind: LimitKind::Critical })
     };
     let range = |range: &Range| {
@@ -125,7 +134,9 @@ fn lines(limit: &Limit, unit: Unit) -> Vec<LimitLine> {
     };
     match &limit.condition {
         Some(Condition::Level { range: level, .. }) => range(level),
-        Some(Condition::Passage { from, to, .. }) => [line(from, Side::AtMost), line(to, Side::AtMost)].into_iter().flatten().collect(),
+        Some(Condition::Passage { from, to, .. }) => {
+            [line(from, Side::AtMost), line(to, Side::AtMost)].into_iter().flatten().collect()
+        }
         Some(Condition::Reduction { .. } | Condition::Answers(_)) | None => Vec::new(),
     }
 }
@@ -141,7 +152,9 @@ fn windows(parts: &[&Part], from: i64, to: i64) -> Vec<Window> {
     if let Some((start, end)) = parts.iter().find_map(|part| part.window) {
         add(WindowKind::Stage, start, end.unwrap_or(i64::MAX), "stage");
     }
-    if let Some(outcome) = parts.iter().find_map(|part| part.outcome.as_ref().filter(|outcome| !outcome.witness.gaps.items.is_empty())) {
+    if let Some(outcome) =
+        parts.iter().find_map(|part| part.outcome.as_ref().filter(|outcome| !outcome.witness.gaps.items.is_empty()))
+    {
         for gap in outcome.witness.gaps.items.iter().take(4) {
             add(WindowKind::Gap, gap.from, gap.to, "no record");
         }

@@ -23,10 +23,19 @@ pub(super) fn section(order: &Order<'_>, wanted: Verdict) -> Option<Section> {
         return None;
     }
     let (id, title, lead) = match wanted {
-        Verdict::NotMet => ("not-met", "Not met", "For each: the product in question, the evidence, and what the plan says is to be done."),
-        _ => ("not-shown", "Not shown", "The record does not decide. Product is treated as in question until the limit is shown to be met."),
+        Verdict::NotMet => (
+            "not-met",
+            "Not met",
+            "For each: the product in question, the evidence, and what the plan says is to be done.",
+        ),
+        _ => (
+            "not-shown",
+            "Not shown",
+            "The record does not decide. Product is treated as in question until the limit is shown to be met.",
+        ),
     };
-    let parts = groups.iter().enumerate().map(|(index, group)| one(order, group, &format!("{id}-{}", index + 1))).collect();
+    let parts =
+        groups.iter().enumerate().map(|(index, group)| one(order, group, &format!("{id}-{}", index + 1))).collect();
     Some(Section::new(id, title, vec![Block::text(lead)]).with(parts))
 }
 
@@ -69,15 +78,22 @@ fn one(order: &Order<'_>, group: &Group<'_>, id: &str) -> Section {
             Some(HoldBack::LastCheckWithEveryLimitMet) => " Hold back to the last check with every limit met.",
             None => "",
         };
-        facts.push(Fact::new("The plan says", Cell::text(format!("{}.{back}", deviation.hold.as_deref().unwrap_or("Nothing on holding product")))));
+        facts.push(Fact::new(
+            "The plan says",
+            Cell::text(format!("{}.{back}", deviation.hold.as_deref().unwrap_or("Nothing on holding product"))),
+        ));
         if let Some((ways, by)) = &deviation.disposition {
             let ways: Vec<&str> = ways.iter().map(|way| way.text.as_str()).collect();
-            facts.push(Fact::new("Disposition", Cell::text(format!("{} by {}: ______________________", ways.join(", "), labels.role(by)))));
+            facts.push(Fact::new(
+                "Disposition",
+                Cell::text(format!("{} by {}: ______________________", ways.join(", "), labels.role(by))),
+            ));
         }
     }
     let mut blocks = vec![Block::Facts { facts }];
     let deciding: Vec<&Part> = group.first.parts.iter().filter(|part| part.verdict == group.first.verdict).collect();
-    if let Some(chart) = charts::chart(order, group.limit, &group.first.parts, codes.first().copied().unwrap_or(""), id) {
+    if let Some(chart) = charts::chart(order, group.limit, &group.first.parts, codes.first().copied().unwrap_or(""), id)
+    {
         blocks.push(chart);
     }
     for part in deciding {
@@ -91,13 +107,18 @@ fn one(order: &Order<'_>, group: &Group<'_>, id: &str) -> Section {
 
 /// How much was made, if the register says so in one unit.
 fn quantity(order: &Order<'_>, group: &Group<'_>) -> String {
-    let made: Vec<Option<Quantity>> = group.lots.iter().map(|lot| order.records.lots.get(lot.lot).and_then(|lot| lot.quantity)).collect();
+    let made: Vec<Option<Quantity>> =
+        group.lots.iter().map(|lot| order.records.lots.get(lot.lot).and_then(|lot| lot.quantity)).collect();
     let known: Vec<Quantity> = made.iter().flatten().copied().collect();
     let Some(first) = known.first() else { return "quantity not on record".to_owned() };
     let sum = known.iter().skip(1).try_fold(first.value, |sum, next| sum.plus(next.in_unit(first.unit)?));
     match sum {
         Some(sum) if known.len() == made.len() => Quantity::new(sum, first.unit).to_string(),
-        Some(sum) => format!("{} and {} lots without a quantity on record", Quantity::new(sum, first.unit), made.len() - known.len()),
+        Some(sum) => format!(
+            "{} and {} lots without a quantity on record",
+            Quantity::new(sum, first.unit),
+            made.len() - known.len()
+        ),
         None => "quantities in units that cannot be added".to_owned(),
     }
 }

@@ -16,7 +16,8 @@ pub(super) fn affected(order: &Order<'_>) -> Option<Section> {
         .affected
         .iter()
         .map(|one| {
-            let control = order.plan.control(&one.control).map_or_else(|| one.control.clone(), |control| labels.mark(control));
+            let control =
+                order.plan.control(&one.control).map_or_else(|| one.control.clone(), |control| labels.mark(control));
             let lots = if one.lots.is_empty() { "no lot of the register".to_owned() } else { one.lots.join(", ") };
             Row::new(vec![
                 Cell::text(format!("{control} {}", one.limit)),
@@ -43,7 +44,11 @@ fn bears(order: &Order<'_>, from: i64) -> bool {
 pub(super) fn instruments(order: &Order<'_>) -> Section {
     let zone = order.verification.zone;
     let rows = order.verification.instruments.iter().map(|state| instrument(order, state)).collect();
-    let table = Table::some("Instruments with a calibration duty", &[("Instrument", 24), ("Calibrations on record", 44), ("Results that show nothing", 32)], rows);
+    let table = Table::some(
+        "Instruments with a calibration duty",
+        &[("Instrument", 24), ("Calibrations on record", 44), ("Results that show nothing", 32)],
+        rows,
+    );
     let none = Block::text("The plan names no instrument with a calibration duty.");
     let _ = zone;
     Section::new("instruments", "Instruments", vec![table.unwrap_or(none)])
@@ -53,15 +58,29 @@ fn instrument(order: &Order<'_>, state: &InstrumentState) -> Row {
     let zone = order.verification.zone;
     let title = order.plan.instrument(&state.name).and_then(|instrument| instrument.title.clone());
     let done = Cell::texts(state.calibrations.iter().map(|calibration| {
-        let off = calibration.off_by.map_or_else(|| "unreadable".to_owned(), |off| format!("off by {off}\u{a0}{}", calibration.unit));
+        let off = calibration
+            .off_by
+            .map_or_else(|| "unreadable".to_owned(), |off| format!("off by {off}\u{a0}{}", calibration.unit));
         let late = calibration.late_since.map_or_else(String::new, |due| format!(", calibration late (due {due})"));
         let good = if calibration.good { "good" } else { "NOT GOOD" };
-        format!("{}: {off}, {good}{late} ({}, row {})", zone.show_local(calibration.at), calibration.cell.file, calibration.cell.row)
+        format!(
+            "{}: {off}, {good}{late} ({}, row {})",
+            zone.show_local(calibration.at),
+            calibration.cell.file,
+            calibration.cell.row
+        )
     }));
-    let end = |at: i64, open: &str| if at == i64::MIN || at == i64::MAX { open.to_owned() } else { zone.show_local(Instant(at - at.rem_euclid(crate::time::SECOND))) };
-    let spans = state.untrusted.iter().zip(&state.why).filter(|((from, _), _)| bears(order, *from)).map(|((from, to), why)| {
-        format!("{} to {}: {why}", end(*from, "start of the records"), end(*to, "end of the records"))
-    });
+    let end = |at: i64, open: &str| {
+        if at == i64::MIN || at == i64::MAX {
+            open.to_owned()
+        } else {
+            zone.show_local(Instant(at - at.rem_euclid(crate::time::SECOND)))
+        }
+    };
+    let spans =
+        state.untrusted.iter().zip(&state.why).filter(|((from, _), _)| bears(order, *from)).map(|((from, to), why)| {
+            format!("{} to {}: {why}", end(*from, "start of the records"), end(*to, "end of the records"))
+        });
     Row::new(vec![
         Cell::text(title.unwrap_or_else(|| state.name.clone())).then(vec![Piece::styled("quiet", &state.name)]),
         done.or("none on record"),
@@ -77,8 +96,14 @@ pub(super) fn monitoring(order: &Order<'_>) -> Section {
         .watches
         .iter()
         .map(|watch| {
-            let control = order.plan.control(&watch.control).map_or_else(|| watch.control.clone(), |control| labels.mark(control));
-            let faults = Cell::texts(watch.faults.iter().map(|(kind, lot, at)| format!("{} at {} (lot {lot})", kind.word(), zone.show_local(Instant(*at)))));
+            let control = order
+                .plan
+                .control(&watch.control)
+                .map_or_else(|| watch.control.clone(), |control| labels.mark(control));
+            let faults =
+                Cell::texts(watch.faults.iter().map(|(kind, lot, at)| {
+                    format!("{} at {} (lot {lot})", kind.word(), zone.show_local(Instant(*at)))
+                }));
             Row::new(vec![
                 Cell::text(control).then(vec![Piece::styled("quiet", &watch.parameters)]),
                 Cell::text(&watch.promised),
@@ -106,7 +131,10 @@ pub(super) fn files(order: &Order<'_>) -> Section {
         .map(|file| {
             Row::new(vec![
                 Cell::text(&file.name).then(vec![Piece::styled("quiet", &file.record)]),
-                Cell::text(format!("{} rows: {} used, {} blank, {} bad, {} not placed, {} events", file.rows, file.used_rows, file.blank_rows, file.bad_rows, file.unplaced_rows, file.event_rows)),
+                Cell::text(format!(
+                    "{} rows: {} used, {} blank, {} bad, {} not placed, {} events",
+                    file.rows, file.used_rows, file.blank_rows, file.bad_rows, file.unplaced_rows, file.event_rows
+                )),
                 Cell::text(format!("{} without a reading, {} broken", file.missing_cells, file.broken_cells)),
                 Cell::texts([at(file.first), at(file.last)]),
                 Cell::styled("code", &file.sha256),
@@ -148,5 +176,9 @@ pub(super) fn choices(order: &Order<'_>) -> Section {
         "Each probe must meet the limit; readings of several probes are never averaged. The accuracy of an instrument is not counted unless the limit says so.".to_owned(),
         format!("Days and printed times are those of {}.", order.verification.zone),
     ];
-    Section::new("choices", "Choices made in judging", vec![Block::List { ordered: false, items: items.iter().map(Cell::text).collect() }])
+    Section::new(
+        "choices",
+        "Choices made in judging",
+        vec![Block::List { ordered: false, items: items.iter().map(Cell::text).collect() }],
+    )
 }

@@ -42,7 +42,9 @@ fn page(order: &Order<'_>) -> Page {
     let head = order.plan.head.as_ref();
     let title = head.map_or("A plan without a name", |head| Plan::title(&head.name, &head.title));
     let owner = head.and_then(|head| head.establishment.clone()).unwrap_or_default();
-    let revision = head.and_then(|head| head.revision.as_ref()).map_or_else(String::new, |revision| format!("plan revision {}", revision.number));
+    let revision = head
+        .and_then(|head| head.revision.as_ref())
+        .map_or_else(String::new, |revision| format!("plan revision {}", revision.number));
     let mut sections = vec![answer(order)];
     sections.extend(deviations::section(order, Verdict::NotMet));
     sections.extend(deviations::section(order, Verdict::NotShown));
@@ -83,7 +85,10 @@ fn cover(order: &Order<'_>) -> Vec<Block> {
         Fact::new("Lots verified", Cell::text(verification.lots.len().to_string())),
         Fact::new(
             "Critical limits",
-            Cell::text(format!("{} judged: {met} met, {not_met} not met, {not_shown} not shown", met + not_met + not_shown)),
+            Cell::text(format!(
+                "{} judged: {met} met, {not_met} not met, {not_shown} not shown",
+                met + not_met + not_shown
+            )),
         ),
     ];
     if let Some(head) = &order.plan.head {
@@ -91,11 +96,19 @@ fn cover(order: &Order<'_>) -> Vec<Block> {
             let date = revision.date.map_or_else(String::new, |date| format!(" of {date}"));
             facts.insert(0, Fact::new("Plan revision", Cell::text(format!("{}{date}", revision.number))));
         }
-        let force = head.in_force.as_ref().map_or_else(|| "not stated; the plan is a draft".to_owned(), |day| format!("in force from {}", day.value));
-        facts.insert(1, Fact::new("State of the plan", Cell::text(format!("{force}; signatures are not checked by this version"))));
+        let force = head
+            .in_force
+            .as_ref()
+            .map_or_else(|| "not stated; the plan is a draft".to_owned(), |day| format!("in force from {}", day.value));
+        facts.insert(
+            1,
+            Fact::new("State of the plan", Cell::text(format!("{force}; signatures are not checked by this version"))),
+        );
     }
     let lines = vec![
-        Cell::text("Met: every course of events that the record allows keeps the limit. Not met: none does. Not shown: the record does not decide; product is treated as in question until it is shown."),
+        Cell::text(
+            "Met: every course of events that the record allows keeps the limit. Not met: none does. Not shown: the record does not decide; product is treated as in question until it is shown.",
+        ),
         Cell::text("The report decides nothing about product. Disposition is for the person whom the plan names."),
     ];
     vec![Block::Facts { facts }, Block::note("caution", "How to read it", lines)]
@@ -130,7 +143,9 @@ fn answer(order: &Order<'_>) -> Section {
     let labels = Labels::new(order.plan);
     let rows = critical(order.plan)
         .map(|(control, limit)| {
-            let count = |wanted| order.verification.lots.iter().filter(|lot| verdict_of(lot, control, limit) == Some(wanted)).count();
+            let count = |wanted| {
+                order.verification.lots.iter().filter(|lot| verdict_of(lot, control, limit) == Some(wanted)).count()
+            };
             Row::new(vec![
                 Cell::text(labels.mark(control)).then(vec![Piece::styled("quiet", &limit.name.text)]),
                 Cell::text(limit.symbols()),
@@ -140,7 +155,11 @@ fn answer(order: &Order<'_>) -> Section {
             ])
         })
         .collect();
-    let table = Table::some("Lots by critical limit", &[("Limit", 22), ("As evaluated", 44), ("Met", 10), ("Not met", 12), ("Not shown", 12)], rows);
+    let table = Table::some(
+        "Lots by critical limit",
+        &[("Limit", 22), ("As evaluated", 44), ("Met", 10), ("Not met", 12), ("Not shown", 12)],
+        rows,
+    );
     let mut blocks: Vec<Block> = table.into_iter().collect();
     let waiting: Vec<String> = order
         .verification
@@ -150,7 +169,10 @@ fn answer(order: &Order<'_>) -> Section {
         .map(|lot| lot.code.clone())
         .collect();
     if !waiting.is_empty() {
-        blocks.push(Block::text(format!("Not yet through every stage by the last record, and open in the next period: {}.", waiting.join(", "))));
+        blocks.push(Block::text(format!(
+            "Not yet through every stage by the last record, and open in the next period: {}.",
+            waiting.join(", ")
+        )));
     }
     Section::new("answer", "The answer", blocks)
 }

@@ -22,7 +22,11 @@ const SUMMARY: [(&str, u32); 10] = [
 ];
 
 pub(super) fn summary(labels: &Labels<'_>) -> Section {
-    let groups: Vec<Group> = labels.plan().ccps().map(|control| Group { id: String::new(), rows: vec![summary_row(labels, control)] }).collect();
+    let groups: Vec<Group> = labels
+        .plan()
+        .ccps()
+        .map(|control| Group { id: String::new(), rows: vec![summary_row(labels, control)] })
+        .collect();
     let block = if groups.is_empty() {
         Block::text("The plan names no CCP.")
     } else {
@@ -36,9 +40,12 @@ fn summary_row(labels: &Labels<'_>, control: &Control) -> Row {
     let critical = control.limits.iter().filter(|limit| limit.kind == LimitKind::Critical);
     let what = |monitor: &Monitor| monitor.parameters.iter().map(|name| labels.parameter(name)).collect::<Vec<_>>();
     let mut records: Vec<String> = control.monitors.iter().map(|monitor| labels.record(&monitor.record)).collect();
-    records.extend(control.deviation.iter().filter_map(|deviation| deviation.record.as_ref()).map(|name| labels.record(name)));
+    records.extend(
+        control.deviation.iter().filter_map(|deviation| deviation.record.as_ref()).map(|name| labels.record(name)),
+    );
     records.extend(control.verify.iter().filter_map(|verify| verify.record.as_ref()).map(|name| labels.record(name)));
-    let verify = control.verify.iter().map(|verify| format!("{}, {}", capital(&spaced(&verify.activity.text)), verify.when));
+    let verify =
+        control.verify.iter().map(|verify| format!("{}, {}", capital(&spaced(&verify.activity.text)), verify.when));
     Row::new(vec![
         Cell::line(vec![labels.control(&control.name)]).then(vec![Piece::styled("quiet", steps(labels, control))]),
         Cell::pieces(hazards_of(plan, control).into_iter().map(|(hazard, _)| labels.hazard(hazard))).or("none named"),
@@ -47,7 +54,11 @@ fn summary_row(labels: &Labels<'_>, control: &Control) -> Row {
         Cell::texts(once(control.monitors.iter().flat_map(|monitor| how(labels, monitor)))).or("not stated"),
         Cell::texts(once(control.monitors.iter().map(|monitor| capital(&monitor.often.to_string())))).or("none"),
         Cell::texts(once(control.monitors.iter().map(|monitor| labels.role(&monitor.by)))).or("none"),
-        control.deviation.as_ref().map_or_else(Cell::empty, |deviation| Cell::texts(brief(labels, deviation))).or("none"),
+        control
+            .deviation
+            .as_ref()
+            .map_or_else(Cell::empty, |deviation| Cell::texts(brief(labels, deviation)))
+            .or("none"),
         Cell::texts(once(records)).or("none"),
         Cell::texts(verify).or("none"),
     ])
@@ -101,8 +112,18 @@ pub(super) fn each(labels: &Labels<'_>) -> Section {
 }
 
 pub(super) fn others(labels: &Labels<'_>) -> Section {
-    let parts: Vec<Section> = labels.plan().controls.iter().filter(|control| !control.is_ccp()).map(|control| full(labels, control)).collect();
-    let blocks = if parts.is_empty() { vec![Block::text("The plan names no control beside its CCPs and prerequisite programmes.")] } else { Vec::new() };
+    let parts: Vec<Section> = labels
+        .plan()
+        .controls
+        .iter()
+        .filter(|control| !control.is_ccp())
+        .map(|control| full(labels, control))
+        .collect();
+    let blocks = if parts.is_empty() {
+        vec![Block::text("The plan names no control beside its CCPs and prerequisite programmes.")]
+    } else {
+        Vec::new()
+    };
     Section::new("other-controls", "Other controls", blocks).with(parts).own_page()
 }
 
@@ -124,7 +145,10 @@ fn full(labels: &Labels<'_>, control: &Control) -> Section {
     });
     let mut facts = vec![
         Fact::new("Works at", Cell::pieces(control.at.iter().map(|name| labels.step(name))).or("no step")),
-        Fact::new("Hazards it controls", Cell::lines(hazards).or("none: no row of the hazard analysis names this control")),
+        Fact::new(
+            "Hazards it controls",
+            Cell::lines(hazards).or("none: no row of the hazard analysis names this control"),
+        ),
     ];
     if !control.is_ccp() {
         facts.insert(0, Fact::new("Kind", Cell::said(control.kind.map(|kind| spaced(kind.word())).as_deref())));
@@ -139,7 +163,12 @@ fn full(labels: &Labels<'_>, control: &Control) -> Section {
     blocks.extend(limits(labels, control));
     blocks.push(monitoring(labels, control));
     blocks.push(Block::heading("Corrective action when a limit is not met or not shown"));
-    blocks.push(control.deviation.as_ref().map_or_else(|| Block::text("None is written."), |deviation| corrective(labels, deviation)));
+    blocks.push(
+        control
+            .deviation
+            .as_ref()
+            .map_or_else(|| Block::text("None is written."), |deviation| corrective(labels, deviation)),
+    );
     blocks.push(verification(labels, control));
     blocks.push(validation(labels, control));
     Section::new(anchor("control", &control.name.text), labels.control_title(control), blocks)
@@ -154,7 +183,8 @@ fn limits(labels: &Labels<'_>, control: &Control) -> Vec<Block> {
     ];
     let mut blocks = Vec::new();
     for (kind, caption) in kinds {
-        let rows = control.limits.iter().filter(|limit| limit.kind == kind).map(|limit| limit_row(labels, limit)).collect();
+        let rows =
+            control.limits.iter().filter(|limit| limit.kind == kind).map(|limit| limit_row(labels, limit)).collect();
         blocks.extend(Table::some(caption, &[("Limit", 16), ("In words", 40), ("As evaluated", 44)], rows));
     }
     if blocks.is_empty() {
@@ -239,7 +269,8 @@ fn validation(labels: &Labels<'_>, control: &Control) -> Block {
                 SupportKind::Science => "scientific or technical support",
                 SupportKind::InPlant => "data from the plant",
             };
-            let shown = labels.plan().citable(&name.text).and_then(|thing| thing.finding.clone().or_else(|| edition(thing)));
+            let shown =
+                labels.plan().citable(&name.text).and_then(|thing| thing.finding.clone().or_else(|| edition(thing)));
             rows.push(Row::new(vec![
                 Cell::text(day(validated.date)),
                 Cell::text(kind),
@@ -248,7 +279,12 @@ fn validation(labels: &Labels<'_>, control: &Control) -> Block {
             ]));
         }
         if validated.support.is_empty() {
-            rows.push(Row::new(vec![Cell::text(day(validated.date)), Cell::said(None), Cell::said(None), Cell::said(None)]));
+            rows.push(Row::new(vec![
+                Cell::text(day(validated.date)),
+                Cell::said(None),
+                Cell::said(None),
+                Cell::said(None),
+            ]));
         }
     }
     let columns = [("Date", 14), ("Kind", 20), ("Evidence", 33), ("What it showed, or its edition", 33)];

@@ -35,10 +35,12 @@ fn line(order: &Order<'_>, loc: Loc) -> (String, String) {
 
 /// The control that holds a place, and who is to set the value there.
 fn owner(labels: &Labels<'_>, loc: Loc) -> (Cell, Option<String>) {
-    let holds = |outer: Loc| outer.source == loc.source && outer.span.start <= loc.span.start && loc.span.end <= outer.span.end;
+    let holds =
+        |outer: Loc| outer.source == loc.source && outer.span.start <= loc.span.start && loc.span.end <= outer.span.end;
     for control in &labels.plan().controls {
         if let Some(limit) = control.limits.iter().find(|limit| holds(limit.loc)) {
-            let pending = limit.pending.as_ref().map(|(by, until)| format!("{}, before {}", labels.role(by), day(*until)));
+            let pending =
+                limit.pending.as_ref().map(|(by, until)| format!("{}, before {}", labels.role(by), day(*until)));
             return (Cell::line(vec![labels.control(&control.name)]), pending);
         }
     }
@@ -50,20 +52,33 @@ pub(super) fn revision(labels: &Labels<'_>) -> Section {
     let head = plan.head.as_ref();
     let revision = head.and_then(|head| head.revision.as_ref());
     let done = |dated: Option<&crate::plan::Dated>| match dated {
-        Some(dated) => Cell::text(format!("{} by {}", day(dated.date), labels.role(&dated.by))).labelled("Remark", dated.note.as_deref()),
+        Some(dated) => Cell::text(format!("{} by {}", day(dated.date), labels.role(&dated.by)))
+            .labelled("Remark", dated.note.as_deref()),
         None => Cell::said(None),
     };
     let text = |text: Option<String>| Cell::said(text.as_deref());
     let facts = vec![
-        Fact::new("This revision", text(revision.map(|revision| format!("{} of {}", revision.number, day(revision.date))))),
+        Fact::new(
+            "This revision",
+            text(revision.map(|revision| format!("{} of {}", revision.number, day(revision.date)))),
+        ),
         Fact::new("Reason", text(revision.and_then(|revision| revision.reason.clone()))),
-        Fact::new("In force from", text(head.and_then(|head| head.in_force.as_ref()).map(|date| date.value.to_string()))),
+        Fact::new(
+            "In force from",
+            text(head.and_then(|head| head.in_force.as_ref()).map(|date| date.value.to_string())),
+        ),
         Fact::new("Flow confirmed on site", done(head.and_then(|head| head.flow_confirmed.as_ref()))),
         Fact::new("Last reassessed", done(head.and_then(|head| head.reassessed.as_ref()))),
-        Fact::new("Reassessed every", text(head.and_then(|head| head.reassess.as_ref()).map(|every| every.value.to_string()))),
+        Fact::new(
+            "Reassessed every",
+            text(head.and_then(|head| head.reassess.as_ref()).map(|every| every.value.to_string())),
+        ),
         Fact::new(
             "Next reassessment due",
-            text(head.and_then(|head| head.reassess.as_ref()?.value.after(head.reassessed.as_ref()?.date?)).map(|date| date.to_string())),
+            text(
+                head.and_then(|head| head.reassess.as_ref()?.value.after(head.reassessed.as_ref()?.date?))
+                    .map(|date| date.to_string()),
+            ),
         ),
     ];
     let mut blocks = vec![Block::Facts { facts }];
@@ -88,18 +103,33 @@ pub(super) fn revision(labels: &Labels<'_>) -> Section {
 
 /// What every document must say about itself.
 const CAUTIONS: [(&str, &str); 6] = [
-    ("Validation is the plant's duty. ", "Each limit and each control must be shown to work in this plant, on its own product, equipment and loads."),
-    ("Examples are examples. ", "Figures that come with worked plans are for demonstration. None may be taken over without evidence of its own."),
-    ("Local law prevails. ", "Where this document differs from the law of the place or from what the competent authority asks, they decide."),
+    (
+        "Validation is the plant's duty. ",
+        "Each limit and each control must be shown to work in this plant, on its own product, equipment and loads.",
+    ),
+    (
+        "Examples are examples. ",
+        "Figures that come with worked plans are for demonstration. None may be taken over without evidence of its own.",
+    ),
+    (
+        "Local law prevails. ",
+        "Where this document differs from the law of the place or from what the competent authority asks, they decide.",
+    ),
     (
         "Thermal processes need an authority. ",
         "A process for low-acid or shelf-stable food must be set by a recognised process authority; nothing here takes its place.",
     ),
-    ("People decide. ", "The plan supports trained people. What becomes of held product is decided by the person named for it."),
+    (
+        "People decide. ",
+        "The plan supports trained people. What becomes of held product is decided by the person named for it.",
+    ),
     ("When in doubt, hold the product. ", "A limit that is not shown to be met is treated as one that is not met."),
 ];
 
 pub(in crate::document) fn cautions() -> Section {
-    let items = CAUTIONS.iter().map(|(head, rest)| Cell::line(vec![Piece::styled("strong", head), Piece::plain(rest)])).collect();
+    let items = CAUTIONS
+        .iter()
+        .map(|(head, rest)| Cell::line(vec![Piece::styled("strong", head), Piece::plain(rest)]))
+        .collect();
     Section::new("cautions", "Cautions", vec![Block::List { ordered: false, items }])
 }

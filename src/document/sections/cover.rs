@@ -13,7 +13,10 @@ pub(super) fn page(order: &Order<'_>, labels: &Labels<'_>, sections: Vec<Section
     let title = head.map_or("Plan without a name", |head| Plan::title(&head.name, &head.title)).to_owned();
     let owner = head.and_then(|head| head.establishment.clone()).unwrap_or_default();
     let revision = head.and_then(|head| head.revision.as_ref());
-    let short = revision.map_or_else(|| "no revision".to_owned(), |revision| format!("Revision {} of {}", revision.number, day(revision.date)));
+    let short = revision.map_or_else(
+        || "no revision".to_owned(),
+        |revision| format!("Revision {} of {}", revision.number, day(revision.date)),
+    );
     let draft = drafts(order);
     let mut cover = vec![Block::Facts { facts: facts(order, labels, draft.is_empty()) }];
     if !draft.is_empty() {
@@ -46,7 +49,11 @@ fn drafts(order: &Order<'_>) -> Vec<String> {
     if errors > 0 {
         let warnings = order.findings.iter().filter(|finding| finding.rule.severity == Severity::Warning).count();
         let also = if warnings > 0 { format!(" and {}", counted(warnings, "warning")) } else { String::new() };
-        reasons.push(format!("The check of {} found {}{also}; the plan is shown as far as it could be read.", order.on, counted(errors, "error")));
+        reasons.push(format!(
+            "The check of {} found {}{also}; the plan is shown as far as it could be read.",
+            order.on,
+            counted(errors, "error")
+        ));
     }
     match order.plan.blanks.len() {
         0 => {}
@@ -68,13 +75,25 @@ fn facts(order: &Order<'_>, labels: &Labels<'_>, clean: bool) -> Vec<Fact> {
     let revision = head.and_then(|head| head.revision.as_ref());
     add("Revision", revision.map(|revision| revision.number.clone()));
     add("Date of revision", revision.map(|revision| day(revision.date)));
-    add("In force from", head.and_then(|head| head.in_force.as_ref()).map(|date| {
-        let ahead = if date.value > order.on { format!(" (not yet in force on {})", order.on) } else { String::new() };
-        format!("{}{ahead}", date.value)
-    }));
-    let regimes: Vec<&str> = head.map(|head| head.regimes.iter().map(|name| regime(&name.text)).collect()).unwrap_or_default();
+    add(
+        "In force from",
+        head.and_then(|head| head.in_force.as_ref()).map(|date| {
+            let ahead =
+                if date.value > order.on { format!(" (not yet in force on {})", order.on) } else { String::new() };
+            format!("{}{ahead}", date.value)
+        }),
+    );
+    let regimes: Vec<&str> =
+        head.map(|head| head.regimes.iter().map(|name| regime(&name.text)).collect()).unwrap_or_default();
     add("Rules it answers to", (!regimes.is_empty()).then(|| regimes.join("; ")));
-    add("State of the text", Some(if clean { format!("no value blank; no error found by the check of {}", order.on) } else { "draft".to_owned() }));
+    add(
+        "State of the text",
+        Some(if clean {
+            format!("no value blank; no error found by the check of {}", order.on)
+        } else {
+            "draft".to_owned()
+        }),
+    );
     add("Sign-off state", Some("unsigned".to_owned()));
     facts
 }
@@ -95,7 +114,8 @@ pub(super) fn regime(name: &str) -> &str {
 /// Lines to sign by hand.
 fn signing() -> Block {
     let line = |role: &str| Row::new(vec![Cell::text(role), Cell::empty(), Cell::empty(), Cell::empty()]);
-    let rows = ["Leader of the HACCP team", "Responsible official of the plant", "Regulator, where required", ""].map(line);
+    let rows =
+        ["Leader of the HACCP team", "Responsible official of the plant", "Regulator, where required", ""].map(line);
     Block::Table(
         Table::new(
             "Approval, to be signed by hand",

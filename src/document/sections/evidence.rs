@@ -14,7 +14,8 @@ pub(super) fn section(labels: &Labels<'_>) -> Section {
             Row::at(
                 anchor("evidence", &source.name.text),
                 vec![
-                    Cell::text(Plan::title(&source.name, &source.title)).labelled("Replaces", source.replaces.as_deref()),
+                    Cell::text(Plan::title(&source.name, &source.title))
+                        .labelled("Replaces", source.replaces.as_deref()),
                     Cell::said(source.publisher.as_deref()),
                     Cell::said(source.edition.as_deref()).labelled("Copy", source.place.as_deref()),
                     cited(labels, source),

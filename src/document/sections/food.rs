@@ -13,7 +13,10 @@ pub(super) fn scope_and_team(labels: &Labels<'_>) -> Section {
     let mut blocks = vec![Block::Facts {
         facts: vec![
             Fact::new("Scope", Cell::said(head.and_then(|head| head.scope.as_deref()))),
-            Fact::new("Time zone of all times", Cell::said(head.and_then(|head| head.zone.as_ref()).map(|zone| zone.value.to_string()).as_deref())),
+            Fact::new(
+                "Time zone of all times",
+                Cell::said(head.and_then(|head| head.zone.as_ref()).map(|zone| zone.value.to_string()).as_deref()),
+            ),
         ],
     }];
     let mut team: Vec<Row> = plan
@@ -25,19 +28,33 @@ pub(super) fn scope_and_team(labels: &Labels<'_>) -> Section {
             Row::new(vec![Cell::text(labels.role(&member.role)), Cell::text(place), Cell::text(&member.discipline)])
         })
         .collect();
-    team.extend(plan.team.outside.iter().map(|(who, what)| Row::new(vec![Cell::text(who), Cell::text("outside expertise"), Cell::text(what)])));
-    blocks.extend(Table::some("HACCP team", &[("Who", 30), ("Place in the team", 25), ("Discipline", 45)], team).or_else(|| Some(Block::text("No team is named."))));
-    let roles = plan
-        .roles
-        .iter()
-        .map(|role| {
-            let trained = role.trained.iter().map(|(course, date)| vec![Piece::plain(format!("{course}, ")), Piece::styled("whole", day(*date))]);
-            Row::at(
-                anchor("role", &role.name.text),
-                vec![Cell::text(Plan::title(&role.name, &role.title)), Cell::lines(trained).or("not stated"), Cell::said(role.duties.as_deref())],
-            )
-        })
-        .collect();
+    team.extend(
+        plan.team
+            .outside
+            .iter()
+            .map(|(who, what)| Row::new(vec![Cell::text(who), Cell::text("outside expertise"), Cell::text(what)])),
+    );
+    blocks.extend(
+        Table::some("HACCP team", &[("Who", 30), ("Place in the team", 25), ("Discipline", 45)], team)
+            .or_else(|| Some(Block::text("No team is named."))),
+    );
+    let roles =
+        plan.roles
+            .iter()
+            .map(|role| {
+                let trained = role.trained.iter().map(|(course, date)| {
+                    vec![Piece::plain(format!("{course}, ")), Piece::styled("whole", day(*date))]
+                });
+                Row::at(
+                    anchor("role", &role.name.text),
+                    vec![
+                        Cell::text(Plan::title(&role.name, &role.title)),
+                        Cell::lines(trained).or("not stated"),
+                        Cell::said(role.duties.as_deref()),
+                    ],
+                )
+            })
+            .collect();
     blocks.extend(Table::some("Roles, training and duties", &[("Role", 25), ("Trained", 30), ("Duties", 45)], roles));
     Section::new("scope", "Scope and team", blocks).aside("Codex step 1")
 }
@@ -61,9 +78,20 @@ fn product_part(labels: &Labels<'_>, product: &Product) -> Section {
                 let limits: Vec<String> = labels
                     .plan()
                     .control(&control.text)
-                    .map(|control| control.limits.iter().filter(|limit| binding(limit.kind) && limit.parameters().contains(&parameter)).map(|limit| limit.symbols()).collect())
+                    .map(|control| {
+                        control
+                            .limits
+                            .iter()
+                            .filter(|limit| binding(limit.kind) && limit.parameters().contains(&parameter))
+                            .map(|limit| limit.symbols())
+                            .collect()
+                    })
                     .unwrap_or_default();
-                vec![Piece::plain(format!("{title}: {} (", limits.join("; "))), labels.control(control), Piece::plain(")")]
+                vec![
+                    Piece::plain(format!("{title}: {} (", limits.join("; "))),
+                    labels.control(control),
+                    Piece::plain(")"),
+                ]
             }
             PropertyFrom::Stated(sign, value) => vec![Piece::plain(format!("{title} {sign} {}", value.shown()))],
         }
@@ -83,7 +111,11 @@ fn product_part(labels: &Labels<'_>, product: &Product) -> Section {
         Fact::new("Allergens it carries", allergens(product.allergens.as_ref())),
         Fact::new("Allergens that may get in", Cell::texts(may).or("none stated")),
     ];
-    Section::new(anchor("product", &product.name.text), Plan::title(&product.name, &product.title), vec![Block::Facts { facts }])
+    Section::new(
+        anchor("product", &product.name.text),
+        Plan::title(&product.name, &product.title),
+        vec![Block::Facts { facts }],
+    )
 }
 
 /// Whether a limit says what the product is, rather than what the plant aims at.
@@ -115,15 +147,26 @@ pub(super) fn materials(labels: &Labels<'_>) -> Section {
                     Cell::text(Plan::title(&material.name, &material.title)),
                     Cell::said(material.kind.map(|kind| spaced(kind.word())).as_deref()),
                     Cell::said(material.supplier.as_deref()),
-                    Cell::default().labelled("Storage", material.storage.as_deref()).labelled("Specification", material.specification.as_deref()).or("not stated"),
+                    Cell::default()
+                        .labelled("Storage", material.storage.as_deref())
+                        .labelled("Specification", material.specification.as_deref())
+                        .or("not stated"),
                     allergens(material.allergens.as_ref()),
                     uses(labels, &material.name),
                 ],
             )
         })
         .collect();
-    let columns = [("Material", 22), ("Kind", 12), ("Supplier", 18), ("Storage and specification", 20), ("Allergens", 12), ("Enters at", 16)];
-    let mut blocks: Vec<Block> = Table::some("Materials and the allergens they carry", &columns, rows).into_iter().collect();
+    let columns = [
+        ("Material", 22),
+        ("Kind", 12),
+        ("Supplier", 18),
+        ("Storage and specification", 20),
+        ("Allergens", 12),
+        ("Enters at", 16),
+    ];
+    let mut blocks: Vec<Block> =
+        Table::some("Materials and the allergens they carry", &columns, rows).into_iter().collect();
     if blocks.is_empty() {
         blocks.push(Block::text("No material is described."));
     }
@@ -142,7 +185,13 @@ pub(super) fn materials(labels: &Labels<'_>) -> Section {
             ])
         })
         .collect();
-    let columns = [("Equipment", 26), ("Used at", 22), ("Kept clean by", 22), ("Hygiene zone", 14), ("Allergens carried over", 16)];
+    let columns = [
+        ("Equipment", 26),
+        ("Used at", 22),
+        ("Kept clean by", 22),
+        ("Hygiene zone", 14),
+        ("Allergens carried over", 16),
+    ];
     blocks.extend(Table::some("Equipment", &columns, equipment));
     let mentioned = plan.hazards.iter().any(|hazard| hazard.class == Some(Class::Allergen));
     if mentioned {
@@ -160,7 +209,8 @@ pub(super) fn flow(labels: &Labels<'_>) -> Section {
     let plan = labels.plan();
     let confirmed = plan.head.as_ref().and_then(|head| head.flow_confirmed.as_ref());
     let confirmed = match confirmed {
-        Some(dated) => Cell::text(format!("{} by {}", day(dated.date), labels.role(&dated.by))).labelled("Remark", dated.note.as_deref()),
+        Some(dated) => Cell::text(format!("{} by {}", day(dated.date), labels.role(&dated.by)))
+            .labelled("Remark", dated.note.as_deref()),
         None => Cell::styled("quiet", "not stated"),
     };
     let mut blocks = vec![Block::Facts { facts: vec![Fact::new("Confirmed on site", confirmed)] }];
@@ -173,7 +223,12 @@ pub(super) fn flow(labels: &Labels<'_>) -> Section {
     let options = DrawOptions { title: "Flow diagram".to_owned(), ..DrawOptions::default() };
     let pieces = parts(&graph, &DrawOptions { id_prefix: "paper".to_owned(), ..options.clone() });
     if let [whole] = pieces.as_slice() {
-        blocks.push(Block::Figure { id: "figure-flow".to_owned(), shown: "both", svg: inline(&whole.svg), caption: caption.to_owned() });
+        blocks.push(Block::Figure {
+            id: "figure-flow".to_owned(),
+            shown: "both",
+            svg: inline(&whole.svg),
+            caption: caption.to_owned(),
+        });
     } else {
         let svg = inline(&diagram(&graph, &options));
         blocks.push(Block::Figure { id: "figure-flow".to_owned(), shown: "screen", svg, caption: caption.to_owned() });
@@ -193,7 +248,11 @@ pub(super) fn flow(labels: &Labels<'_>) -> Section {
 }
 
 fn step_row(labels: &Labels<'_>, step: &Step) -> Row {
-    let equipment = step.uses.iter().filter(|name| labels.plan().equipment_named(&name.text).is_some()).map(|name| labels.used(name));
+    let equipment = step
+        .uses
+        .iter()
+        .filter(|name| labels.plan().equipment_named(&name.text).is_some())
+        .map(|name| labels.used(name));
     let stages = step.stages.iter().map(|stage| capital(&spaced(&stage.name.text)));
     let only: Vec<&str> = step.only_for.iter().map(|name| name.text.as_str()).collect();
     let only = (!only.is_empty()).then(|| only.join(", "));

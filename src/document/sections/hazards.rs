@@ -23,7 +23,8 @@ pub(super) fn analysis(labels: &Labels<'_>) -> Section {
         .materials
         .iter()
         .map(|material| {
-            let name = Piece::plain(Plan::title(&material.name, &material.title)).to(anchor("material", &material.name.text));
+            let name =
+                Piece::plain(Plan::title(&material.name, &material.title)).to(anchor("material", &material.name.text));
             group(labels, anchor("analysis", &material.name.text), &name, &material.analysis)
         })
         .collect();
@@ -33,7 +34,11 @@ pub(super) fn analysis(labels: &Labels<'_>) -> Section {
         .steps
         .iter()
         .map(|step| {
-            let name = Piece::plain(format!("{} {}", labels.step_number(&step.name.text), Plan::title(&step.name, &step.title)));
+            let name = Piece::plain(format!(
+                "{} {}",
+                labels.step_number(&step.name.text),
+                Plan::title(&step.name, &step.title)
+            ));
             group(labels, anchor("step", &step.name.text), &name, &step.analysis)
         })
         .collect();
@@ -76,8 +81,10 @@ fn considered(labels: &Labels<'_>) -> Section {
             )
         })
         .collect();
-    let columns = [("Hazard", 22), ("Class", 13), ("Severity", 22), ("Acceptable level in the food", 20), ("Evidence", 23)];
-    let table = Table::some("Hazards considered", &columns, rows).unwrap_or_else(|| Block::text("No hazard is described."));
+    let columns =
+        [("Hazard", 22), ("Class", 13), ("Severity", 22), ("Acceptable level in the food", 20), ("Evidence", 23)];
+    let table =
+        Table::some("Hazards considered", &columns, rows).unwrap_or_else(|| Block::text("No hazard is described."));
     Section::new("hazards-considered", "Hazards considered", vec![table])
 }
 
@@ -103,7 +110,8 @@ fn group(labels: &Labels<'_>, id: String, name: &Piece, analysis: &Analysis) -> 
 fn hazard_row(labels: &Labels<'_>, name: &Piece, row: &HazardRow) -> Row {
     let find = |name: &Name| labels.plan().hazard(&name.text);
     let hazards = row.hazards.iter().map(|name| {
-        let class = find(name).and_then(|hazard| hazard.class).map_or_else(String::new, |class| format!(" ({})", class.word()));
+        let class =
+            find(name).and_then(|hazard| hazard.class).map_or_else(String::new, |class| format!(" ({})", class.word()));
         vec![labels.hazard(name), Piece::styled("quiet", class)]
     });
     let likelihood = match &row.likelihood {
@@ -115,12 +123,19 @@ fn hazard_row(labels: &Labels<'_>, name: &Piece, row: &HazardRow) -> Row {
         Some(said) => {
             let word = if said.significant { "Yes. " } else { "No. " };
             let cell = Cell::line(vec![Piece::styled("strong", word), Piece::plain(&said.why)]);
-            let relies = said.relies_on.iter().map(|name| vec![Piece::styled("quiet", "relies on "), labels.programme(name)]).collect();
+            let relies = said
+                .relies_on
+                .iter()
+                .map(|name| vec![Piece::styled("quiet", "relies on "), labels.programme(name)])
+                .collect();
             (cell, relies)
         }
         None => (Cell::said(None), Vec::new()),
     };
-    let decision = row.decision.iter().map(|(question, answer)| format!("{}\u{a0}{}", question.text.to_uppercase(), answer.word()));
+    let decision = row
+        .decision
+        .iter()
+        .map(|(question, answer)| format!("{}\u{a0}{}", question.text.to_uppercase(), answer.word()));
     let decision: Vec<String> = decision.collect();
     let decision = if decision.is_empty() { Cell::dash() } else { Cell::text(decision.join(", ")) };
     let mut controls: Vec<Vec<Piece>> = row
@@ -147,7 +162,10 @@ fn hazard_row(labels: &Labels<'_>, name: &Piece, row: &HazardRow) -> Row {
 
 /// The severity of each hazard of a row; one word if they agree.
 fn severities(hazards: &[&Hazard]) -> Cell {
-    let mut words: Vec<&str> = hazards.iter().map(|hazard| hazard.severity.as_ref().map_or("not stated", |(severity, _)| severity.word())).collect();
+    let mut words: Vec<&str> = hazards
+        .iter()
+        .map(|hazard| hazard.severity.as_ref().map_or("not stated", |(severity, _)| severity.word()))
+        .collect();
     if words.windows(2).all(|pair| matches!(pair, [a, b] if a == b)) {
         words.truncate(1);
     }
@@ -175,13 +193,37 @@ fn tree(labels: &Labels<'_>) -> Option<Section> {
     if tree.text == "codex-2022" {
         // CXC 1-1969, example tree added in 2022; the gist of each question in our own words.
         let questions = [
-            ("Q1", "Is prerequisite hygiene at this step enough to keep the hazard at its acceptable level?", "no CCP here", "go on"),
-            ("Q2", "Is there a specific control measure for the hazard at this step?", "go on", "look at later steps, or change the process"),
-            ("Q3", "Does a later step bring the hazard down to its acceptable level?", "the later step is the CCP", "go on"),
-            ("Q4", "Does this step itself bring the hazard down to its acceptable level?", "CCP", "change the step, process or product"),
+            (
+                "Q1",
+                "Is prerequisite hygiene at this step enough to keep the hazard at its acceptable level?",
+                "no CCP here",
+                "go on",
+            ),
+            (
+                "Q2",
+                "Is there a specific control measure for the hazard at this step?",
+                "go on",
+                "look at later steps, or change the process",
+            ),
+            (
+                "Q3",
+                "Does a later step bring the hazard down to its acceptable level?",
+                "the later step is the CCP",
+                "go on",
+            ),
+            (
+                "Q4",
+                "Does this step itself bring the hazard down to its acceptable level?",
+                "CCP",
+                "change the step, process or product",
+            ),
         ];
         let rows = questions.map(|(key, question, yes, no)| Row::new([key, question, yes, no].map(Cell::text).into()));
-        blocks.extend(Table::some("Questions in brief", &[("Question", 12), ("What it asks", 48), ("Yes", 20), ("No", 20)], rows.into()));
+        blocks.extend(Table::some(
+            "Questions in brief",
+            &[("Question", 12), ("What it asks", 48), ("Yes", 20), ("No", 20)],
+            rows.into(),
+        ));
     }
     Some(Section::new("decision-tree", "Decision tree", blocks))
 }

@@ -28,7 +28,9 @@ fn parameters(labels: &Labels<'_>) -> Section {
         .map(|parameter| {
             let unit = match (&parameter.unit, parameter.answers.is_empty()) {
                 (Some(unit), _) => unit.value.symbol.to_owned(),
-                (None, false) => parameter.answers.iter().map(|answer| answer.text.as_str()).collect::<Vec<_>>().join(", "),
+                (None, false) => {
+                    parameter.answers.iter().map(|answer| answer.text.as_str()).collect::<Vec<_>>().join(", ")
+                }
                 (None, true) => "no unit".to_owned(),
             };
             Row::at(
@@ -62,9 +64,18 @@ fn origin(labels: &Labels<'_>, parameter: &Parameter) -> Vec<Vec<Piece>> {
         let probes: Vec<&str> = parameter.probes.iter().map(|probe| probe.text.as_str()).collect();
         lines.push(format!("probes: {}; each must meet the limit", probes.join(", ")));
     }
-    lines.extend(parameter.recorded.as_ref().map(|(each, record)| format!("recorded once each {each} on {}", labels.record(record))));
+    lines.extend(
+        parameter
+            .recorded
+            .as_ref()
+            .map(|(each, record)| format!("recorded once each {each} on {}", labels.record(record))),
+    );
     if lines.is_empty() {
-        lines.push(if parameter.answers.is_empty() { "measured".to_owned() } else { "answered at each check".to_owned() });
+        lines.push(if parameter.answers.is_empty() {
+            "measured".to_owned()
+        } else {
+            "answered at each check".to_owned()
+        });
     }
     lines.into_iter().map(|line| vec![Piece::plain(line)]).collect()
 }
@@ -74,7 +85,8 @@ fn instruments(labels: &Labels<'_>) -> Section {
     let rows = all
         .iter()
         .map(|instrument| {
-            let title = Cell::text(Plan::title(&instrument.name, &instrument.title)).labelled("Serial", instrument.serial.as_deref());
+            let title = Cell::text(Plan::title(&instrument.name, &instrument.title))
+                .labelled("Serial", instrument.serial.as_deref());
             let stuck = instrument.stuck_after.as_ref().map(|after| format!("unchanged for {}", after.shown()));
             Row::at(
                 anchor("instrument", &instrument.name.text),
@@ -146,7 +158,14 @@ fn models(labels: &Labels<'_>) -> Option<Section> {
             ])
         })
         .collect();
-    let columns = [("Organism and food", 26), ("Lowest", 11), ("Fastest at", 12), ("Highest", 11), ("Rate there", 14), ("Evidence", 26)];
+    let columns = [
+        ("Organism and food", 26),
+        ("Lowest", 11),
+        ("Fastest at", 12),
+        ("Highest", 11),
+        ("Rate there", 14),
+        ("Evidence", 26),
+    ];
     blocks.extend(Table::some("Growth by temperature", &columns, growth));
     (!blocks.is_empty()).then(|| Section::new("models", "Models behind limits", blocks))
 }

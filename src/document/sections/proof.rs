@@ -6,8 +6,10 @@ use crate::document::page::{Block, Cell, Fact, Piece, Row, Section, Table};
 use crate::plan::{Name, Plan, Programme, Verify};
 
 pub(super) fn programmes(labels: &Labels<'_>) -> Section {
-    let parts: Vec<Section> = labels.plan().programmes.iter().map(|programme| programme_part(labels, programme)).collect();
-    let blocks = if parts.is_empty() { vec![Block::text("No prerequisite programme is described.")] } else { Vec::new() };
+    let parts: Vec<Section> =
+        labels.plan().programmes.iter().map(|programme| programme_part(labels, programme)).collect();
+    let blocks =
+        if parts.is_empty() { vec![Block::text("No prerequisite programme is described.")] } else { Vec::new() };
     Section::new("programmes", "Prerequisite programmes", blocks).with(parts)
 }
 
@@ -34,9 +36,17 @@ fn programme_part(labels: &Labels<'_>, programme: &Programme) -> Section {
             ])
         })
         .collect();
-    blocks.extend(Table::some("What is done", &[("What", 40), ("How often", 20), ("Who", 20), ("Record", 20)], routines));
+    blocks.extend(Table::some(
+        "What is done",
+        &[("What", 40), ("How often", 20), ("Who", 20), ("Record", 20)],
+        routines,
+    ));
     let verified = programme.verify.iter().map(|verify| verify_row(labels, Vec::new(), verify)).collect();
-    blocks.extend(Table::some("Verification", &[("Activity", 34), ("When", 22), ("Who", 22), ("Record", 22)], verified));
+    blocks.extend(Table::some(
+        "Verification",
+        &[("Activity", 34), ("When", 22), ("Who", 22), ("Record", 22)],
+        verified,
+    ));
     Section::new(anchor("programme", &programme.name.text), Plan::title(&programme.name, &programme.title), blocks)
 }
 
@@ -45,10 +55,13 @@ fn relying(labels: &Labels<'_>, programme: &Name) -> Vec<Piece> {
     let plan = labels.plan();
     let leans = |analysis: &crate::plan::Analysis| {
         analysis.rows.iter().any(|row| {
-            row.significance.as_ref().is_some_and(|said| said.relies_on.contains(programme)) || row.controls.iter().any(|(name, _)| name == programme)
+            row.significance.as_ref().is_some_and(|said| said.relies_on.contains(programme))
+                || row.controls.iter().any(|(name, _)| name == programme)
         })
     };
-    let materials = plan.materials.iter().filter(|material| leans(&material.analysis)).map(|material| Piece::plain(Plan::title(&material.name, &material.title)).to(anchor("analysis", &material.name.text)));
+    let materials = plan.materials.iter().filter(|material| leans(&material.analysis)).map(|material| {
+        Piece::plain(Plan::title(&material.name, &material.title)).to(anchor("analysis", &material.name.text))
+    });
     let steps = plan.steps.iter().filter(|step| leans(&step.analysis)).map(|step| labels.step(&step.name));
     materials.chain(steps).collect()
 }
@@ -65,18 +78,25 @@ fn verify_row(labels: &Labels<'_>, mut before: Vec<Cell>, verify: &Verify) -> Ro
 
 pub(super) fn schedule(labels: &Labels<'_>) -> Section {
     let plan = labels.plan();
-    let controls = plan
-        .controls
-        .iter()
-        .flat_map(|control| control.verify.iter().map(|verify| verify_row(labels, vec![Cell::line(vec![labels.control(&control.name)])], verify)));
-    let programmes = plan
-        .programmes
-        .iter()
-        .flat_map(|programme| programme.verify.iter().map(|verify| verify_row(labels, vec![Cell::line(vec![labels.programme(&programme.name)])], verify)));
+    let controls = plan.controls.iter().flat_map(|control| {
+        control
+            .verify
+            .iter()
+            .map(|verify| verify_row(labels, vec![Cell::line(vec![labels.control(&control.name)])], verify))
+    });
+    let programmes = plan.programmes.iter().flat_map(|programme| {
+        programme
+            .verify
+            .iter()
+            .map(|verify| verify_row(labels, vec![Cell::line(vec![labels.programme(&programme.name)])], verify))
+    });
     let calibrations = plan.instruments.iter().filter_map(|instrument| {
         let how = instrument.calibration.as_ref()?;
         Some(Row::new(vec![
-            Cell::line(vec![Piece::plain(Plan::title(&instrument.name, &instrument.title)).to(anchor("instrument", &instrument.name.text))]),
+            Cell::line(vec![
+                Piece::plain(Plan::title(&instrument.name, &instrument.title))
+                    .to(anchor("instrument", &instrument.name.text)),
+            ]),
             Cell::text("Calibration"),
             Cell::text(format!("Every {}", how.every)),
             Cell::text(labels.role(&how.by)),
@@ -85,19 +105,27 @@ pub(super) fn schedule(labels: &Labels<'_>) -> Section {
     });
     let rows = controls.chain(programmes).chain(calibrations).collect();
     let columns = [("Of what", 23), ("Activity", 18), ("When", 15), ("Who", 22), ("Record", 22)];
-    let mut blocks: Vec<Block> = vec![Table::some("Verification schedule", &columns, rows).unwrap_or_else(|| Block::text("No verification is written."))];
+    let mut blocks: Vec<Block> = vec![
+        Table::some("Verification schedule", &columns, rows)
+            .unwrap_or_else(|| Block::text("No verification is written.")),
+    ];
     let validated = plan
         .controls
         .iter()
         .flat_map(|control| {
             control.validated.iter().map(|validated| {
                 let support = validated.support.iter().map(|(_, name)| labels.citable(name));
-                Row::new(vec![Cell::line(vec![labels.control(&control.name)]), Cell::text(day(validated.date)), Cell::pieces(support).or("not stated")])
+                Row::new(vec![
+                    Cell::line(vec![labels.control(&control.name)]),
+                    Cell::text(day(validated.date)),
+                    Cell::pieces(support).or("not stated"),
+                ])
             })
         })
         .collect();
     blocks.push(
-        Table::some("Validation", &[("Of what", 26), ("Date", 17), ("Rests on", 57)], validated).unwrap_or_else(|| Block::text("No validation is written.")),
+        Table::some("Validation", &[("Of what", 26), ("Date", 17), ("Rests on", 57)], validated)
+            .unwrap_or_else(|| Block::text("No validation is written.")),
     );
     Section::new("schedule", "Verification and validation schedule", blocks).aside("Codex step 11")
 }
@@ -114,12 +142,20 @@ pub(super) fn records(labels: &Labels<'_>) -> Section {
             };
             Row::at(
                 anchor("record", &record.name.text),
-                vec![Cell::text(Plan::title(&record.name, &record.title)), Cell::texts(held(labels, &record.name)).or("nothing yet"), kept, place],
+                vec![
+                    Cell::text(Plan::title(&record.name, &record.title)),
+                    Cell::texts(held(labels, &record.name)).or("nothing yet"),
+                    kept,
+                    place,
+                ],
             )
         })
         .collect();
     let columns = [("Record", 28), ("What is written on it", 40), ("Kept for", 14), ("Where", 18)];
-    let mut blocks = vec![Table::some("Records and how long they are kept", &columns, rows).unwrap_or_else(|| Block::text("No record is described."))];
+    let mut blocks = vec![
+        Table::some("Records and how long they are kept", &columns, rows)
+            .unwrap_or_else(|| Block::text("No record is described.")),
+    ];
     let events = plan
         .events
         .iter()
@@ -131,13 +167,19 @@ pub(super) fn records(labels: &Labels<'_>) -> Section {
             ])
         })
         .collect();
-    blocks.extend(Table::some("Moments that records must name", &[("Moment", 24), ("What it is", 46), ("Record", 30)], events));
+    blocks.extend(Table::some(
+        "Moments that records must name",
+        &[("Moment", 24), ("What it is", 46), ("Record", 30)],
+        events,
+    ));
     let stages = plan
         .steps
         .iter()
         .flat_map(|step| {
             step.stages.iter().map(|stage| {
-                let moment = |name: &Name| plan.event(&name.text).and_then(|event| event.title.clone()).unwrap_or_else(|| spaced(&name.text));
+                let moment = |name: &Name| {
+                    plan.event(&name.text).and_then(|event| event.title.clone()).unwrap_or_else(|| spaced(&name.text))
+                };
                 Row::new(vec![
                     Cell::text(capital(&spaced(&stage.name.text))),
                     Cell::line(vec![labels.step(&step.name)]),
@@ -172,7 +214,11 @@ fn held(labels: &Labels<'_>, record: &Name) -> Vec<String> {
             add(spaced(&verify.activity.text));
         }
     }
-    if plan.instruments.iter().any(|instrument| instrument.calibration.as_ref().is_some_and(|how| how.record == *record)) {
+    if plan
+        .instruments
+        .iter()
+        .any(|instrument| instrument.calibration.as_ref().is_some_and(|how| how.record == *record))
+    {
         add("calibrations".to_owned());
     }
     for programme in &plan.programmes {
@@ -181,7 +227,9 @@ fn held(labels: &Labels<'_>, record: &Name) -> Vec<String> {
             add(Plan::title(&programme.name, &programme.title).to_lowercase());
         }
     }
-    for parameter in plan.parameters.iter().filter(|parameter| parameter.recorded.as_ref().is_some_and(|(_, on)| on == record)) {
+    for parameter in
+        plan.parameters.iter().filter(|parameter| parameter.recorded.as_ref().is_some_and(|(_, on)| on == record))
+    {
         add(Plan::title(&parameter.name, &parameter.title).to_lowercase());
     }
     if plan.events.iter().any(|event| event.record == *record) {

@@ -21,13 +21,7 @@ pub(super) struct Builder<'l, 't> {
 
 impl<'l, 't> Builder<'l, 't> {
     pub fn new(locator: &'l Locator<'t>) -> Self {
-        Self {
-            locator,
-            entry: None,
-            zone: None,
-            zone_named: false,
-            findings: Vec::new(),
-        }
+        Self { locator, entry: None, zone: None, zone_named: false, findings: Vec::new() }
     }
 
     pub(super) fn fault(&mut self, rule: &'static Rule, words: &[&str], message: String, help: &str) {
@@ -42,12 +36,7 @@ impl<'l, 't> Builder<'l, 't> {
         match value {
             Some(value) if !value.trim().is_empty() => value,
             Some(_) => {
-                self.fault(
-                    &rules::KEY_MISSING,
-                    &[key],
-                    format!("`{key}` is empty"),
-                    &format!("write {what}"),
-                );
+                self.fault(&rules::KEY_MISSING, &[key], format!("`{key}` is empty"), &format!("write {what}"));
                 String::new()
             }
             None => {
@@ -65,10 +54,7 @@ impl<'l, 't> Builder<'l, 't> {
     pub fn mapping(&mut self, raw: raw::Mapping) -> Mapping {
         self.zone_named = raw.zone.is_some();
         self.zone = raw.zone.and_then(|zone| self.zone_of("zone", &zone));
-        let mut mapping = Mapping {
-            zone: self.zone,
-            ..Mapping::default()
-        };
+        let mut mapping = Mapping { zone: self.zone, ..Mapping::default() };
         for (number, group) in raw.lots.into_iter().enumerate() {
             self.entry = Some(("lots", number));
             mapping.lots.push(self.lots(group));
@@ -142,14 +128,7 @@ impl<'l, 't> Builder<'l, 't> {
         let (missing, broken) = (common.missing.clone(), common.broken.clone());
         let table = self.table(common, true);
         let columns = self.columns(group.columns, table.marks, &missing, &broken, true);
-        ReadingsTable {
-            lot: group.lot,
-            place: group.place,
-            by: group.by,
-            spot: group.spot,
-            columns,
-            table,
-        }
+        ReadingsTable { lot: group.lot, place: group.place, by: group.by, spot: group.spot, columns, table }
     }
 
     fn samples(&mut self, mut group: raw::Samples) -> SamplesTable {
@@ -159,11 +138,7 @@ impl<'l, 't> Builder<'l, 't> {
         let columns = self.columns(group.columns, table.marks, &missing, &broken, false);
         SamplesTable {
             lot: self.need(group.lot, "lot", "the heading of the column with the lot code"),
-            sample: self.need(
-                group.sample,
-                "sample",
-                "the heading of the column that tells the samples apart",
-            ),
+            sample: self.need(group.sample, "sample", "the heading of the column that tells the samples apart"),
             by: group.by,
             columns,
             table,
@@ -182,25 +157,14 @@ impl<'l, 't> Builder<'l, 't> {
         let reading = figure(group.reading, "reading");
         let reference = figure(group.reference, "reference");
         let unit = match group.unit {
-            Some(raw::UnitFrom::Named(unit)) => self
-                .unit(&unit, &["unit", &unit])
-                .map_or(UnitFrom::Column(unit), UnitFrom::Fixed),
+            Some(raw::UnitFrom::Named(unit)) => {
+                self.unit(&unit, &["unit", &unit]).map_or(UnitFrom::Column(unit), UnitFrom::Fixed)
+            }
             Some(raw::UnitFrom::Column(column)) => UnitFrom::Column(column),
             None => UnitFrom::Column(self.need(None, "unit", "the unit, or `{ column: HEADING }`")),
         };
-        let instrument = self.need(
-            group.instrument,
-            "instrument",
-            "the heading of the column with the instrument",
-        );
-        CalibrationsTable {
-            instrument,
-            reading,
-            reference,
-            unit,
-            by: group.by,
-            table,
-        }
+        let instrument = self.need(group.instrument, "instrument", "the heading of the column with the instrument");
+        CalibrationsTable { instrument, reading, reference, unit, by: group.by, table }
     }
 
     fn no_broken(&mut self, broken: &[String]) {
@@ -217,18 +181,10 @@ impl<'l, 't> Builder<'l, 't> {
 
     /// The marks of one column, where it has a decimal mark of its own.
     pub(super) fn marks(&mut self, decimal: Option<String>, table: Marks, heading: &str) -> Marks {
-        let marks = Marks {
-            decimal: self.decimal(decimal).unwrap_or(table.decimal),
-            ..table
-        };
+        let marks = Marks { decimal: self.decimal(decimal).unwrap_or(table.decimal), ..table };
         if marks.thousands == Some(char::from(marks.decimal)) {
             let message = format!("the decimal mark of `{heading}` is the thousands mark of the file");
-            self.fault(
-                &rules::MAPPING_CONTRADICTS,
-                &[heading, "decimal"],
-                message,
-                "one mark cannot be both",
-            );
+            self.fault(&rules::MAPPING_CONTRADICTS, &[heading, "decimal"], message, "one mark cannot be both");
         }
         marks
     }
@@ -258,12 +214,7 @@ impl<'l, 't> Builder<'l, 't> {
             "," | "." | "'" | " " if mark.as_bytes() != [decimal] => mark.chars().next(),
             _ => {
                 let help = "write \",\", \".\", \"'\" or \" \", other than the decimal mark";
-                self.fault(
-                    &rules::VALUE_UNKNOWN,
-                    &["thousands"],
-                    format!("`{mark}` is no thousands mark here"),
-                    help,
-                );
+                self.fault(&rules::VALUE_UNKNOWN, &["thousands"], format!("`{mark}` is no thousands mark here"), help);
                 None
             }
         });
@@ -275,12 +226,7 @@ impl<'l, 't> Builder<'l, 't> {
                 let near = nearest(other, ["utf-8", "utf-16", "windows-1252"]);
                 let near = near.map_or(String::new(), |near| format!("did you mean `{near}`? "));
                 let help = format!("{near}the encodings are utf-8, utf-16 and windows-1252");
-                self.fault(
-                    &rules::VALUE_UNKNOWN,
-                    &["encoding"],
-                    format!("`{other}` is no known encoding"),
-                    &help,
-                );
+                self.fault(&rules::VALUE_UNKNOWN, &["encoding"], format!("`{other}` is no known encoding"), &help);
                 Encoding::Utf8
             }
         };

@@ -33,21 +33,13 @@ impl Builder<'_, '_> {
                     "columns `{other}` and `{}` are both `{}`, and nothing tells them apart",
                     column.heading, column.parameter
                 );
-                self.fault(
-                    &rules::MAPPING_TWICE,
-                    &["columns", &column.heading],
-                    message,
-                    "give each its own `probe`",
-                );
+                self.fault(&rules::MAPPING_TWICE, &["columns", &column.heading], message, "give each its own `probe`");
             }
             if !probes
                 && (column.probe.is_some()
                     || matches!(column.content, Content::Answer(ref answers) if !answers.is_empty()))
             {
-                let message = format!(
-                    "column `{}` of laboratory results has a `probe` or `answers`",
-                    column.heading
-                );
+                let message = format!("column `{}` of laboratory results has a `probe` or `answers`", column.heading);
                 self.fault(
                     &rules::MAPPING_CONTRADICTS,
                     &["columns", &column.heading],
@@ -84,10 +76,7 @@ impl Builder<'_, '_> {
             this.fault(rule, &[&["columns", heading.as_str()], words].concat(), message, help);
         };
         let marks = self.marks(raw.decimal, marks, &heading);
-        let (missing, broken) = (
-            codes(&raw.missing.0, missing, marks),
-            codes(&raw.broken.0, broken, marks),
-        );
+        let (missing, broken) = (codes(&raw.missing.0, missing, marks), codes(&raw.broken.0, broken, marks));
         if let Some(code) = broken.words.iter().find(|code| missing.has_word(code.as_bytes())) {
             fault(
                 self,
@@ -155,10 +144,7 @@ impl Builder<'_, '_> {
                     None
                 }
             };
-            if raw
-                .range
-                .is_some_and(|(lo, hi)| !(lo.is_finite() && hi.is_finite() && lo < hi))
-            {
+            if raw.range.is_some_and(|(lo, hi)| !(lo.is_finite() && hi.is_finite() && lo < hi)) {
                 fault(
                     self,
                     &rules::VALUE_UNKNOWN,
@@ -167,12 +153,7 @@ impl Builder<'_, '_> {
                     "write it as `range: [-50, 150]`",
                 );
             }
-            let not_detected = raw
-                .not_detected
-                .0
-                .iter()
-                .map(|word| word.trim().to_lowercase())
-                .collect();
+            let not_detected = raw.not_detected.0.iter().map(|word| word.trim().to_lowercase()).collect();
             // Without its unit the mapping is not sound and the column is never read.
             unit.map_or(Content::Answer(Vec::new()), |unit| Content::Number {
                 unit,
@@ -182,35 +163,20 @@ impl Builder<'_, '_> {
                 not_detected,
             })
         };
-        Column {
-            parameter,
-            instrument: raw.instrument,
-            probe: raw.probe,
-            missing,
-            content,
-            at,
-            heading,
-        }
+        Column { parameter, instrument: raw.instrument, probe: raw.probe, missing, content, at, heading }
     }
 }
 
 pub(super) fn codes(own: &[String], shared: &[String], marks: Marks) -> Codes {
-    let words: Vec<String> = own
-        .iter()
-        .chain(shared)
-        .map(|word| word.trim().to_owned())
-        .filter(|word| !word.is_empty())
-        .collect();
+    let words: Vec<String> =
+        own.iter().chain(shared).map(|word| word.trim().to_owned()).filter(|word| !word.is_empty()).collect();
     let numbers = words.iter().filter_map(|word| code_number(word, marks)).collect();
     Codes { words, numbers }
 }
 
 /// A code that is a number, written with the file's marks or, from YAML, with a point.
 fn code_number(word: &str, marks: Marks) -> Option<f64> {
-    let point = Marks {
-        decimal: b'.',
-        thousands: None,
-    };
+    let point = Marks { decimal: b'.', thousands: None };
     let read = |marks| number::parse(word.as_bytes(), marks).ok().map(|(value, _)| value);
     read(marks).or_else(|| read(point))
 }

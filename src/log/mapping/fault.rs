@@ -39,11 +39,7 @@ pub(super) fn of(error: &serde_yaml::Error, text: &str, locator: &Locator<'_>) -
     if let Some(rest) = after(said, "missing field ") {
         let message = format!("{} lacks the key {rest}", whose(said));
         let words: Vec<&str> = said.split([':', '.', '[']).take(1).collect();
-        let loc = if at == 0 {
-            locator.find(None, &words)
-        } else {
-            locator.word_at(at)
-        };
+        let loc = if at == 0 { locator.find(None, &words) } else { locator.word_at(at) };
         return Finding::at(&rules::KEY_MISSING, loc, message);
     }
     if said.contains("duplicate field") || said.contains("stands twice") || said.contains("duplicate entry") {
@@ -54,11 +50,7 @@ pub(super) fn of(error: &serde_yaml::Error, text: &str, locator: &Locator<'_>) -
             let rest = from.get(start + key.len()..).unwrap_or_default();
             rest.trim_start_matches(['"', '\'']).trim_start().starts_with(':')
         };
-        let mut places = from
-            .match_indices(key)
-            .filter(|_| !key.is_empty())
-            .map(|(start, _)| start)
-            .filter(as_key);
+        let mut places = from.match_indices(key).filter(|_| !key.is_empty()).map(|(start, _)| start).filter(as_key);
         let first = places.next().unwrap_or(0);
         let start = at + places.next().unwrap_or(first);
         return Finding::at(&rules::MAPPING_TWICE, locator.loc(start, start + key.len()), message);

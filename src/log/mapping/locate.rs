@@ -23,24 +23,13 @@ pub(crate) type Entry = (&'static str, usize);
 impl<'t> Locator<'t> {
     /// `shift` is the number of bytes of the source before `text`.
     pub fn new(text: &'t str, source: SourceId, shift: usize) -> Self {
-        let entries = SECTIONS
-            .iter()
-            .map(|section| (*section, entries(text, section)))
-            .collect();
-        Self {
-            text,
-            source,
-            shift,
-            entries,
-        }
+        let entries = SECTIONS.iter().map(|section| (*section, entries(text, section))).collect();
+        Self { text, source, shift, entries }
     }
 
     /// A span of the text.
     pub fn loc(&self, start: usize, end: usize) -> Loc {
-        Loc {
-            source: self.source,
-            span: Span::new(start, end).shifted(self.shift),
-        }
+        Loc { source: self.source, span: Span::new(start, end).shifted(self.shift) }
     }
 
     /// From a byte offset to the end of the word that starts there.
@@ -50,17 +39,13 @@ impl<'t> Locator<'t> {
             start -= 1;
         }
         let rest = self.text.get(start..).unwrap_or_default();
-        let length = rest
-            .find(|c: char| c.is_whitespace() || matches!(c, ',' | ':' | ']' | '}'))
-            .unwrap_or(rest.len());
+        let length = rest.find(|c: char| c.is_whitespace() || matches!(c, ',' | ':' | ']' | '}')).unwrap_or(rest.len());
         self.loc(start, start + length)
     }
 
     /// The first of these words inside an entry, each looked for after the one before it.
     pub fn find(&self, entry: Option<Entry>, words: &[&str]) -> Loc {
-        let (from, to) = entry
-            .and_then(|entry| self.entry(entry))
-            .unwrap_or((0, self.text.len()));
+        let (from, to) = entry.and_then(|entry| self.entry(entry)).unwrap_or((0, self.text.len()));
         let mut at = from;
         let mut found = None;
         for word in words {
@@ -70,11 +55,7 @@ impl<'t> Locator<'t> {
             }
         }
         found.unwrap_or_else(|| {
-            let line = self
-                .text
-                .get(from..to)
-                .and_then(|part| part.lines().next())
-                .unwrap_or_default();
+            let line = self.text.get(from..to).and_then(|part| part.lines().next()).unwrap_or_default();
             let indent = line.len() - line.trim_start_matches([' ', '-']).len();
             self.loc(from + indent, from + line.trim_end().len())
         })
@@ -93,11 +74,7 @@ impl<'t> Locator<'t> {
             let before = self.text.get(..start).and_then(|text| text.chars().next_back());
             let after = self.text.get(end..).and_then(|text| text.chars().next());
             let last_joins = word.ends_with(char::is_alphanumeric);
-            let line_start = self
-                .text
-                .get(..start)
-                .and_then(|text| text.rfind('\n'))
-                .map_or(0, |at| at + 1);
+            let line_start = self.text.get(..start).and_then(|text| text.rfind('\n')).map_or(0, |at| at + 1);
             let lead = self.text.get(line_start..start).unwrap_or_default();
             let comment = lead.trim_start().starts_with('#') || lead.contains(" #");
             (!(comment || first_joins && joined(before) || last_joins && joined(after))).then_some((start, end))
@@ -125,9 +102,7 @@ fn entries(text: &str, section: &str) -> Vec<(usize, usize)> {
                 end = offset;
                 break;
             }
-            inside = content
-                .strip_prefix(section)
-                .is_some_and(|rest| rest.trim_start().starts_with(':'));
+            inside = content.strip_prefix(section).is_some_and(|rest| rest.trim_start().starts_with(':'));
         } else if inside && (content.starts_with("- ") || content == "-") && *indent.get_or_insert(depth) == depth {
             starts.push(offset);
         }

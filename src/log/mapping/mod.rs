@@ -223,24 +223,16 @@ impl Mapping {
         let body = text.strip_prefix('\u{feff}').unwrap_or(text);
         let locator = locate::Locator::new(body, source, text.len() - body.len());
         let too_large = if body.len() > MAX_BYTES {
-            Some(format!(
-                "the mapping is {} bytes long; {MAX_BYTES} are read at most",
-                body.len()
-            ))
+            Some(format!("the mapping is {} bytes long; {MAX_BYTES} are read at most", body.len()))
         } else if depth(body) > MAX_DEPTH {
-            Some(format!(
-                "the brackets of the mapping are nested more than {MAX_DEPTH} deep"
-            ))
+            Some(format!("the brackets of the mapping are nested more than {MAX_DEPTH} deep"))
         } else if aliases(body).saturating_mul(body.len()) > MAX_REPEATED {
             Some("the mapping repeats parts of itself by `*` too often for its size".to_owned())
         } else {
             None
         };
         if let Some(message) = too_large {
-            return (
-                None,
-                vec![Finding::at(&rules::MAPPING_SIZE, locator.loc(0, 0), message)],
-            );
+            return (None, vec![Finding::at(&rules::MAPPING_SIZE, locator.loc(0, 0), message)]);
         }
         let raw: raw::Mapping = match serde_yaml::from_str(body) {
             Ok(raw) => raw,
@@ -250,10 +242,7 @@ impl Mapping {
         let columns = columns + raw.samples.iter().map(|group| group.columns.0.len()).sum::<usize>();
         if columns > MAX_COLUMNS {
             let message = format!("the mapping names {columns} columns; {MAX_COLUMNS} are read at most");
-            return (
-                None,
-                vec![Finding::at(&rules::MAPPING_SIZE, locator.loc(0, 0), message)],
-            );
+            return (None, vec![Finding::at(&rules::MAPPING_SIZE, locator.loc(0, 0), message)]);
         }
         let mut builder = build::Builder::new(&locator);
         let mapping = builder.mapping(raw);

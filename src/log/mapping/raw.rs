@@ -127,9 +127,7 @@ impl<'de> Deserialize<'de> for UnitFrom {
                     }
                     column = Some(map.next_value()?);
                 }
-                column
-                    .map(UnitFrom::Column)
-                    .ok_or_else(|| A::Error::custom("missing field `column`"))
+                column.map(UnitFrom::Column).ok_or_else(|| A::Error::custom("missing field `column`"))
             }
         }
         deserializer.deserialize_any(Seen)

@@ -12,18 +12,8 @@ impl Builder<'_, '_> {
     pub(super) fn clock(&mut self, time: Option<raw::Time>, timed: bool) -> Clock {
         let Some(time) = time else {
             let help = "write `time: { column: HEADING, format: \"%Y-%m-%d %H:%M\" }`";
-            self.fault(
-                &rules::KEY_MISSING,
-                &[],
-                "`time` is missing in this entry".to_owned(),
-                help,
-            );
-            return Clock {
-                columns: Vec::new(),
-                format: None,
-                zone: Zone::UTC,
-                row_order: false,
-            };
+            self.fault(&rules::KEY_MISSING, &[], "`time` is missing in this entry".to_owned(), help);
+            return Clock { columns: Vec::new(), format: None, zone: Zone::UTC, row_order: false };
         };
         let mut columns = time.columns.0;
         match time.column {
@@ -96,12 +86,7 @@ impl Builder<'_, '_> {
                 false
             }
         };
-        Clock {
-            columns,
-            format,
-            zone,
-            row_order,
-        }
+        Clock { columns, format, zone, row_order }
     }
 
     pub(super) fn format(&mut self, text: &str) -> Option<Format> {
@@ -139,12 +124,7 @@ impl Builder<'_, '_> {
             let near = nearest(text, chrono_tz::TZ_VARIANTS.iter().map(|zone| zone.name()));
             let near = near.map_or(String::new(), |near| format!("did you mean `{near}`? "));
             let help = format!("{near}write a zone such as Europe/London or an offset such as \"+01:00\"");
-            self.fault(
-                &rules::ZONE_UNKNOWN,
-                &[key, text],
-                format!("`{text}` is no known zone"),
-                &help,
-            );
+            self.fault(&rules::ZONE_UNKNOWN, &[key, text], format!("`{text}` is no known zone"), &help);
         }
         zone
     }
@@ -152,24 +132,13 @@ impl Builder<'_, '_> {
     pub(super) fn unit(&mut self, text: &str, words: &[&str]) -> Option<Unit> {
         let found = UnitDef::find(text);
         if found.is_none() {
-            let spellings = UNITS
-                .iter()
-                .flat_map(|unit| std::iter::once(unit.symbol).chain(unit.also.iter().copied()));
-            let swapped = ["C", "c", "°c", "F", "f", "°f"].contains(&text).then(|| {
-                if text.to_ascii_lowercase().ends_with('c') {
-                    "°C"
-                } else {
-                    "°F"
-                }
-            });
+            let spellings = UNITS.iter().flat_map(|unit| std::iter::once(unit.symbol).chain(unit.also.iter().copied()));
+            let swapped = ["C", "c", "°c", "F", "f", "°f"]
+                .contains(&text)
+                .then(|| if text.to_ascii_lowercase().ends_with('c') { "°C" } else { "°F" });
             let near = swapped.or_else(|| nearest(text, spellings));
             let help = near.map_or_else(
-                || {
-                    format!(
-                        "the units are {}",
-                        UNITS.iter().map(|unit| unit.symbol).collect::<Vec<_>>().join(", ")
-                    )
-                },
+                || format!("the units are {}", UNITS.iter().map(|unit| unit.symbol).collect::<Vec<_>>().join(", ")),
                 |near| format!("did you mean `{near}`?"),
             );
             self.fault(&rules::UNIT_UNKNOWN, words, format!("`{text}` is no known unit"), &help);

@@ -2,7 +2,8 @@
 
 use super::Lower;
 use crate::plan::{
-    Analysis, Answer, Class, Gives, Hazard, HazardRow, Outcome, Programme, Routine, Severity, Significance, Stage, Step, Verb,
+    Analysis, Answer, Class, Gives, Hazard, HazardRow, Outcome, Programme, Routine, Severity, Significance, Stage,
+    Step, Verb,
 };
 use crate::syntax::{Node, Rule};
 
@@ -25,9 +26,8 @@ impl Lower<'_> {
                     self.once(&mut hazard.class, class, part);
                 }
                 Rule::s_severity => {
-                    let severity = self
-                        .a_name(part)
-                        .and_then(|name| self.one_of(&name, Severity::WORDS, Severity::read));
+                    let severity =
+                        self.a_name(part).and_then(|name| self.one_of(&name, Severity::WORDS, Severity::read));
                     let why = self.a_text(part);
                     self.once(&mut hazard.severity, severity.map(|severity| (severity, why)), part);
                 }
@@ -133,11 +133,7 @@ impl Lower<'_> {
                     let mut names = self.own_names(part).into_iter();
                     let outcome = part.part(Rule::outcome).and_then(|word| Outcome::read(self.slice(word)));
                     if let (Some(name), Some(outcome)) = (names.next(), outcome) {
-                        step.gives.push(Gives {
-                            name,
-                            outcome,
-                            to: names.next(),
-                        });
+                        step.gives.push(Gives { name, outcome, to: names.next() });
                     }
                 }
                 Rule::s_only_for => step.only_for.extend(self.names(part)),

@@ -3,7 +3,9 @@
 use super::{BARE_FOR, Lower, PROSE_LIMIT, SENSELESS_LIMIT};
 use crate::finding::Finding;
 use crate::plan::limit::{Amount, Condition, EdgeAt, Guard, Limit, Over, Range, RangeForm};
-use crate::plan::{Control, ControlKind, Deviation, HoldBack, LimitKind, Monitor, Name, SupportKind, Validated, Verify, VerifyWhen};
+use crate::plan::{
+    Control, ControlKind, Deviation, HoldBack, LimitKind, Monitor, Name, SupportKind, Validated, Verify, VerifyWhen,
+};
 use crate::quantity::Quantity;
 use crate::syntax::{Node, Rule};
 
@@ -29,9 +31,8 @@ impl Lower<'_> {
             match part.rule {
                 Rule::s_number => self.once(&mut control.number, self.a_text(part), part),
                 Rule::s_kind => {
-                    let kind = self
-                        .a_name(part)
-                        .and_then(|name| self.one_of(&name, ControlKind::WORDS, ControlKind::read));
+                    let kind =
+                        self.a_name(part).and_then(|name| self.one_of(&name, ControlKind::WORDS, ControlKind::read));
                     self.once(&mut control.kind, kind, part);
                 }
                 Rule::s_limit => control.limits.extend(self.limit(part)),
@@ -99,10 +100,7 @@ impl Lower<'_> {
     }
 
     pub(super) fn guard(&self, node: &Node) -> Guard {
-        Guard {
-            facts: node.all(Rule::is_also).filter_map(|fact| self.is(fact)).collect(),
-            loc: self.loc(node),
-        }
+        Guard { facts: node.all(Rule::is_also).filter_map(|fact| self.is(fact)).collect(), loc: self.loc(node) }
     }
 
     fn is(&self, node: &Node) -> Option<(Name, Name)> {
@@ -117,15 +115,12 @@ impl Lower<'_> {
         if inner.rule == Rule::reduction {
             let range = self.compared(inner)?;
             if range.upper.is_some() || range.lower.as_ref().is_some_and(|edge| edge.strict) {
-                let finding = Finding::at(&SENSELESS_LIMIT, range.loc, "a reduction is asked for as at least so much").help("write `>=`");
+                let finding = Finding::at(&SENSELESS_LIMIT, range.loc, "a reduction is asked for as at least so much")
+                    .help("write `>=`");
                 self.findings.push(finding);
                 return None;
             }
-            return Some(Condition::Reduction {
-                model: subject,
-                parameter: names.next()?,
-                range,
-            });
+            return Some(Condition::Reduction { model: subject, parameter: names.next()?, range });
         }
         if let Some(answers) = inner.part(Rule::is_answers) {
             let mut all = vec![(subject, self.a_name(answers)?)];
@@ -146,17 +141,21 @@ impl Lower<'_> {
             Some(tail) => self.over(tail)?,
             None => Over::Always,
         };
-        if matches!(range.form, RangeForm::Above | RangeForm::Below) && matches!(over, Over::Always | Over::Throughout(_) | Over::Samples(_)) {
-            let finding = Finding::at(&SENSELESS_LIMIT, range.loc, "`above` and `below` name where time is spent, not what is allowed")
-                .help("write `<=` or `>=` for a limit on the value, or add `in total at most …` or `at a stretch at most …`");
+        if matches!(range.form, RangeForm::Above | RangeForm::Below)
+            && matches!(over, Over::Always | Over::Throughout(_) | Over::Samples(_))
+        {
+            let finding = Finding::at(
+                &SENSELESS_LIMIT,
+                range.loc,
+                "`above` and `below` name where time is spent, not what is allowed",
+            )
+            .help(
+                "write `<=` or `>=` for a limit on the value, or add `in total at most …` or `at a stretch at most …`",
+            );
             self.findings.push(finding);
             return None;
         }
-        Some(Condition::Level {
-            parameter: subject,
-            range,
-            over,
-        })
+        Some(Condition::Level { parameter: subject, range, over })
     }
 
     pub(super) fn level(&mut self, node: &Node) -> Option<Range> {
@@ -171,16 +170,15 @@ impl Lower<'_> {
                     && a.dimension() == b.dimension()
                     && a.base() > b.base()
                 {
-                    let finding = Finding::at(&SENSELESS_LIMIT, loc, "nothing lies in this range: its lower end is above its upper end")
-                        .help("put the smaller value first");
+                    let finding = Finding::at(
+                        &SENSELESS_LIMIT,
+                        loc,
+                        "nothing lies in this range: its lower end is above its upper end",
+                    )
+                    .help("put the smaller value first");
                     self.findings.push(finding);
                 }
-                Some(Range {
-                    lower: edge(low, false),
-                    upper: edge(high, false),
-                    form: RangeForm::Between,
-                    loc,
-                })
+                Some(Range { lower: edge(low, false), upper: edge(high, false), form: RangeForm::Between, loc })
             }
             Rule::tolerance => {
                 let (target, tolerance) = self.pair(inner)?;
@@ -203,18 +201,10 @@ impl Lower<'_> {
                     loc,
                 })
             }
-            Rule::above => Some(Range {
-                lower: edge(self.a_quantity(inner)?, true),
-                upper: None,
-                form: RangeForm::Above,
-                loc,
-            }),
-            _ => Some(Range {
-                lower: None,
-                upper: edge(self.a_quantity(inner)?, true),
-                form: RangeForm::Below,
-                loc,
-            }),
+            Rule::above => {
+                Some(Range { lower: edge(self.a_quantity(inner)?, true), upper: None, form: RangeForm::Above, loc })
+            }
+            _ => Some(Range { lower: None, upper: edge(self.a_quantity(inner)?, true), form: RangeForm::Below, loc }),
         }
     }
 
@@ -229,12 +219,7 @@ impl Lower<'_> {
             ">" => (edge(true), None),
             _ => (edge(false), edge(false)),
         };
-        Some(Range {
-            lower,
-            upper,
-            form: RangeForm::Compared,
-            loc: self.loc(node),
-        })
+        Some(Range { lower, upper, form: RangeForm::Compared, loc: self.loc(node) })
     }
 
     pub(super) fn over(&mut self, node: &Node) -> Option<Over> {
@@ -246,8 +231,12 @@ impl Lower<'_> {
             Rule::in_total => {
                 let amount = self.amount(inner.part(Rule::amount)?)?;
                 if most && matches!(amount, Amount::Share { .. }) {
-                    let finding = Finding::at(&SENSELESS_LIMIT, self.loc(inner), "a share of a stage is asked for as at least so much")
-                        .help("say the most as a length of time, or ask for the rest of the stage as at least so much");
+                    let finding = Finding::at(
+                        &SENSELESS_LIMIT,
+                        self.loc(inner),
+                        "a share of a stage is asked for as at least so much",
+                    )
+                    .help("say the most as a length of time, or ask for the rest of the stage as at least so much");
                     self.findings.push(finding);
                     return None;
                 }
@@ -257,10 +246,16 @@ impl Lower<'_> {
                 let time = self.a_quantity(inner)?;
                 if most { Over::StretchAtMost(time) } else { Over::StretchAtLeast(time) }
             }
-            Rule::every_sample => Over::Samples(if inner.part(Rule::number).is_some() { self.count(inner)? } else { 1 }),
+            Rule::every_sample => {
+                Over::Samples(if inner.part(Rule::number).is_some() { self.count(inner)? } else { 1 })
+            }
             _ => {
-                let finding = Finding::at(&BARE_FOR, self.loc(inner), "`for` does not say whether the time is without a break or summed")
-                    .help("write `held for` (without a break), `in total at least` (summed), or `at a stretch at most`");
+                let finding = Finding::at(
+                    &BARE_FOR,
+                    self.loc(inner),
+                    "`for` does not say whether the time is without a break or summed",
+                )
+                .help("write `held for` (without a break), `in total at least` (summed), or `at a stretch at most`");
                 self.findings.push(finding);
                 return None;
             }
@@ -356,10 +351,6 @@ impl Lower<'_> {
                 Some((kind, self.a_name(support)?))
             })
             .collect();
-        Validated {
-            date: self.date(node),
-            support,
-            loc: self.loc(node),
-        }
+        Validated { date: self.date(node), support, loc: self.loc(node) }
     }
 }

@@ -8,13 +8,7 @@ use crate::syntax::{Node, Rule};
 impl Lower<'_> {
     pub(super) fn table(&mut self, node: &Node) -> Option<Table> {
         let (name, title) = self.heading(node)?;
-        let mut table = Table {
-            name,
-            title,
-            rows: Vec::new(),
-            cites: Vec::new(),
-            loc: self.head_loc(node),
-        };
+        let mut table = Table { name, title, rows: Vec::new(), cites: Vec::new(), loc: self.head_loc(node) };
         for part in &node.parts {
             match part.rule {
                 Rule::s_row => table.rows.extend(self.table_row(part)),
@@ -39,15 +33,8 @@ impl Lower<'_> {
 
     pub(super) fn inactivation(&mut self, node: &Node) -> Option<Inactivation> {
         let (name, title) = self.heading(node)?;
-        let mut model = Inactivation {
-            name,
-            title,
-            d: None,
-            z: None,
-            range: None,
-            cites: Vec::new(),
-            loc: self.head_loc(node),
-        };
+        let mut model =
+            Inactivation { name, title, d: None, z: None, range: None, cites: Vec::new(), loc: self.head_loc(node) };
         for part in &node.parts {
             match part.rule {
                 Rule::s_decimal_time => {

@@ -118,20 +118,14 @@ impl Lower<'_> {
     }
 
     fn loc(&self, node: &Node) -> Loc {
-        Loc {
-            source: self.id,
-            span: node.span,
-        }
+        Loc { source: self.id, span: node.span }
     }
 
     /// The first line of a block: from its word up to its brace.
     fn head_loc(&self, node: &Node) -> Loc {
         let end = node.part(Rule::open).map_or(node.span.end, |open| open.span.start);
         let text = self.source.slice(Span::new(node.span.start, end)).trim_end();
-        Loc {
-            source: self.id,
-            span: Span::new(node.span.start, node.span.start + text.len()),
-        }
+        Loc { source: self.id, span: Span::new(node.span.start, node.span.start + text.len()) }
     }
 
     /// Notes where the statements of a block stand.
@@ -139,7 +133,9 @@ impl Lower<'_> {
         if node.part(Rule::open).is_none() {
             return;
         }
-        let word = |part: &Node| self.source.slice(part.span).split(|c: char| c.is_whitespace() || c == '{').next().unwrap_or("").to_owned();
+        let word = |part: &Node| {
+            self.source.slice(part.span).split(|c: char| c.is_whitespace() || c == '{').next().unwrap_or("").to_owned()
+        };
         let statements = node
             .parts
             .iter()

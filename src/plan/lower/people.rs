@@ -71,28 +71,16 @@ impl Lower<'_> {
     }
 
     fn dated(&mut self, node: &Node) -> Option<Dated> {
-        Some(Dated {
-            date: self.date(node),
-            by: self.a_name(node)?,
-            note: self.a_text(node),
-            loc: self.loc(node),
-        })
+        Some(Dated { date: self.date(node), by: self.a_name(node)?, note: self.a_text(node), loc: self.loc(node) })
     }
 
     pub(super) fn team(&mut self, node: &Node) -> Team {
-        let mut team = Team {
-            loc: Some(self.head_loc(node)),
-            ..Team::default()
-        };
+        let mut team = Team { loc: Some(self.head_loc(node)), ..Team::default() };
         for part in &node.parts {
             match part.rule {
                 Rule::s_leader | Rule::s_member => {
                     if let (Some(role), Some(discipline)) = (self.a_name(part), self.a_text(part)) {
-                        team.members.push(Member {
-                            role,
-                            discipline,
-                            leads: part.rule == Rule::s_leader,
-                        });
+                        team.members.push(Member { role, discipline, leads: part.rule == Rule::s_leader });
                     }
                 }
                 Rule::s_outside => {
@@ -109,13 +97,7 @@ impl Lower<'_> {
 
     pub(super) fn role(&mut self, node: &Node) -> Option<Role> {
         let (name, title) = self.heading(node)?;
-        let mut role = Role {
-            name,
-            title,
-            trained: Vec::new(),
-            duties: None,
-            loc: self.head_loc(node),
-        };
+        let mut role = Role { name, title, trained: Vec::new(), duties: None, loc: self.head_loc(node) };
         for part in &node.parts {
             match part.rule {
                 Rule::s_trained => {

@@ -2,8 +2,8 @@
 
 use super::Lower;
 use crate::plan::{
-    Calibration, Equipment, Event, Exception, Formula, Instrument, Material, MaterialKind, Parameter, Product, Property,
-    PropertyFrom, RecordKind, Said,
+    Calibration, Equipment, Event, Exception, Formula, Instrument, Material, MaterialKind, Parameter, Product,
+    Property, PropertyFrom, RecordKind, Said,
 };
 use crate::quantity::UnitDef;
 use crate::syntax::{Node, Rule};
@@ -44,7 +44,9 @@ impl Lower<'_> {
                 Rule::s_label => self.once(&mut product.label, self.a_text(part), part),
                 Rule::s_property => product.properties.extend(self.property(part)),
                 Rule::s_allergens => self.once(&mut product.allergens, self.allergens(part), part),
-                Rule::s_may_contain => product.may_contain.push((self.names(part), self.a_text(part).unwrap_or_default())),
+                Rule::s_may_contain => {
+                    product.may_contain.push((self.names(part), self.a_text(part).unwrap_or_default()))
+                }
                 _ => {}
             }
         }
@@ -59,11 +61,7 @@ impl Lower<'_> {
             let sign = self.slice(node.part(Rule::comparison)?).to_owned();
             PropertyFrom::Stated(sign, self.a_quantity(node)?)
         };
-        Some(Property {
-            name: self.a_name(node)?,
-            from,
-            loc: self.loc(node),
-        })
+        Some(Property { name: self.a_name(node)?, from, loc: self.loc(node) })
     }
 
     pub(super) fn material(&mut self, node: &Node) -> Option<Material> {
@@ -83,9 +81,8 @@ impl Lower<'_> {
         for part in &node.parts {
             match part.rule {
                 Rule::s_kind => {
-                    let kind = self
-                        .a_name(part)
-                        .and_then(|name| self.one_of(&name, MaterialKind::WORDS, MaterialKind::read));
+                    let kind =
+                        self.a_name(part).and_then(|name| self.one_of(&name, MaterialKind::WORDS, MaterialKind::read));
                     self.once(&mut material.kind, kind, part);
                 }
                 Rule::s_supplier => self.once(&mut material.supplier, self.a_text(part), part),
@@ -194,12 +191,9 @@ impl Lower<'_> {
         for part in &node.parts {
             match part.rule {
                 Rule::s_unit => {
-                    let unit = part.part(Rule::unit).and_then(|unit| {
-                        Some(Said {
-                            value: UnitDef::find(self.slice(unit))?,
-                            loc: self.loc(unit),
-                        })
-                    });
+                    let unit = part
+                        .part(Rule::unit)
+                        .and_then(|unit| Some(Said { value: UnitDef::find(self.slice(unit))?, loc: self.loc(unit) }));
                     self.once(&mut parameter.unit, unit, part);
                 }
                 Rule::s_answers => parameter.answers.extend(self.names(part)),
@@ -227,11 +221,7 @@ impl Lower<'_> {
         let mut names = self.own_names(inner).into_iter();
         let (first, second) = (names.next()?, names.next()?);
         Some(if inner.rule == Rule::relative_humidity {
-            Formula::Humidity {
-                dry: first,
-                wet: second,
-                pressure: self.a_quantity(inner),
-            }
+            Formula::Humidity { dry: first, wet: second, pressure: self.a_quantity(inner) }
         } else {
             Formula::Arithmetic {
                 left: first,
@@ -243,12 +233,7 @@ impl Lower<'_> {
 
     pub(super) fn record(&mut self, node: &Node) -> Option<RecordKind> {
         let (name, title) = self.heading(node)?;
-        let mut record = RecordKind {
-            name,
-            title,
-            kept: None,
-            loc: self.head_loc(node),
-        };
+        let mut record = RecordKind { name, title, kept: None, loc: self.head_loc(node) };
         for part in node.all(Rule::s_kept) {
             let term = self.term(part);
             self.once(&mut record.kept, Some((term, self.a_text(part))), part);
@@ -258,12 +243,7 @@ impl Lower<'_> {
 
     pub(super) fn event(&self, node: &Node) -> Option<Event> {
         let mut names = self.own_names(node).into_iter();
-        Some(Event {
-            name: names.next()?,
-            record: names.next()?,
-            title: self.a_text(node),
-            loc: self.loc(node),
-        })
+        Some(Event { name: names.next()?, record: names.next()?, title: self.a_text(node), loc: self.loc(node) })
     }
 
     pub(super) fn exception(&mut self, node: &Node) -> Option<Exception> {

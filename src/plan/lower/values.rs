@@ -15,10 +15,7 @@ impl Lower<'_> {
     }
 
     pub(super) fn name(&self, node: &Node) -> Name {
-        Name {
-            text: self.slice(node).to_owned(),
-            loc: self.loc(node),
-        }
+        Name { text: self.slice(node).to_owned(), loc: self.loc(node) }
     }
 
     /// The first name among the parts.
@@ -54,10 +51,7 @@ impl Lower<'_> {
     }
 
     pub(super) fn said(&self, node: &Node) -> Said<String> {
-        Said {
-            value: self.text(node),
-            loc: self.loc(node),
-        }
+        Said { value: self.text(node), loc: self.loc(node) }
     }
 
     /// The text of the first quoted part.
@@ -75,7 +69,8 @@ impl Lower<'_> {
     }
 
     pub(super) fn unknown_value(&mut self, name: &Name, words: &[&str]) {
-        let mut finding = Finding::at(&UNKNOWN_VALUE, name.loc, format!("`{name}` is not one of the words that stand here"));
+        let mut finding =
+            Finding::at(&UNKNOWN_VALUE, name.loc, format!("`{name}` is not one of the words that stand here"));
         finding = match nearest(&name.text, words.iter().copied()) {
             Some(near) => finding.help(format!("did you mean `{near}`?")).fix(name.loc, near, Care::NeedsALook),
             None => finding.help(format!("write one of: {}", words.join(", "))),
@@ -134,9 +129,7 @@ impl Lower<'_> {
         let loc = self.loc(node);
         let mut parts = node.parts.iter();
         let first = parts.next();
-        let number = first
-            .filter(|part| part.rule == Rule::number)
-            .and_then(|part| Rational::parse(self.slice(part)));
+        let number = first.filter(|part| part.rule == Rule::number).and_then(|part| Rational::parse(self.slice(part)));
         let unit_of = |part: Option<&Node>, lower: &Self| part.and_then(|part| UnitDef::find(lower.slice(part)));
         let unit = unit_of(parts.next(), self);
         let quantity = number.zip(unit).map(|(value, unit)| Quantity::new(value, unit));
@@ -151,12 +144,18 @@ impl Lower<'_> {
     }
 
     /// Adds up `1 h 30 min` in the unit of its last part.
-    fn compound(&mut self, first: Option<Quantity>, rest: &[(&Node, Option<Unit>)], loc: crate::source::Loc) -> Measured {
+    fn compound(
+        &mut self,
+        first: Option<Quantity>,
+        rest: &[(&Node, Option<Unit>)],
+        loc: crate::source::Loc,
+    ) -> Measured {
         let sum = first.filter(|first| first.dimension() == Dimension::Time).and_then(|first| {
             let mut total = first;
             for (number, unit) in rest {
                 let part = Quantity::new(Rational::parse(self.slice(number))?, (*unit)?);
-                let falls = part.unit.difference_to_base(Rational::ONE)? < total.unit.difference_to_base(Rational::ONE)?;
+                let falls =
+                    part.unit.difference_to_base(Rational::ONE)? < total.unit.difference_to_base(Rational::ONE)?;
                 if part.dimension() != Dimension::Time || !falls || part.value.is_negative() {
                     return None;
                 }
@@ -169,18 +168,13 @@ impl Lower<'_> {
                 .help("write `1 h 30 min`");
             self.findings.push(finding);
         }
-        Measured {
-            quantity: sum,
-            unit: sum.map(|sum| sum.unit),
-            number: sum.map(|sum| sum.value),
-            compound: true,
-            loc,
-        }
+        Measured { quantity: sum, unit: sum.map(|sum| sum.unit), number: sum.map(|sum| sum.value), compound: true, loc }
     }
 
     pub(super) fn count(&mut self, node: &Node) -> Option<u32> {
         let part = node.part(Rule::number)?;
-        let found = Rational::parse(self.slice(part)).and_then(Rational::as_whole).and_then(|count| u32::try_from(count).ok());
+        let found =
+            Rational::parse(self.slice(part)).and_then(Rational::as_whole).and_then(|count| u32::try_from(count).ok());
         if found.is_none_or(|count| count == 0) {
             let finding = Finding::at(&BAD_NUMBER, self.loc(part), format!("`{}` is no count", self.slice(part)))
                 .help("write a whole number from 1");
@@ -227,29 +221,17 @@ impl Lower<'_> {
             _ => Rhythm::After(self.a_name(inner)?),
         };
         let late_after = part.part(Rule::late).and_then(|late| self.a_quantity(late));
-        Some(Cadence {
-            rhythm,
-            late_after,
-            loc: self.loc(part),
-        })
+        Some(Cadence { rhythm, late_after, loc: self.loc(part) })
     }
 
     pub(super) fn citations(&self, node: &Node) -> Vec<Citation> {
         node.all(Rule::citation)
-            .filter_map(|citation| {
-                Some(Citation {
-                    name: self.a_name(citation)?,
-                    at: self.a_text(citation),
-                })
-            })
+            .filter_map(|citation| Some(Citation { name: self.a_name(citation)?, at: self.a_text(citation) }))
             .collect()
     }
 
     /// `allergens none` is an empty list, said so.
     pub(super) fn allergens(&self, node: &Node) -> Option<Said<Vec<Name>>> {
-        Some(Said {
-            value: self.names(node),
-            loc: self.loc(node),
-        })
+        Some(Said { value: self.names(node), loc: self.loc(node) })
     }
 }

@@ -93,19 +93,11 @@ impl Sink for BoundFold {
         let highest = Extent {
             kind: Kind::Value,
             least: number(self.high_seen, End::UnboundedBelow),
-            most: if self.open {
-                End::UnboundedAbove
-            } else {
-                number(self.high_may, End::UnboundedAbove)
-            },
+            most: if self.open { End::UnboundedAbove } else { number(self.high_may, End::UnboundedAbove) },
         };
         let lowest = Extent {
             kind: Kind::Value,
-            least: if self.open {
-                End::UnboundedBelow
-            } else {
-                number(self.low_may, End::UnboundedBelow)
-            },
+            least: if self.open { End::UnboundedBelow } else { number(self.low_may, End::UnboundedBelow) },
             most: number(self.low_seen, End::UnboundedAbove),
         };
         let (extent, lower) = match (certain.lower, certain.upper) {
@@ -114,10 +106,6 @@ impl Sink for BoundFold {
             (None, _) => (highest, None),
         };
         witness.edge_by_nearest = self.by_nearest && verdict == Verdict::Met;
-        Answer {
-            lower,
-            breaks: self.breaks.finish(),
-            ..Answer::new(verdict, extent)
-        }
+        Answer { lower, breaks: self.breaks.finish(), ..Answer::new(verdict, extent) }
     }
 }

@@ -55,28 +55,19 @@ impl Band {
     /// Everything up to an edge.
     #[must_use]
     pub fn up_to(edge: Edge) -> Self {
-        Self {
-            lower: None,
-            upper: Some(edge),
-        }
+        Self { lower: None, upper: Some(edge) }
     }
 
     /// Everything from an edge on.
     #[must_use]
     pub fn from(edge: Edge) -> Self {
-        Self {
-            lower: Some(edge),
-            upper: None,
-        }
+        Self { lower: Some(edge), upper: None }
     }
 
     /// Everything between two edges.
     #[must_use]
     pub fn between(lower: Edge, upper: Edge) -> Self {
-        Self {
-            lower: Some(lower),
-            upper: Some(upper),
-        }
+        Self { lower: Some(lower), upper: Some(upper) }
     }
 
     /// Whether every value of the hull lies inside.
@@ -116,10 +107,7 @@ impl Condition {
     /// A condition with no accuracy counted.
     #[must_use]
     pub fn exact(band: Band) -> Self {
-        Self {
-            certain: band,
-            possible: band,
-        }
+        Self { certain: band, possible: band }
     }
 
     /// Whether every value of the hull certainly meets the condition.

@@ -20,11 +20,7 @@ fn outcome(verdict: Verdict, reason: Reason, least: End, most: End) -> Outcome {
     Outcome {
         verdict,
         reason: (verdict == Verdict::NotShown).then_some(reason),
-        extent: Extent {
-            kind: Kind::Nanoseconds,
-            least,
-            most,
-        },
+        extent: Extent { kind: Kind::Nanoseconds, least, most },
         lower: None,
         witness: Witness::default(),
         breaks: Capped::default(),
@@ -32,12 +28,7 @@ fn outcome(verdict: Verdict, reason: Reason, least: End, most: End) -> Outcome {
 }
 
 fn nothing() -> Outcome {
-    outcome(
-        Verdict::NotShown,
-        Reason::NothingToJudge,
-        End::UnboundedBelow,
-        End::UnboundedAbove,
-    )
+    outcome(Verdict::NotShown, Reason::NothingToJudge, End::UnboundedBelow, End::UnboundedAbove)
 }
 
 fn within(least: i64, most: i64, at_least: Option<i64>, at_most: Option<i64>) -> Verdict {
@@ -61,22 +52,9 @@ pub fn duration(window: Window, at_least: Option<i64>, at_most: Option<i64>) -> 
         return outcome(Verdict::NotShown, Reason::Contradiction, End::Nothing, End::Nothing);
     }
     let least = e1.saturating_sub(s2).max(0);
-    let most = if e2 == i64::MAX {
-        i64::MAX
-    } else {
-        e2.saturating_sub(s1)
-    };
-    let reason = if e2 == i64::MAX {
-        Reason::NoEnd
-    } else {
-        Reason::Undecided
-    };
-    outcome(
-        within(least, most, at_least, at_most),
-        reason,
-        End::time(least),
-        End::time(most),
-    )
+    let most = if e2 == i64::MAX { i64::MAX } else { e2.saturating_sub(s1) };
+    let reason = if e2 == i64::MAX { Reason::NoEnd } else { Reason::Undecided };
+    outcome(within(least, most, at_least, at_most), reason, End::time(least), End::time(most))
 }
 
 /// The difference `second − first`, widened by the clock allowance if two records are involved.
@@ -107,12 +85,7 @@ pub fn between(
         return outcome(Verdict::NotShown, Reason::Contradiction, End::Nothing, End::Nothing);
     }
     let least = least.max(0);
-    outcome(
-        within(least, most, at_least, at_most),
-        Reason::Undecided,
-        End::time(least),
-        End::time(most),
-    )
+    outcome(within(least, most, at_least, at_most), Reason::Undecided, End::time(least), End::time(most))
 }
 
 /// Whether the first thing ends no later than the second starts. Equal stamps on one record keep the order.

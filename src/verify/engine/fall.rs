@@ -105,11 +105,7 @@ impl FallFold {
     }
 
     fn take(&mut self, later: Element) {
-        while self
-            .kept
-            .front()
-            .is_some_and(|first| first.to.saturating_add(self.every) < later.from)
-        {
+        while self.kept.front().is_some_and(|first| first.to.saturating_add(self.every) < later.from) {
             self.kept.pop_front();
         }
         self.kept.push_back(later);
@@ -143,23 +139,11 @@ impl Sink for FallFold {
             return;
         }
         let core = bounds.holds(from) && bounds.holds(to);
-        self.take(Element {
-            from,
-            to,
-            lo: piece.lo,
-            hi: piece.hi,
-            core,
-        });
+        self.take(Element { from, to, lo: piece.lo, hi: piece.hi, core });
     }
 
     fn reading(&mut self, bounds: &Bounds, mark: &Mark) {
-        self.take(Element {
-            from: mark.at,
-            to: mark.at,
-            lo: mark.lo,
-            hi: mark.hi,
-            core: bounds.holds(mark.at),
-        });
+        self.take(Element { from: mark.at, to: mark.at, lo: mark.lo, hi: mark.hi, core: bounds.holds(mark.at) });
     }
 
     fn finish(&mut self, judged: bool, bounds: &Bounds, witness: &mut Witness) -> Answer {
@@ -172,23 +156,13 @@ impl Sink for FallFold {
             _ => Verdict::NotShown,
         };
         let slowest = if self.broken { self.most } else { self.least };
-        witness.slowest = slowest.map(|slowest| Span {
-            from: slowest.at,
-            to: slowest.at.saturating_add(self.every),
-        });
+        witness.slowest = slowest.map(|slowest| Span { from: slowest.at, to: slowest.at.saturating_add(self.every) });
         let extent = Extent {
             kind: Kind::Value,
-            least: if open {
-                End::UnboundedBelow
-            } else {
-                Smallest::end(self.least, End::UnboundedBelow)
-            },
+            least: if open { End::UnboundedBelow } else { Smallest::end(self.least, End::UnboundedBelow) },
             most: Smallest::end(self.most, End::UnboundedAbove),
         };
         let reason = (!applies).then_some(Reason::NothingToJudge);
-        Answer {
-            reason,
-            ..Answer::new(verdict, extent)
-        }
+        Answer { reason, ..Answer::new(verdict, extent) }
     }
 }

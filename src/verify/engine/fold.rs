@@ -24,13 +24,7 @@ pub(super) struct Answer {
 
 impl Answer {
     pub fn new(verdict: Verdict, extent: Extent) -> Self {
-        Self {
-            verdict,
-            reason: None,
-            extent,
-            lower: None,
-            breaks: Capped::default(),
-        }
+        Self { verdict, reason: None, extent, lower: None, breaks: Capped::default() }
     }
 }
 
@@ -61,30 +55,15 @@ impl<'a> Fold<'a> {
                 Fold::Time(TimeFold::new(condition, Test::StretchAtMost(at_most)))
             }
             Form::ShareAtLeast { condition, share } => Fold::Share(ShareFold::new(condition, share, bounds)),
-            Form::Passage {
-                before,
-                arrived,
-                within,
-            } => Fold::Passage(PassageFold::new(before, arrived, within)),
+            Form::Passage { before, arrived, within } => Fold::Passage(PassageFold::new(before, arrived, within)),
             Form::ReachesWithin { condition, within } => Fold::Reach(ReachFold::new(condition, within)),
-            Form::FallsAtLeast {
-                shown_by,
-                denied_below,
-                every,
-            } => Fold::Fall(FallFold::new(shown_by, denied_below, every)),
+            Form::FallsAtLeast { shown_by, denied_below, every } => {
+                Fold::Fall(FallFold::new(shown_by, denied_below, every))
+            }
             Form::Reduction { rates, at_least } => Fold::Sum(SumFold::new(Rule::Death(rates), at_least)),
             Form::GrowthAtMost { rates, at_most } => Fold::Sum(SumFold::new(Rule::Growth(rates), at_most)),
-            Form::SumAboveAtMost {
-                base_least,
-                base_most,
-                top,
-                at_most,
-            } => {
-                let rule = Rule::Above {
-                    least: base_least,
-                    most: base_most,
-                    top,
-                };
+            Form::SumAboveAtMost { base_least, base_most, top, at_most } => {
+                let rule = Rule::Above { least: base_least, most: base_most, top };
                 Fold::Sum(SumFold::new(rule, at_most))
             }
         }
@@ -121,10 +100,7 @@ impl<'a> Judge<'a> {
     #[must_use]
     pub fn new(form: Form<'a>, window: Window, sampling: Sampling) -> Self {
         let bounds = Bounds::new(window);
-        Self {
-            weave: Weave::new(bounds, sampling),
-            fold: Fold::new(form, bounds),
-        }
+        Self { weave: Weave::new(bounds, sampling), fold: Fold::new(form, bounds) }
     }
 
     /// The next row. Rows of one instant may come in any order; a row that steps back in time makes
@@ -144,13 +120,7 @@ impl<'a> Judge<'a> {
         let judged = weave.judged && !contradiction;
         let mut witness = std::mem::take(&mut weave.witness);
         let answer = with!(&mut self.fold, fold => fold.finish(judged, &bounds, &mut witness));
-        let Answer {
-            mut verdict,
-            reason,
-            extent,
-            lower,
-            breaks,
-        } = answer;
+        let Answer { mut verdict, reason, extent, lower, breaks } = answer;
         if !judged {
             verdict = Verdict::NotShown;
         }
@@ -159,11 +129,7 @@ impl<'a> Judge<'a> {
             reason: (verdict == Verdict::NotShown).then_some(if contradiction {
                 Reason::Contradiction
             } else if judged {
-                reason.unwrap_or(if bounds.endless() {
-                    Reason::NoEnd
-                } else {
-                    Reason::Undecided
-                })
+                reason.unwrap_or(if bounds.endless() { Reason::NoEnd } else { Reason::Undecided })
             } else {
                 Reason::NothingToJudge
             }),

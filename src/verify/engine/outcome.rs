@@ -41,11 +41,7 @@ impl End {
     }
 
     pub(super) fn time(nanoseconds: i64) -> Self {
-        if nanoseconds == i64::MAX {
-            End::UnboundedAbove
-        } else {
-            End::Closed(nanoseconds as f64)
-        }
+        if nanoseconds == i64::MAX { End::UnboundedAbove } else { End::Closed(nanoseconds as f64) }
     }
 
     pub(super) fn time_or_nothing(nanoseconds: Option<i64>) -> Self {
@@ -118,10 +114,7 @@ pub struct Capped<T> {
 
 impl<T> Default for Capped<T> {
     fn default() -> Self {
-        Self {
-            items: Vec::new(),
-            count: 0,
-        }
+        Self { items: Vec::new(), count: 0 }
     }
 }
 

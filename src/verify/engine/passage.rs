@@ -21,11 +21,7 @@ fn compare(judged: bool, least: i64, most: Option<i64>, within: i64) -> Verdict 
 }
 
 fn extent(least: i64, most: Option<i64>) -> Extent {
-    Extent {
-        kind: Kind::Nanoseconds,
-        least: End::time(least),
-        most: End::time(most.unwrap_or(i64::MAX)),
-    }
+    Extent { kind: Kind::Nanoseconds, least: End::time(least), most: End::time(most.unwrap_or(i64::MAX)) }
 }
 
 /// The clock starts at `a`, the first instant that has left `before`, and stops at `b`, the first
@@ -144,20 +140,14 @@ impl Sink for PassageFold {
         };
         let verdict = compare(judged, least, most, self.within);
         let span = |from: Option<i64>, to: Option<i64>| {
-            from.or(to).map(|start| Span {
-                from: start,
-                to: to.unwrap_or(i64::MAX),
-            })
+            from.or(to).map(|start| Span { from: start, to: to.unwrap_or(i64::MAX) })
         };
         witness.clock_start = span(self.a_first, self.a_last);
         witness.clock_stop = span(self.b_first, self.b_last);
         witness.rewarmings = self.rewarmings.finish();
         witness.edge_by_nearest = self.by_nearest && verdict == Verdict::NotMet;
         let reason = (!self.shown).then_some(Reason::StartNotShown);
-        Answer {
-            reason,
-            ..Answer::new(verdict, extent(least, most))
-        }
+        Answer { reason, ..Answer::new(verdict, extent(least, most)) }
     }
 }
 
@@ -182,15 +172,7 @@ pub(super) struct ReachFold {
 
 impl ReachFold {
     pub fn new(condition: Condition, within: i64) -> Self {
-        Self {
-            condition,
-            within,
-            first: None,
-            last: None,
-            wait: 0,
-            arrived: None,
-            by_nearest: false,
-        }
+        Self { condition, within, first: None, last: None, wait: 0, arrived: None, by_nearest: false }
     }
 
     /// Takes a span that is certainly in the condition, both ends included.
@@ -244,14 +226,9 @@ impl Sink for ReachFold {
         let least = stop.saturating_sub(bounds.s2).max(0);
         let most = self.arrived.map(|_| self.wait);
         let verdict = compare(judged, least, most, self.within);
-        witness.clock_start = Some(Span {
-            from: bounds.s1,
-            to: bounds.s2,
-        });
-        witness.clock_stop = self.first.or(self.arrived).map(|from| Span {
-            from,
-            to: self.arrived.unwrap_or(i64::MAX),
-        });
+        witness.clock_start = Some(Span { from: bounds.s1, to: bounds.s2 });
+        witness.clock_stop =
+            self.first.or(self.arrived).map(|from| Span { from, to: self.arrived.unwrap_or(i64::MAX) });
         witness.edge_by_nearest = self.by_nearest && verdict == Verdict::NotMet;
         Answer::new(verdict, extent(least, most))
     }

@@ -15,32 +15,20 @@ impl Row {
     /// A reading. A value that is not a number, or not finite, is a breaking row.
     #[must_use]
     pub fn reading(at: i64, value: f64) -> Self {
-        Self {
-            at,
-            lo: value,
-            hi: value,
-        }
+        Self { at, lo: value, hi: value }
     }
 
     /// A reading known only to lie between two values, such as two rows of other value at one instant.
     #[must_use]
     pub fn spread(at: i64, lo: f64, hi: f64) -> Self {
-        Self {
-            at,
-            lo: lo.min(hi),
-            hi: lo.max(hi),
-        }
+        Self { at, lo: lo.min(hi), hi: lo.max(hi) }
     }
 
     /// A row that breaks the join where it stands: out of range, an over- or under-range code, an
     /// unknown code. At the instant of a reading it makes that reading's interval "anything".
     #[must_use]
     pub fn broken(at: i64) -> Self {
-        Self {
-            at,
-            lo: f64::NEG_INFINITY,
-            hi: f64::INFINITY,
-        }
+        Self { at, lo: f64::NEG_INFINITY, hi: f64::INFINITY }
     }
 
     /// Whether the row breaks the join instead of showing a value.
@@ -63,19 +51,13 @@ impl Window {
     /// A window whose start and end are both known.
     #[must_use]
     pub fn exact(start: i64, end: i64) -> Self {
-        Self {
-            start: (start, start),
-            end: Some((end, end)),
-        }
+        Self { start: (start, start), end: Some((end, end)) }
     }
 
     /// A window with no recorded end.
     #[must_use]
     pub fn open(start: i64) -> Self {
-        Self {
-            start: (start, start),
-            end: None,
-        }
+        Self { start: (start, start), end: None }
     }
 }
 
@@ -103,13 +85,7 @@ impl Bounds {
     pub fn new(window: Window) -> Self {
         let (s1, s2) = window.start;
         let (e1, e2) = window.end.unwrap_or((s1, i64::MAX));
-        Self {
-            s1,
-            s2,
-            e1,
-            e2,
-            sound: s1 <= s2 && e1 <= e2 && e2 >= s1,
-        }
+        Self { s1, s2, e1, e2, sound: s1 <= s2 && e1 <= e2 && e2 >= s1 }
     }
 
     /// No end is recorded.

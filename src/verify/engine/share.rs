@@ -64,9 +64,7 @@ impl Sum {
     fn take(&mut self, span: (i64, i64), inside: bool, share: Rational, bounds: &Bounds, start: Ordering) {
         let (from, to) = span;
         let level = |at: i64| Level {
-            inside: self
-                .inside
-                .saturating_add(if inside { at.saturating_sub(from) } else { 0 }),
+            inside: self.inside.saturating_add(if inside { at.saturating_sub(from) } else { 0 }),
             elapsed: at.saturating_sub(bounds.s1),
         };
         for (extreme, (first, last), wanted) in [
@@ -114,10 +112,8 @@ impl Sink for ShareFold {
             }
             None => true,
         };
-        self.certain
-            .take(span, certain, self.share, &self.bounds, Ordering::Greater);
-        self.possible
-            .take(span, possible, self.share, &self.bounds, Ordering::Less);
+        self.certain.take(span, certain, self.share, &self.bounds, Ordering::Greater);
+        self.possible.take(span, possible, self.share, &self.bounds, Ordering::Less);
     }
 
     fn reading(&mut self, _: &Bounds, mark: &Mark) {
@@ -151,10 +147,7 @@ impl Sink for ShareFold {
                 _ => End::UnboundedAbove,
             },
         };
-        Answer {
-            breaks: self.breaks.finish(),
-            ..Answer::new(verdict, extent)
-        }
+        Answer { breaks: self.breaks.finish(), ..Answer::new(verdict, extent) }
     }
 }
 

@@ -19,14 +19,8 @@ impl Stretches {
             }
             return;
         }
-        let lowest = Point {
-            at: mark.at,
-            value: mark.lo,
-        };
-        let highest = Point {
-            at: mark.at,
-            value: mark.hi,
-        };
+        let lowest = Point { at: mark.at, value: mark.lo };
+        let highest = Point { at: mark.at, value: mark.hi };
         match &mut self.open {
             Some(stretch) => {
                 stretch.to = mark.at;
@@ -40,14 +34,7 @@ impl Stretches {
                 }
             }
             none => {
-                *none = Some(Stretch {
-                    from: mark.at,
-                    to: mark.at,
-                    readings: 1,
-                    lowest,
-                    highest,
-                    certain,
-                });
+                *none = Some(Stretch { from: mark.at, to: mark.at, readings: 1, lowest, highest, certain });
             }
         }
     }

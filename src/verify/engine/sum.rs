@@ -53,10 +53,7 @@ struct Memo {
 
 impl Memo {
     fn new() -> Self {
-        Self {
-            kept: [(f64::NAN, 0.0); 2],
-            next: 0,
-        }
+        Self { kept: [(f64::NAN, 0.0); 2], next: 0 }
     }
 
     fn get(&mut self, value: f64, rate: impl FnOnce(f64) -> f64) -> f64 {
@@ -91,10 +88,7 @@ impl<'a> SumFold<'a> {
         Self {
             rule,
             threshold,
-            least: Rounded {
-                sum: 0.0,
-                towards: down,
-            },
+            least: Rounded { sum: 0.0, towards: down },
             most: Rounded { sum: 0.0, towards: up },
             unbounded: false,
             trapezoid: 0.0,
@@ -180,11 +174,7 @@ impl Sink for SumFold<'_> {
 
     fn finish(&mut self, judged: bool, _: &Bounds, witness: &mut Witness) -> Answer {
         let least = self.threshold.side(self.least.sum);
-        let most = if self.unbounded {
-            Ordering::Greater
-        } else {
-            self.threshold.side(self.most.sum)
-        };
+        let most = if self.unbounded { Ordering::Greater } else { self.threshold.side(self.most.sum) };
         let (met, not_met) = match self.rule {
             Rule::Death(_) => (least != Ordering::Less, most == Ordering::Less),
             _ => (most != Ordering::Greater, least == Ordering::Greater),
@@ -201,18 +191,7 @@ impl Sink for SumFold<'_> {
             Rule::Above { .. } => Kind::ValueSeconds,
             _ => Kind::Decades,
         };
-        let most = if self.unbounded || !judged {
-            End::UnboundedAbove
-        } else {
-            End::Closed(self.most.sum)
-        };
-        Answer::new(
-            verdict,
-            Extent {
-                kind,
-                least: End::Closed(self.least.sum),
-                most,
-            },
-        )
+        let most = if self.unbounded || !judged { End::UnboundedAbove } else { End::Closed(self.most.sum) };
+        Answer::new(verdict, Extent { kind, least: End::Closed(self.least.sum), most })
     }
 }

@@ -147,14 +147,12 @@ impl Sink for TimeFold {
         let least_total = self.certain.total;
         let (met, not_met) = match self.test {
             Test::Never => (possible.is_none(), certain.is_some()),
-            Test::StretchAtLeast(least) => (
-                least_stretch.is_some_and(|time| time >= least),
-                most_stretch.is_none_or(|time| time < least),
-            ),
-            Test::StretchAtMost(most) => (
-                most_stretch.is_none_or(|time| time <= most),
-                least_stretch.is_some_and(|time| time > most),
-            ),
+            Test::StretchAtLeast(least) => {
+                (least_stretch.is_some_and(|time| time >= least), most_stretch.is_none_or(|time| time < least))
+            }
+            Test::StretchAtMost(most) => {
+                (most_stretch.is_none_or(|time| time <= most), least_stretch.is_some_and(|time| time > most))
+            }
             Test::TotalAtLeast(least) => (least_total >= least, most_total < least),
             Test::TotalAtMost(most) => (most_total <= most, least_total > most),
         };
@@ -167,21 +165,9 @@ impl Sink for TimeFold {
             Test::TotalAtLeast(_) | Test::TotalAtMost(_) => (End::time(least_total), End::time(most_total)),
             _ => (End::time_or_nothing(least_stretch), End::time_or_nothing(most_stretch)),
         };
-        witness.edge_by_nearest = self.by_nearest
-            && verdict
-                == if self.test.at_least() {
-                    Verdict::NotMet
-                } else {
-                    Verdict::Met
-                };
-        let extent = Extent {
-            kind: Kind::Nanoseconds,
-            least,
-            most,
-        };
-        Answer {
-            breaks: self.breaks.finish(),
-            ..Answer::new(verdict, extent)
-        }
+        witness.edge_by_nearest =
+            self.by_nearest && verdict == if self.test.at_least() { Verdict::NotMet } else { Verdict::Met };
+        let extent = Extent { kind: Kind::Nanoseconds, least, most };
+        Answer { breaks: self.breaks.finish(), ..Answer::new(verdict, extent) }
     }
 }

@@ -16,12 +16,7 @@ pub(super) struct Mark {
 
 impl Mark {
     fn end_of_time(at: i64) -> Self {
-        Self {
-            at,
-            lo: f64::NEG_INFINITY,
-            hi: f64::INFINITY,
-            void: true,
-        }
+        Self { at, lo: f64::NEG_INFINITY, hi: f64::INFINITY, void: true }
     }
 }
 
@@ -115,13 +110,7 @@ impl Weave {
             let settled = *pending;
             self.settle(settled, sink);
         }
-        self.pending = Some(Pending {
-            at: row.at,
-            lo: row.lo,
-            hi: row.hi,
-            reading: !broken,
-            broken,
-        });
+        self.pending = Some(Pending { at: row.at, lo: row.lo, hi: row.hi, reading: !broken, broken });
     }
 
     pub fn finish<S: Sink>(&mut self, sink: &mut S) {
@@ -146,17 +135,9 @@ impl Weave {
             return;
         }
         let mark = if row.broken {
-            Mark {
-                at: row.at,
-                ..Mark::end_of_time(row.at)
-            }
+            Mark { at: row.at, ..Mark::end_of_time(row.at) }
         } else {
-            Mark {
-                at: row.at,
-                lo: row.lo,
-                hi: row.hi,
-                void: false,
-            }
+            Mark { at: row.at, lo: row.lo, hi: row.hi, void: false }
         };
         self.between(mark, sink);
         let inside = self.bounds.may_hold(mark.at);
@@ -182,11 +163,8 @@ impl Weave {
             && !next.void
             && self.breaks.is_none()
             && next.at.saturating_sub(first.at) <= self.sampling.credit_gap;
-        let (lo, hi) = if joined {
-            (first.lo.min(next.lo), first.hi.max(next.hi))
-        } else {
-            (f64::NEG_INFINITY, f64::INFINITY)
-        };
+        let (lo, hi) =
+            if joined { (first.lo.min(next.lo), first.hi.max(next.hi)) } else { (f64::NEG_INFINITY, f64::INFINITY) };
         let mut piece = Piece {
             first,
             second: next,
@@ -234,19 +212,11 @@ impl Weave {
             (Some((first, _)), false) => first <= e2,
         };
         let short = at_start != at_end && !self.bounds.endless_edge(at_end) && length <= self.sampling.edge_allowance;
-        let (near, far) = if at_start {
-            (piece.second, piece.first)
-        } else {
-            (piece.first, piece.second)
-        };
+        let (near, far) = if at_start { (piece.second, piece.first) } else { (piece.first, piece.second) };
         let edge = if at_start { s1 } else { e2 };
         if short && !holds_break && !near.void {
             let nearer = !far.void && far.at.abs_diff(edge) < near.at.abs_diff(edge);
-            piece.near = Some(if nearer {
-                (near.lo.min(far.lo), near.hi.max(far.hi))
-            } else {
-                (near.lo, near.hi)
-            });
+            piece.near = Some(if nearer { (near.lo.min(far.lo), near.hi.max(far.hi)) } else { (near.lo, near.hi) });
             piece.at_start = at_start;
         }
         if length > 0 {
@@ -276,16 +246,10 @@ impl Weave {
         use_reading(witness, mark.at);
         witness.spreads += u64::from(mark.lo < mark.hi);
         if witness.lowest.is_none_or(|point| mark.lo < point.value) {
-            witness.lowest = Some(Point {
-                at: mark.at,
-                value: mark.lo,
-            });
+            witness.lowest = Some(Point { at: mark.at, value: mark.lo });
         }
         if witness.highest.is_none_or(|point| mark.hi > point.value) {
-            witness.highest = Some(Point {
-                at: mark.at,
-                value: mark.hi,
-            });
+            witness.highest = Some(Point { at: mark.at, value: mark.hi });
         }
     }
 }

@@ -34,18 +34,11 @@ pub(super) fn above(text: &str) -> Condition {
 
 /// Rows every `step` minutes from minute nought.
 pub(super) fn every(step: i64, values: &[f64]) -> Vec<Row> {
-    values
-        .iter()
-        .zip(0..)
-        .map(|(value, i)| Row::reading(i * step * MIN, *value))
-        .collect()
+    values.iter().zip(0..).map(|(value, i)| Row::reading(i * step * MIN, *value)).collect()
 }
 
 /// Readings up to 12.5 min apart are joined; an edge of up to 6 min may stay uncovered.
-const SAMPLING: Sampling = Sampling {
-    credit_gap: 12 * MIN + MIN / 2,
-    edge_allowance: 6 * MIN,
-};
+const SAMPLING: Sampling = Sampling { credit_gap: 12 * MIN + MIN / 2, edge_allowance: 6 * MIN };
 
 pub(super) fn window(from: i64, to: i64) -> Window {
     Window::exact(from * MIN, to * MIN)

@@ -10,11 +10,7 @@ fn fall_over_every_span() {
     let rows = every(10, &[60.0, 50.0, 40.0, 35.0]);
     let falls = |by: &str| {
         let by = Rational::parse(by).unwrap();
-        Form::FallsAtLeast {
-            shown_by: by,
-            denied_below: by,
-            every: 20 * MIN,
-        }
+        Form::FallsAtLeast { shown_by: by, denied_below: by, every: 20 * MIN }
     };
     let outcome = judge(falls("10"), window(0, 30), SAMPLING, rows.clone());
     assert_eq!(
@@ -62,10 +58,7 @@ fn reduction() {
     // Trapezoid: 0.25 + 2.75 + 5 + 2.75 = 10.75.
     let rows = every(5, &[40.0, 55.0, 65.0, 65.0, 55.0]);
     let rates = Steps(true);
-    let form = |text: &str| Form::Reduction {
-        rates: &rates,
-        at_least: cut(text),
-    };
+    let form = |text: &str| Form::Reduction { rates: &rates, at_least: cut(text) };
     let outcome = judge(form("5.9"), window(0, 20), SAMPLING, rows.clone());
     assert_eq!(outcome.verdict, Met);
     let number = |end: End| end.number().unwrap();
@@ -81,13 +74,7 @@ fn reduction() {
     let most = |form: Form<'_>| judge(form, window(0, 40), SAMPLING, holed.clone()).extent.most;
     assert!((number(most(form("1"))) - 35.5).abs() < 1e-9);
     let boundless = Steps(false);
-    assert_eq!(
-        most(Form::Reduction {
-            rates: &boundless,
-            at_least: cut("1")
-        }),
-        End::UnboundedAbove
-    );
+    assert_eq!(most(Form::Reduction { rates: &boundless, at_least: cut("1") }), End::UnboundedAbove);
 }
 
 /// Fastest at 40, a decade in 20 min; a tenth of that from 10 up; nothing at 60 and over.
@@ -100,11 +87,7 @@ impl Hump {
 
 impl GrowthRates for Hump {
     fn lowest(&self, lo: f64, hi: f64) -> f64 {
-        if lo >= 10.0 && hi < 60.0 {
-            Self::PEAK / 10.0
-        } else {
-            0.0
-        }
+        if lo >= 10.0 && hi < 60.0 { Self::PEAK / 10.0 } else { 0.0 }
     }
     fn highest(&self, lo: f64, hi: f64) -> f64 {
         match (lo <= 40.0 && hi >= 40.0, hi >= 10.0 && lo < 60.0) {
@@ -121,10 +104,7 @@ impl GrowthRates for Hump {
 #[test]
 fn growth() {
     // 60 then 20 in 10 min passes the peak on the way: at most half a decade, though neither end shows it.
-    let form = |text: &str| Form::GrowthAtMost {
-        rates: &Hump,
-        at_most: cut(text),
-    };
+    let form = |text: &str| Form::GrowthAtMost { rates: &Hump, at_most: cut(text) };
     let rows = every(10, &[60.0, 20.0, 12.0]);
     let outcome = judge(form("0.6"), window(0, 20), SAMPLING, rows.clone());
     // Least: 0 + 0.05. Most: 0.5 + 0.05.
@@ -139,10 +119,7 @@ fn growth() {
 fn degree_hours() {
     // Above a base of 15.6: 20.6 for an hour is 5 °C·h, 30.6 for the next 15 °C·h, the step between counts either way.
     let rows = every(60, &[20.6, 20.6, 30.6, 30.6]);
-    let sampling = Sampling {
-        credit_gap: 60 * MIN,
-        edge_allowance: 0,
-    };
+    let sampling = Sampling { credit_gap: 60 * MIN, edge_allowance: 0 };
     let form = |hours: i64| Form::SumAboveAtMost {
         base_least: 15.6,
         base_most: 15.6,

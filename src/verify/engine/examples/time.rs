@@ -7,19 +7,10 @@ use crate::verdict::Verdict::{Met, NotMet, NotShown};
 fn held_and_reached() {
     // 70, 72, 73, 72, 60 every 5 min. Certainly >= 72 from minute 5 to 15, possibly from 0 to 20.
     let rows = every(5, &[70.0, 72.0, 73.0, 72.0, 60.0]);
-    let held = |time: i64| Form::Held {
-        condition: at_least("72"),
-        at_least: time * MIN,
-    };
+    let held = |time: i64| Form::Held { condition: at_least("72"), at_least: time * MIN };
     let outcome = judge(held(10), window(0, 20), SAMPLING, rows.clone());
     assert_eq!((outcome.verdict, minutes(&outcome)), (Met, (Some(10.0), Some(20.0))));
-    assert_eq!(
-        outcome.witness.longest_certain,
-        Some(Span {
-            from: 5 * MIN,
-            to: 15 * MIN
-        })
-    );
+    assert_eq!(outcome.witness.longest_certain, Some(Span { from: 5 * MIN, to: 15 * MIN }));
     assert_eq!(verdict(held(11), 0, 20, &rows), NotShown);
     assert_eq!(verdict(held(21), 0, 20, &rows), NotMet);
     // One reading is an instant: it reaches, and is held for nought. No such reading is none, not nought.
@@ -36,19 +27,13 @@ fn held_and_reached() {
 fn total_time() {
     // >= 90 % in three pieces of 5 min: certain, half (95 then 80), outside. Total from 5 to 10 min.
     let rows = every(5, &[95.0, 95.0, 80.0, 80.0]);
-    let total = |time: i64| Form::TotalAtLeast {
-        condition: at_least("90"),
-        at_least: time * MIN,
-    };
+    let total = |time: i64| Form::TotalAtLeast { condition: at_least("90"), at_least: time * MIN };
     let outcome = judge(total(5), window(0, 15), SAMPLING, rows.clone());
     assert_eq!((outcome.verdict, minutes(&outcome)), (Met, (Some(5.0), Some(10.0))));
     assert_eq!(verdict(total(6), 0, 15, &rows), NotShown);
     assert_eq!(verdict(total(11), 0, 15, &rows), NotMet);
     // The same rows against exposure at most.
-    let most = |time: i64| Form::TotalAtMost {
-        condition: at_least("90"),
-        at_most: time * MIN,
-    };
+    let most = |time: i64| Form::TotalAtMost { condition: at_least("90"), at_most: time * MIN };
     assert_eq!(verdict(most(10), 0, 15, &rows), Met);
     assert_eq!(verdict(most(9), 0, 15, &rows), NotShown);
     assert_eq!(verdict(most(4), 0, 15, &rows), NotMet);
@@ -60,28 +45,11 @@ fn total_time() {
 fn longest_stay() {
     // Above 10: out at 5, back at 15, out at 25. Single stays of at most 10 min, 20 min in all.
     let rows = every(5, &[8.0, 12.0, 8.0, 8.0, 12.0, 8.0]);
-    let stay = |time: i64| Form::StretchAtMost {
-        condition: above("10"),
-        at_most: time * MIN,
-    };
-    assert_eq!(
-        minutes(&judge(stay(10), window(0, 25), SAMPLING, rows.clone())),
-        (Some(0.0), Some(10.0))
-    );
+    let stay = |time: i64| Form::StretchAtMost { condition: above("10"), at_most: time * MIN };
+    assert_eq!(minutes(&judge(stay(10), window(0, 25), SAMPLING, rows.clone())), (Some(0.0), Some(10.0)));
     assert_eq!(verdict(stay(10), 0, 25, &rows), Met);
     assert_eq!(verdict(stay(9), 0, 25, &rows), NotShown);
-    assert_eq!(
-        verdict(
-            Form::TotalAtMost {
-                condition: above("10"),
-                at_most: 19 * MIN
-            },
-            0,
-            25,
-            &rows
-        ),
-        NotShown
-    );
+    assert_eq!(verdict(Form::TotalAtMost { condition: above("10"), at_most: 19 * MIN }, 0, 25, &rows), NotShown);
     assert_eq!(verdict(stay(4), 0, 5, &every(5, &[12.0, 12.0])), NotMet);
     // A breaking row inside takes the join away and the charge stays.
     let broken = [Row::reading(0, 8.0), Row::broken(3 * MIN), Row::reading(5 * MIN, 8.0)];
@@ -92,19 +60,13 @@ fn longest_stay() {
 fn share_of_a_stage() {
     // 20 min stage, 5 min certain: 5 − 0.25 · 20 = 0, and nought is enough.
     let rows = every(5, &[95.0, 95.0, 80.0, 80.0, 80.0]);
-    let share = |num, den| Form::ShareAtLeast {
-        condition: at_least("90"),
-        share: Rational::new(num, den).unwrap(),
-    };
+    let share = |num, den| Form::ShareAtLeast { condition: at_least("90"), share: Rational::new(num, den).unwrap() };
     let outcome = judge(share(1, 4), window(0, 20), SAMPLING, rows.clone());
     assert_eq!((outcome.verdict, minutes(&outcome)), (Met, (Some(0.0), Some(5.0))));
     assert_eq!(verdict(share(1, 2), 0, 20, &rows), NotShown);
     assert_eq!(verdict(share(3, 5), 0, 20, &rows), NotMet);
     // The start is known to 5 min: from minute 5 the certain piece is gone. 0 − 0.25 · 15 = −3.75.
-    let loose = Window {
-        start: (0, 5 * MIN),
-        end: Some((20 * MIN, 20 * MIN)),
-    };
+    let loose = Window { start: (0, 5 * MIN), end: Some((20 * MIN, 20 * MIN)) };
     let outcome = judge(share(1, 4), loose, SAMPLING, rows.clone());
     assert_eq!((outcome.verdict, minutes(&outcome).0), (NotShown, Some(-3.75)));
     // An empty stage, and one with no recorded end, show nothing.
@@ -116,32 +78,11 @@ fn share_of_a_stage() {
 #[test]
 fn no_recorded_end_is_never_the_last_reading() {
     let rows = every(5, &[80.0, 80.0, 80.0]);
-    for form in [
-        Form::Bound(at_least("72")),
-        Form::Held {
-            condition: at_least("72"),
-            at_least: 5 * MIN,
-        },
-    ] {
+    for form in [Form::Bound(at_least("72")), Form::Held { condition: at_least("72"), at_least: 5 * MIN }] {
         let outcome = judge(form, Window::open(0), SAMPLING, rows.clone());
         assert_eq!((outcome.verdict, outcome.reason), (NotShown, Some(Reason::NoEnd)));
     }
     // A record that shows the stage ran at least to minute 10 says so with an end known from below.
-    let known = Window {
-        start: (0, 0),
-        end: Some((10 * MIN, i64::MAX)),
-    };
-    assert_eq!(
-        judge(
-            Form::Held {
-                condition: at_least("72"),
-                at_least: 5 * MIN
-            },
-            known,
-            SAMPLING,
-            rows
-        )
-        .verdict,
-        Met
-    );
+    let known = Window { start: (0, 0), end: Some((10 * MIN, i64::MAX)) };
+    assert_eq!(judge(Form::Held { condition: at_least("72"), at_least: 5 * MIN }, known, SAMPLING, rows).verdict, Met);
 }

@@ -1,0 +1,102 @@
+//! The plan block, the team and the roles.
+
+use crate::plan::{Name, Said};
+use crate::source::Loc;
+use crate::time::{Calendar, Zone};
+use chrono::NaiveDate;
+
+/// The plan block.
+#[derive(Debug, Clone)]
+pub struct Head {
+    /// Name of the plan.
+    pub name: Name,
+    /// Title on the cover.
+    pub title: Option<String>,
+    /// Name of the plant.
+    pub establishment: Option<String>,
+    /// Where it stands.
+    pub address: Option<String>,
+    /// What the plan covers.
+    pub scope: Option<String>,
+    /// Rules it answers to.
+    pub regimes: Vec<Name>,
+    /// Decision tree.
+    pub tree: Option<Name>,
+    /// Zone of days, shifts and typed times.
+    pub zone: Option<Said<Zone>>,
+    /// Number, date, reason of this text.
+    pub revision: Option<Revision>,
+    /// Day from which it is in force.
+    pub in_force: Option<Said<NaiveDate>>,
+    /// Flow confirmed on site.
+    pub flow_confirmed: Option<Dated>,
+    /// How often it is reassessed.
+    pub reassess: Option<Said<Calendar>>,
+    /// Last reassessment.
+    pub reassessed: Option<Dated>,
+    /// First line of the block.
+    pub loc: Loc,
+}
+
+/// Number, date and reason of a text.
+#[derive(Debug, Clone)]
+pub struct Revision {
+    /// The number as written.
+    pub number: String,
+    /// The date; `None` while blank.
+    pub date: Option<NaiveDate>,
+    /// The reason.
+    pub reason: Option<String>,
+    /// The statement.
+    pub loc: Loc,
+}
+
+/// Something done on a day by a role.
+#[derive(Debug, Clone)]
+pub struct Dated {
+    /// The day; `None` while blank.
+    pub date: Option<NaiveDate>,
+    /// Who.
+    pub by: Name,
+    /// A remark.
+    pub note: Option<String>,
+    /// The statement.
+    pub loc: Loc,
+}
+
+/// The people who wrote the plan.
+#[derive(Debug, Clone, Default)]
+pub struct Team {
+    /// Role and discipline of each; the leader first where one is named.
+    pub members: Vec<Member>,
+    /// Expertise from outside: who, for what.
+    pub outside: Vec<(String, String)>,
+    /// First line of the block, if there is one.
+    pub loc: Option<Loc>,
+}
+
+/// A member of the team.
+#[derive(Debug, Clone)]
+pub struct Member {
+    /// The role.
+    pub role: Name,
+    /// The discipline.
+    pub discipline: String,
+    /// Whether this is the leader.
+    pub leads: bool,
+}
+
+/// A job.
+#[derive(Debug, Clone)]
+pub struct Role {
+    /// Name.
+    pub name: Name,
+    /// Title.
+    pub title: Option<String>,
+    /// Courses and their dates.
+    pub trained: Vec<(String, Option<NaiveDate>)>,
+    /// Duties.
+    pub duties: Option<String>,
+    /// First line.
+    pub loc: Loc,
+}
