@@ -1,6 +1,6 @@
 //! Products, materials, equipment, and what is recorded of them.
 
-use super::{Analysis, Citation, Control, Term};
+use super::{Analysis, Citation, Term};
 use crate::plan::kinds::MaterialKind;
 use crate::plan::limit::Measured;
 use crate::plan::{Name, Said};
