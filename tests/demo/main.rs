@@ -158,3 +158,31 @@ fn a_missing_file_is_refused_and_nothing_is_written() {
     assert!(String::from_utf8_lossy(&output.stderr).contains("records/chiller.csv"));
     assert!(!json.exists());
 }
+
+/// The slip that README shows: a decimal comma and a role that does not exist.
+fn slip() -> String {
+    let plan = std::fs::read_to_string("plans/smoked-goose-breast.haccp")
+        .unwrap()
+        .replace("from 54.4 °C to 26.7 °C within", "from 54.4 °C to 26,7 °C within")
+        .replace("by oven-operator using chill-probes", "by oven-operater using chill-probes");
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("my-plan.haccp"), plan).unwrap();
+    let output = Command::new(env!("CARGO_BIN_EXE_bourn"))
+        .current_dir(folder.path())
+        .args(["check", "my-plan.haccp", "--on", "2026-11-25"])
+        .output()
+        .unwrap();
+    assert_eq!(output.status.code(), Some(1));
+    format!("$ bourn check my-plan.haccp\n{}", String::from_utf8(output.stderr).unwrap())
+}
+
+/// README shows real output: what stands there is what the tool prints.
+#[test]
+fn readme_shows_what_the_tool_prints() {
+    let readme = std::fs::read_to_string("README.md").unwrap();
+    let summary = String::from_utf8(MONTH.output.stdout.clone()).unwrap();
+    let month: Vec<&str> = summary.lines().take_while(|line| !line.starts_with("  lethality.humid:")).collect();
+    for (what, text) in [("the slip", slip()), ("the month", month.join("\n"))] {
+        assert!(readme.contains(text.trim_end()), "README does not show {what} as the tool prints it:\n{text}");
+    }
+}
