@@ -1,5 +1,7 @@
 //! Every kind of finding, in one list.
 
+pub mod disk;
+
 use crate::finding::Rule;
 
 /// All rules, by code.
@@ -13,7 +15,7 @@ pub fn rules() -> Vec<&'static Rule> {
     ]
     .into_iter()
     .chain(crate::check::rules())
-    .chain([crate::log::RULES, crate::verify::RULES, crate::cli::RULES])
+    .chain([crate::log::RULES, crate::verify::RULES, disk::RULES])
     .flatten()
     .copied()
     .collect();

@@ -1,9 +1,9 @@
 //! `bourn explain`: what a finding means, why it matters, and the clause it rests on.
 
-use super::{Colour, UNKNOWN_RULE, UNUSABLE, complain, print};
+use super::{Colour, UNUSABLE, complain, print};
 use crate::clause::clause;
 use crate::finding::{Finding, nearest};
-use crate::registry;
+use crate::registry::{self, disk::UNKNOWN_RULE};
 use crate::source::{Place, Sources};
 
 /// Which finding.

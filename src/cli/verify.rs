@@ -4,7 +4,7 @@ use super::folder::Folder;
 use super::{Colour, NOT_MET, NOT_SHOWN, UNUSABLE, complain, eprint, files, print};
 use crate::finding::{Finding, Severity};
 use crate::log::{Mapping, read};
-use crate::report::{summary, terminal, verification};
+use crate::report::{json, summary, terminal, verification};
 use crate::source::{Source, Sources};
 use crate::verdict::Verdict;
 use crate::verify::{Period, verify};
@@ -91,13 +91,13 @@ fn verified(args: &Args, sources: &mut Sources, colour: Colour) -> Result<u8, Ve
         return Err(verification.findings.into_iter().filter(|finding| finding.rule.severity == Severity::Error).collect());
     }
     let value = verification::value(sources, plan, &records, &verification);
-    let json = format!("{}\n", serde_json::to_string_pretty(&value).unwrap_or_default());
+    let json = json::text(&value);
     if let Some(path) = &args.json {
         files::write_whole(path, json.as_bytes()).map_err(|finding| vec![finding])?;
     }
     complain(sources, &verification.findings, colour);
     match args.format {
-        Format::Terminal => print(&summary::text(plan, &records, &verification)),
+        Format::Terminal => print(&terminal::clean(&summary::text(plan, &records, &verification))),
         Format::Json => print(&json),
     }
     let errors = verification.findings.iter().any(|finding| finding.rule.severity == Severity::Error);
