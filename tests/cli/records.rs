@@ -13,7 +13,7 @@ fn missing_and_empty() {
 fn wrong_column_and_dates_that_could_be_two_days() {
     let desk = Desk::new();
     desk.put("cook.csv", readings().replace("Core", "Kern")).unusable("records-column");
-    desk.put("cook.csv", readings()).put("mapping.yaml", MAPPING.replace("{ column: Time, format: \"%Y-%m-%d %H:%M\" }", "{ column: Time }"));
+    desk.put("cook.csv", readings().replace("2026-09-14", "03/10/2026")).put("mapping.yaml", MAPPING.replace("{ column: Time, format: \"%Y-%m-%d %H:%M\" }", "{ column: Time }"));
     desk.unusable("records-ambiguous");
 }
 
