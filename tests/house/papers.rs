@@ -67,16 +67,10 @@ fn what_is_a_path() {
 fn files_are_of_a_size_to_read() {
     for file in files("src", "rs").into_iter().chain(files("tests", "rs")).chain(files("demo", "rs")) {
         let lines = text(&file).lines().count();
-        assert!(lines <= 500 || LONG.contains(&file.as_str()), "{file} has {lines} lines");
+        assert!(lines <= 500, "{file} has {lines} lines");
         assert!(!file.contains("utils"), "{file}: name it after what it does");
     }
-    for long in LONG {
-        assert!(text(long).lines().count() > 500, "{long} is no longer long: take it off the list");
-    }
 }
-
-/// One list of declarations, which is easier read in one piece.
-const LONG: [&str; 1] = ["src/plan/model.rs"];
 
 #[test]
 fn the_top_level_holds_what_it_should() {

@@ -28,7 +28,7 @@ pub fn codes(text: &str) -> Vec<(String, usize)> {
 
 /// The line of a finding, from 1.
 pub fn line(source: &Source, finding: &Finding) -> usize {
-    usize::try_from(source.line_col(finding.span().expect("a span").start).line).unwrap()
+    source.line_col(finding.span().expect("a span").start).line
 }
 
 /// A text as the only source.
