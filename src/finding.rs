@@ -174,6 +174,10 @@ pub fn heaviest(findings: &[Finding]) -> Option<Severity> {
 /// The candidate nearest to a mistyped word, if one is near enough to suggest.
 #[must_use]
 pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    // Longer than any word that could have been meant; comparing would take as long as the word.
+    if word.len() > 200 {
+        return None;
+    }
     let folded = word.to_lowercase();
     let length = folded.chars().count();
     candidates
@@ -194,5 +198,6 @@ mod tests {
         assert_eq!(nearest("salmonela", ["salmonella", "listeria"]), Some("salmonella"));
         assert_eq!(nearest("xyz", ["salmonella", "listeria"]), None);
         assert_eq!(nearest("b", ["a"]), None);
+        assert_eq!(nearest(&"a".repeat(10_000_000), ["salmonella"]), None);
     }
 }

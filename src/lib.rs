@@ -5,21 +5,21 @@
 
 #![cfg_attr(test, allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic))]
 
-pub mod chart;
-pub mod check;
-pub mod clause;
-pub mod cli;
-pub mod document;
-pub mod finding;
-pub mod flow;
-pub mod log;
-pub mod plan;
-pub mod quantity;
-pub mod registry;
-pub mod report;
-pub mod science;
 pub mod source;
-pub mod syntax;
+pub mod quantity;
 pub mod time;
 pub mod verdict;
+pub mod clause;
+pub mod finding;
+pub mod syntax;
+pub mod plan;
+pub mod check;
+pub mod science;
+pub mod log;
 pub mod verify;
+pub mod registry;
+pub mod flow;
+pub mod chart;
+pub mod document;
+pub mod report;
+pub mod cli;

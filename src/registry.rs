@@ -1,5 +1,7 @@
 //! Every kind of finding, in one list.
 
+pub mod disk;
+
 use crate::finding::Rule;
 
 /// All rules, by code.
@@ -9,7 +11,7 @@ pub fn rules() -> Vec<&'static Rule> {
         [crate::syntax::RULES, crate::plan::lower::RULES, crate::plan::names::RULES, crate::plan::dimensions::RULES]
             .into_iter()
             .chain(crate::check::rules())
-            .chain([crate::log::RULES, crate::verify::RULES, crate::cli::RULES])
+            .chain([crate::log::RULES, crate::verify::RULES, disk::RULES])
             .flatten()
             .copied()
             .collect();

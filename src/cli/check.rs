@@ -95,8 +95,7 @@ pub(super) fn run(args: &Args, colour: Colour) -> u8 {
         }
     }
     if matches!(args.format, Format::Json) {
-        let text = serde_json::to_string_pretty(&serde_json::json!({ "bourn": env!("CARGO_PKG_VERSION"), "checked": reports })).unwrap_or_default();
-        print(&format!("{text}\n"));
+        print(&json::text(&serde_json::json!({ "bourn": env!("CARGO_PKG_VERSION"), "checked": reports })));
     }
     status
 }

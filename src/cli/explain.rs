@@ -1,9 +1,9 @@
 //! `bourn explain`: what a finding means, why it matters, and the clause it rests on.
 
-use super::{Colour, UNKNOWN_RULE, UNUSABLE, complain, print};
+use super::{Colour, UNUSABLE, complain, print};
 use crate::clause::clause;
 use crate::finding::{Finding, nearest};
-use crate::registry;
+use crate::registry::{self, disk::UNKNOWN_RULE};
 use crate::source::{Place, Sources};
 
 /// Which finding.
@@ -24,8 +24,10 @@ pub(super) fn run(args: &Args, colour: Colour) -> u8 {
     let Some(rule) = registry::rule(key) else {
         let all = registry::rules();
         let near = nearest(key, all.iter().flat_map(|rule| [rule.code, rule.name]));
-        let finding = Finding::new(&UNKNOWN_RULE, Place::Named("explain".to_owned()), format!("no finding is called `{key}`"));
-        let help = near.map_or_else(|| "`bourn explain` lists them all".to_owned(), |near| format!("did you mean `{near}`?"));
+        let finding =
+            Finding::new(&UNKNOWN_RULE, Place::Named("explain".to_owned()), format!("no finding is called `{key}`"));
+        let help =
+            near.map_or_else(|| "`bourn explain` lists them all".to_owned(), |near| format!("did you mean `{near}`?"));
         complain(&Sources::new(), &[finding.help(help)], colour);
         return UNUSABLE;
     };
@@ -33,7 +35,8 @@ pub(super) fn run(args: &Args, colour: Colour) -> u8 {
     for line in rule.doc.lines() {
         print(&format!("{}\n", line.strip_prefix(' ').unwrap_or(line)));
     }
-    let clauses: Vec<String> = rule.clauses.iter().filter_map(|id| clause(id)).map(|clause| format!("- {}\n", clause.note())).collect();
+    let clauses: Vec<String> =
+        rule.clauses.iter().filter_map(|id| clause(id)).map(|clause| format!("- {}\n", clause.note())).collect();
     if !clauses.is_empty() {
         print(&format!("\nRests on:\n{}", clauses.concat()));
     }

@@ -1,8 +1,9 @@
 //! Reading plans from disk, and writing outputs whole or not at all.
 
-use super::{BAD_INCLUDE, EMPTY_FILE, NOT_UTF8, UNREADABLE_FILE, UNWRITABLE_FILE};
+use super::folder::words;
 use crate::finding::Finding;
 use crate::plan::{self, Reading};
+use crate::registry::disk::{BAD_INCLUDE, EMPTY_FILE, NOT_UTF8, UNREADABLE_FILE, UNWRITABLE_FILE};
 use crate::source::{Place, Source, SourceId, Sources};
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -16,29 +17,38 @@ const MAX_TEXT: u64 = 64 << 20;
 /// A finding if the file cannot be read, is empty, too large, or is not UTF-8.
 pub(super) fn text(path: &Path) -> Result<String, Finding> {
     let name = path.display().to_string();
-    let failed = |why: String| {
-        Finding::new(&UNREADABLE_FILE, Place::file(name.clone()), format!("cannot be read: {why}")).help("check the path and the permissions")
+    let failed = |why: String, help: &str| {
+        Finding::new(&UNREADABLE_FILE, Place::file(name.clone()), format!("cannot be read: {why}")).help(help)
     };
-    let meta = std::fs::metadata(path).map_err(|error| failed(error.to_string()))?;
+    let closed = |error: std::io::Error| failed(words(&error), "check the path and the permissions");
+    let meta = std::fs::metadata(path).map_err(closed)?;
     if meta.is_dir() {
-        return Err(failed("it is a folder".to_owned()));
+        return Err(failed("it is a folder".to_owned(), "name the file in it that is meant"));
     }
     if meta.len() > MAX_TEXT {
-        return Err(failed(format!("it is larger than {} MiB", MAX_TEXT >> 20)));
+        return Err(failed(
+            format!("it is larger than {} MiB", MAX_TEXT >> 20),
+            "check that this is the file that was meant",
+        ));
     }
-    let bytes = std::fs::read(path).map_err(|error| failed(error.to_string()))?;
+    let bytes = std::fs::read(path).map_err(closed)?;
     let text = String::from_utf8(bytes).map_err(|error| {
         let at = error.utf8_error().valid_up_to();
         let row = 1 + error.as_bytes().get(..at).map_or(0, |before| before.iter().filter(|b| **b == b'\n').count());
         let mut place = crate::source::Cell { file: name.clone(), ..Default::default() };
         place.row = u64::try_from(row).unwrap_or(0);
-        Finding::new(&NOT_UTF8, Place::Cell(place), format!("is not text in UTF-8 (byte {})", at + 1)).help("save it as UTF-8 in the editor")
+        Finding::new(&NOT_UTF8, Place::Cell(place), format!("is not text in UTF-8 (byte {})", at + 1))
+            .help("save it as UTF-8 in the editor")
     })?;
     if text.contains('\0') {
-        return Err(failed("it holds NUL bytes, so it is no text".to_owned()));
+        return Err(failed(
+            "it holds NUL bytes, so it is no text".to_owned(),
+            "check that this is the file that was meant; save text as UTF-8",
+        ));
     }
     if text.trim().is_empty() {
-        return Err(Finding::new(&EMPTY_FILE, Place::file(name), "holds nothing").help("start from one of the worked plans in plans/"));
+        return Err(Finding::new(&EMPTY_FILE, Place::file(name), "holds nothing")
+            .help("check that this is the file that was meant"));
     }
     Ok(text)
 }
@@ -46,8 +56,14 @@ pub(super) fn text(path: &Path) -> Result<String, Finding> {
 /// Reads a plan with everything it includes. Included files lie in the folder of the plan or below it.
 pub(super) fn plan(sources: &mut Sources, path: &Path) -> Result<Reading, Finding> {
     let root = path.parent().map(Path::to_path_buf).unwrap_or_default();
-    let root = std::fs::canonicalize(if root.as_os_str().is_empty() { Path::new(".") } else { &root })
-        .map_err(|error| Finding::new(&UNREADABLE_FILE, Place::file(path.display().to_string()), format!("cannot be read: {error}")))?;
+    let root =
+        std::fs::canonicalize(if root.as_os_str().is_empty() { Path::new(".") } else { &root }).map_err(|error| {
+            Finding::new(
+                &UNREADABLE_FILE,
+                Place::file(path.display().to_string()),
+                format!("cannot be read: {}", words(&error)),
+            )
+        })?;
     let first = sources.add(Source::new(path.display().to_string(), text(path)?));
     let mut ids = vec![first];
     let mut seen: Vec<PathBuf> = std::fs::canonicalize(path).into_iter().collect();
@@ -63,9 +79,12 @@ pub(super) fn plan(sources: &mut Sources, path: &Path) -> Result<Reading, Findin
         });
         for include in includes.into_iter().flatten() {
             let wanted = path.parent().unwrap_or(Path::new("")).join(&include.value);
-            let bad = |why: &str| Finding::at(&BAD_INCLUDE, include.loc, format!("`{}` {why}", include.value)).help("included files lie in the folder of the plan or below it");
+            let bad = |why: &str| {
+                Finding::at(&BAD_INCLUDE, include.loc, format!("`{}` {why}", include.value))
+                    .help("included files lie in the folder of the plan or below it")
+            };
             match std::fs::canonicalize(&wanted) {
-                Err(error) => trouble.push(bad(&format!("cannot be read: {error}"))),
+                Err(error) => trouble.push(bad(&format!("cannot be read: {}", words(&error)))),
                 Ok(real) if !real.starts_with(&root) => trouble.push(bad("lies outside the folder of the plan")),
                 Ok(real) if seen.contains(&real) => trouble.push(bad("is included already")),
                 Ok(real) => match text(&wanted) {
@@ -107,7 +126,11 @@ pub(super) fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), Finding> {
         Ok(())
     };
     attempt().map_err(|error| {
-        Finding::new(&UNWRITABLE_FILE, Place::file(path.display().to_string()), format!("cannot be written: {error}"))
-            .help("what stood there before is left as it was; check the folder, its permissions and the space on the disk")
+        Finding::new(
+            &UNWRITABLE_FILE,
+            Place::file(path.display().to_string()),
+            format!("cannot be written: {}", words(&error)),
+        )
+        .help("what stood there before is left as it was; check the folder, its permissions and the space on the disk")
     })
 }

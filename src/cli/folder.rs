@@ -49,10 +49,11 @@ impl Files for Folder {
     }
 }
 
-fn words(error: &std::io::Error) -> String {
+/// The reason in words, without what the system adds to it.
+pub(super) fn words(error: &std::io::Error) -> String {
     match error.kind() {
         ErrorKind::NotFound => "no such file".to_owned(),
-        ErrorKind::PermissionDenied => "no permission to read it".to_owned(),
+        ErrorKind::PermissionDenied => "no permission".to_owned(),
         _ => error.to_string().to_lowercase(),
     }
 }

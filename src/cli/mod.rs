@@ -7,8 +7,8 @@ mod check;
 mod explain;
 mod files;
 mod folder;
-mod verify;
 mod render;
+mod verify;
 
 use crate::finding::Finding;
 use crate::report::terminal::{self, Look};
@@ -16,31 +16,6 @@ use crate::source::Sources;
 use clap::{Parser, Subcommand, ValueEnum};
 use std::io::{IsTerminal, Write};
 use std::process::ExitCode;
-
-crate::rules! {
-    /// A file cannot be read.
-    ///
-    /// Nothing was judged that depends on it.
-    UNREADABLE_FILE = "X101" "unreadable-file" Error;
-    /// A plan file is not text in UTF-8.
-    ///
-    /// Degree signs and names would be lost in any other encoding; save the plan as UTF-8.
-    NOT_UTF8 = "X102" "not-utf8" Error;
-    /// A plan file holds nothing.
-    EMPTY_FILE = "X103" "empty-file" Error;
-    /// A file cannot be written.
-    ///
-    /// What stood there before is left as it was.
-    UNWRITABLE_FILE = "X104" "unwritable-file" Error;
-    /// An included file lies outside the folder of the plan, or includes itself.
-    BAD_INCLUDE = "X105" "bad-include" Error;
-    /// A code or name that no rule has.
-    UNKNOWN_RULE = "X106" "unknown-rule" Error;
-    /// A template of a document does not fit what it is given.
-    ///
-    /// Nothing was written.
-    TEMPLATE_FAULT = "X107" "template-fault" Error;
-}
 
 /// Exit status for unusable input.
 pub const UNUSABLE: u8 = 2;
@@ -51,8 +26,13 @@ pub const NOT_SHOWN: u8 = 3;
 
 /// Write a HACCP plan as plain text, check it, render it, and verify a plant's records against it.
 #[derive(Debug, Parser)]
-#[command(name = "bourn", version, about, after_help = "The tool supports trained people and replaces none of them. Validation is the plant's duty; \
-local law and the competent authority prevail; when in doubt, hold the product.")]
+#[command(
+    name = "bourn",
+    version,
+    about,
+    after_help = "The tool supports trained people and replaces none of them. Validation is the plant's duty; \
+local law and the competent authority prevail; when in doubt, hold the product."
+)]
 struct Cli {
     #[command(subcommand)]
     command: Command,

@@ -54,7 +54,10 @@ pub(super) fn run(args: &Args, colour: Colour) -> u8 {
     };
     if same_file(&target, &args.plan) {
         let place = Place::file(target.display().to_string());
-        return trouble(Finding::new(&super::UNWRITABLE_FILE, place, "is the plan itself").help("give another file to `--output`"));
+        return trouble(
+            Finding::new(&crate::registry::disk::UNWRITABLE_FILE, place, "is the plan itself")
+                .help("give another file to `--output`"),
+        );
     }
     let paper = match args.paper {
         Sheet::A4 => Paper::A4,
@@ -65,7 +68,11 @@ pub(super) fn run(args: &Args, colour: Colour) -> u8 {
         Ok(html) => html,
         Err(fault) => {
             let place = Place::Named("template".to_owned());
-            return trouble(Finding::new(&super::TEMPLATE_FAULT, place, format!("cannot be written: {fault}")));
+            return trouble(Finding::new(
+                &crate::registry::disk::TEMPLATE_FAULT,
+                place,
+                format!("cannot be written: {fault}"),
+            ));
         }
     };
     if let Err(finding) = files::write_whole(&target, html.as_bytes()) {
@@ -75,7 +82,12 @@ pub(super) fn run(args: &Args, colour: Colour) -> u8 {
     let errors = heaviest(&findings) == Some(Severity::Error);
     let state = if errors || reading.plan.is_draft() { " as a draft" } else { "" };
     let (plan, target) = (args.plan.display().to_string(), target.display().to_string());
-    eprint(&format!("{}: {}; written{state} to {}\n", terminal::clean(&plan), terminal::count(&findings), terminal::clean(&target)));
+    eprint(&format!(
+        "{}: {}; written{state} to {}\n",
+        terminal::clean(&plan),
+        terminal::count(&findings),
+        terminal::clean(&target)
+    ));
     if errors { NOT_MET } else { 0 }
 }
 

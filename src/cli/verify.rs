@@ -2,12 +2,12 @@
 
 use super::folder::Folder;
 use super::{Colour, NOT_MET, NOT_SHOWN, UNUSABLE, complain, eprint, files, print};
-use crate::finding::{Finding, Severity};
 use crate::document::Paper;
 use crate::document::report;
+use crate::finding::{Finding, Severity};
 use crate::log::{Mapping, Records, read};
 use crate::plan::Plan;
-use crate::report::{summary, terminal, verification};
+use crate::report::{json, summary, terminal, verification};
 use crate::source::{Place, Source, Sources};
 use crate::verdict::Verdict;
 use crate::verify::{Period, Verification, verify};
@@ -56,7 +56,8 @@ enum Format {
 }
 
 fn month(text: &str) -> Result<(NaiveDate, NaiveDate), String> {
-    let parts = text.split_once('-').and_then(|(year, month)| crate::time::month(year.parse().ok()?, month.parse().ok()?));
+    let parts =
+        text.split_once('-').and_then(|(year, month)| crate::time::month(year.parse().ok()?, month.parse().ok()?));
     parts.ok_or_else(|| format!("`{text}` is no month; write it as 2026-10"))
 }
 
@@ -93,11 +94,19 @@ fn verified(args: &Args, sources: &mut Sources, colour: Colour) -> Result<u8, Ve
     };
     let plan = &reading.plan;
     let verification = verify(plan, &records, period);
-    if verification.findings.iter().any(|finding| finding.rule.severity == Severity::Error && finding.rule.code.starts_with('V')) {
-        return Err(verification.findings.into_iter().filter(|finding| finding.rule.severity == Severity::Error).collect());
+    if verification
+        .findings
+        .iter()
+        .any(|finding| finding.rule.severity == Severity::Error && finding.rule.code.starts_with('V'))
+    {
+        return Err(verification
+            .findings
+            .into_iter()
+            .filter(|finding| finding.rule.severity == Severity::Error)
+            .collect());
     }
     let value = verification::value(sources, plan, &records, &verification);
-    let json = format!("{}\n", serde_json::to_string_pretty(&value).unwrap_or_default());
+    let json = json::text(&value);
     // Both are made before either is written, so that a fault leaves neither.
     let html = match &args.html {
         Some(path) => Some((path, page(plan, sources, &records, &verification).map_err(|finding| vec![finding])?)),
@@ -111,7 +120,7 @@ fn verified(args: &Args, sources: &mut Sources, colour: Colour) -> Result<u8, Ve
     }
     complain(sources, &verification.findings, colour);
     match args.format {
-        Format::Terminal => print(&summary::text(plan, &records, &verification)),
+        Format::Terminal => print(&terminal::clean(&summary::text(plan, &records, &verification))),
         Format::Json => print(&json),
     }
     let errors = verification.findings.iter().any(|finding| finding.rule.severity == Severity::Error);
@@ -127,12 +136,14 @@ fn page(plan: &Plan, sources: &Sources, records: &Records, verification: &Verifi
     let order = report::Order { plan, sources, records, verification, paper: Paper::A4 };
     report::report(&order).map_err(|fault| {
         let place = Place::Named("template".to_owned());
-        Finding::new(&super::TEMPLATE_FAULT, place, format!("cannot be written: {fault}"))
+        Finding::new(&crate::registry::disk::TEMPLATE_FAULT, place, format!("cannot be written: {fault}"))
     })
 }
 
 /// Faults of a mapping or a whole file: nothing may be judged by what is left. A single row of the wrong width is
 /// not used, and named.
 fn unusable(finding: &Finding) -> bool {
-    finding.rule.severity == Severity::Error && finding.rule.code != "R109" && ["R0", "R1", "R204"].iter().any(|code| finding.rule.code.starts_with(code))
+    finding.rule.severity == Severity::Error
+        && finding.rule.code != "R109"
+        && ["R0", "R1", "R204"].iter().any(|code| finding.rule.code.starts_with(code))
 }

@@ -217,7 +217,7 @@ mod tests {
         assert_eq!(base("1", "lb"), 0.453_592_37);
         assert_eq!(base("16", "oz"), 0.453_592_37);
         assert_eq!(base("1", "inch"), 0.0254);
-        assert!((base("1", "psi") - 6894.757_293_168).abs() < 1e-9);
+        assert!((base("1", "psi") - 6_894.757_293_168).abs() < 1e-9);
     }
 
     #[test]

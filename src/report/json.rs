@@ -2,8 +2,24 @@
 
 use crate::clause::clause;
 use crate::finding::Finding;
+use crate::report::terminal::harmful;
 use crate::source::{Place, Sources};
 use serde_json::{Value, json};
+
+/// A value as JSON text. Characters that could repaint a terminal, or turn the direction of text, are escaped.
+#[must_use]
+pub fn text(value: &Value) -> String {
+    let mut out = String::new();
+    for c in serde_json::to_string_pretty(value).unwrap_or_default().chars() {
+        if harmful(c) {
+            out.push_str(&format!("\\u{:04x}", u32::from(c)));
+        } else {
+            out.push(c);
+        }
+    }
+    out.push('\n');
+    out
+}
 
 /// All findings as a list.
 #[must_use]
@@ -19,11 +35,8 @@ fn one(sources: &Sources, finding: &Finding) -> Value {
         .filter_map(|id| clause(id))
         .map(|clause| json!({ "id": clause.id, "citation": clause.citation, "gist": clause.gist }))
         .collect();
-    let related: Vec<Value> = finding
-        .related
-        .iter()
-        .map(|(at, label)| json!({ "place": place(sources, at), "label": label }))
-        .collect();
+    let related: Vec<Value> =
+        finding.related.iter().map(|(at, label)| json!({ "place": place(sources, at), "label": label })).collect();
     json!({
         "code": finding.rule.code,
         "name": finding.rule.name,

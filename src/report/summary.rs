@@ -28,7 +28,12 @@ pub fn text(plan: &Plan, records: &Records, verification: &Verification) -> Stri
     instruments(&mut out, verification);
     monitoring(&mut out, verification);
     affected(&mut out, verification);
-    let _ = writeln!(out, "\nRead {} files, {} rows.", records.files.len(), records.files.iter().map(|file| file.rows).sum::<u64>());
+    let _ = writeln!(
+        out,
+        "\nRead {} files, {} rows.",
+        records.files.len(),
+        records.files.iter().map(|file| file.rows).sum::<u64>()
+    );
     let _ = writeln!(
         out,
         "Clock allowance between records {}; two good checks in a row close a window; readings are joined up to 2.5 intervals unless the plan says otherwise.",
@@ -44,7 +49,11 @@ fn head(out: &mut String, plan: &Plan, verification: &Verification) {
     if let Some(head) = &plan.head {
         let title = Plan::title(&head.name, &head.title);
         let revision = head.revision.as_ref().map_or("no revision".to_owned(), |revision| {
-            format!("revision {} of {}", revision.number, revision.date.map_or("no date".to_owned(), |date| date.to_string()))
+            format!(
+                "revision {} of {}",
+                revision.number,
+                revision.date.map_or("no date".to_owned(), |date| date.to_string())
+            )
         });
         let _ = writeln!(out, "{title}, {revision}");
     }
@@ -104,7 +113,9 @@ fn lines(out: &mut String, plan: &Plan, verification: &Verification, wanted: Ver
             let mut reasons: Vec<(&str, Vec<&str>)> = Vec::new();
             let mut symbols = "";
             for lot in &verification.lots {
-                let missed = lot.critical().filter(|one| one.verdict == wanted && control.name == *one.control.as_str() && limit.name == *one.limit.as_str());
+                let missed = lot.critical().filter(|one| {
+                    one.verdict == wanted && control.name == *one.control.as_str() && limit.name == *one.limit.as_str()
+                });
                 for one in missed {
                     symbols = &one.symbols;
                     match reasons.iter_mut().find(|(why, _)| *why == one.why) {
@@ -132,7 +143,13 @@ fn instruments(out: &mut String, verification: &Verification) {
     for state in &verification.instruments {
         let bearing = |from: i64| verification.last.is_some_and(|last| from < last.0);
         for ((from, to), why) in state.untrusted.iter().zip(&state.why).filter(|((from, _), _)| bearing(*from)) {
-            let end = |at: i64, open: &str| if at == i64::MIN || at == i64::MAX { open.to_owned() } else { verification.zone.show_local(Instant(at - at % crate::time::SECOND)) };
+            let end = |at: i64, open: &str| {
+                if at == i64::MIN || at == i64::MAX {
+                    open.to_owned()
+                } else {
+                    verification.zone.show_local(Instant(at - at % crate::time::SECOND))
+                }
+            };
             let _ = writeln!(
                 out,
                 "\nInstrument not trusted: {} from {} to {}: {why}",
@@ -174,7 +191,8 @@ fn affected(out: &mut String, verification: &Verification) {
     }
     let _ = writeln!(out, "\nProduct in question between checks:");
     for one in &verification.affected {
-        let at = |at: Option<i64>, open: &str| at.map_or(open.to_owned(), |at| verification.zone.show_local(Instant(at)));
+        let at =
+            |at: Option<i64>, open: &str| at.map_or(open.to_owned(), |at| verification.zone.show_local(Instant(at)));
         let lots = if one.lots.is_empty() { "no lot of the register".to_owned() } else { one.lots.join(", ") };
         let _ = writeln!(
             out,

@@ -6,7 +6,12 @@
 use crate::clause::clause;
 use crate::finding::{Finding, Severity};
 use crate::source::{Loc, Place, Source, SourceId, Sources, Span};
-use miette::{Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, MietteSpanContents, SourceCode, SourceSpan, SpanContents, ThemeCharacters, ThemeStyles};
+use miette::{
+    Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, MietteSpanContents, SourceCode, SourceSpan,
+    SpanContents, ThemeCharacters, ThemeStyles,
+};
+use std::borrow::Cow;
+use std::collections::HashMap;
 use std::fmt;
 
 /// How to draw.
@@ -30,11 +35,13 @@ pub fn findings(sources: &Sources, findings: &[Finding], look: Look) -> String {
         .with_width(look.width)
         .with_context_lines(1)
         .without_cause_chain();
+    let shown: HashMap<SourceId, Cow<'_, str>> =
+        sources.iter().map(|(id, source)| (id, clean_in_place(source.text()))).collect();
     let mut out = String::new();
     for finding in findings {
-        let drawn = Drawn::new(sources, finding);
+        let drawn = Drawn::new(sources, &shown, finding);
         if handler.render_report(&mut out, &drawn).is_err() {
-            out.push_str(&finding.message);
+            out.push_str(&clean(&finding.message));
         }
         out.push('\n');
     }
@@ -54,17 +61,36 @@ pub fn count(findings: &[Finding]) -> String {
     if parts.is_empty() { "no findings".to_owned() } else { parts.join(", ") }
 }
 
-/// Text from a user with control characters replaced by a visible stand-in.
+/// Text from a user with control characters, and marks that turn the direction of text, replaced by a visible stand-in.
 #[must_use]
 pub fn clean(text: &str) -> String {
-    text.chars()
-        .map(|c| match c {
-            '\n' | '\t' => c,
-            '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}' => '\u{FFFD}',
-            c if c.is_control() => '\u{FFFD}',
-            c => c,
-        })
-        .collect()
+    text.chars().map(|c| if harmful(c) { '\u{FFFD}' } else { c }).collect()
+}
+
+/// Whether a character could repaint a terminal, or show text in another order than it stands.
+pub(super) fn harmful(c: char) -> bool {
+    let turns = matches!(c, '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}' | '\u{200E}' | '\u{200F}' | '\u{61C}');
+    turns || (c.is_control() && !matches!(c, '\n' | '\t'))
+}
+
+/// The same with as many bytes, so that offsets into it stay true; a lone carriage return ends a line.
+fn clean_in_place(text: &str) -> Cow<'_, str> {
+    if !text.chars().any(|c| c == '\r' || harmful(c)) {
+        return Cow::Borrowed(text);
+    }
+    let mut out = String::with_capacity(text.len());
+    let mut chars = text.chars().peekable();
+    while let Some(c) = chars.next() {
+        out.push(match (c, c.len_utf8()) {
+            ('\r', _) if chars.peek() == Some(&'\n') => c,
+            ('\r', _) => '\n',
+            _ if !harmful(c) => c,
+            (_, 1) => '?',
+            (_, 2) => '\u{B7}',
+            _ => '\u{FFFD}',
+        });
+    }
+    Cow::Owned(out)
 }
 
 /// Where a finding points, in one line.
@@ -73,7 +99,7 @@ pub fn place(sources: &Sources, place: &Place) -> String {
     match place {
         Place::Text(loc) => sources.get(loc.source).map_or_else(String::new, |source| {
             let at = source.line_col(loc.span.start);
-            format!("{}:{}:{}", source.name(), at.line, at.column)
+            format!("{}:{}:{}", clean(source.name()), at.line, at.column)
         }),
         Place::Cell(cell) => {
             let mut text = cell.file.clone();
@@ -98,14 +124,15 @@ struct Drawn<'a> {
 }
 
 impl<'a> Drawn<'a> {
-    fn new(sources: &'a Sources, finding: &'a Finding) -> Self {
+    fn new(sources: &'a Sources, shown: &'a HashMap<SourceId, Cow<'_, str>>, finding: &'a Finding) -> Self {
+        let lines = |id: SourceId| Some(Lines { source: sources.get(id)?, shown: shown.get(&id)? });
         let (mut labels, mut code) = (Vec::new(), None);
         let mut message = finding.message.clone();
         let mut home = None;
         match &finding.place {
             Place::Text(loc) => {
                 home = Some(loc.source);
-                code = sources.get(loc.source).map(Lines);
+                code = lines(loc.source);
                 labels.push(LabeledSpan::new_primary_with_span(some(&finding.label), span(loc.span)));
             }
             other => {
@@ -121,7 +148,7 @@ impl<'a> Drawn<'a> {
                 Place::Text(Loc { source, span: at }) if home.is_none_or(|home: SourceId| home == *source) => {
                     if home.is_none() {
                         home = Some(*source);
-                        code = sources.get(*source).map(Lines);
+                        code = lines(*source);
                     }
                     labels.push(LabeledSpan::new_with_span(some(label), span(*at)));
                 }
@@ -130,7 +157,9 @@ impl<'a> Drawn<'a> {
         }
         let mut help: Vec<String> = finding.help.iter().cloned().collect();
         help.extend(notes);
-        help.extend(finding.rule.clauses.iter().filter_map(|id| clause(id)).map(|clause| format!("rests on {}", clause.note())));
+        help.extend(
+            finding.rule.clauses.iter().filter_map(|id| clause(id)).map(|clause| format!("rests on {}", clause.note())),
+        );
         Drawn {
             finding,
             message: clean(&message),
@@ -181,7 +210,8 @@ impl Diagnostic for Drawn<'_> {
     }
 
     fn labels(&self) -> Option<Box<dyn Iterator<Item = LabeledSpan> + '_>> {
-        (!self.labels.is_empty()).then(|| Box::new(self.labels.iter().cloned()) as Box<dyn Iterator<Item = LabeledSpan>>)
+        (!self.labels.is_empty())
+            .then(|| Box::new(self.labels.iter().cloned()) as Box<dyn Iterator<Item = LabeledSpan>>)
     }
 
     fn source_code(&self) -> Option<&dyn SourceCode> {
@@ -190,11 +220,20 @@ impl Diagnostic for Drawn<'_> {
 }
 
 /// A source with its table of lines, so that drawing does not search the text from its start each time.
-struct Lines<'a>(&'a Source);
+struct Lines<'a> {
+    source: &'a Source,
+    /// Its text, cleaned.
+    shown: &'a str,
+}
 
 impl SourceCode for Lines<'_> {
-    fn read_span<'b>(&'b self, wanted: &SourceSpan, before: usize, after: usize) -> Result<Box<dyn SpanContents<'b> + 'b>, miette::MietteError> {
-        let source = self.0;
+    fn read_span<'b>(
+        &'b self,
+        wanted: &SourceSpan,
+        before: usize,
+        after: usize,
+    ) -> Result<Box<dyn SpanContents<'b> + 'b>, miette::MietteError> {
+        let source = self.source;
         let (start, end) = (wanted.offset(), wanted.offset() + wanted.len());
         if end > source.text().len() {
             return Err(miette::MietteError::OutOfBounds);
@@ -203,8 +242,8 @@ impl SourceCode for Lines<'_> {
         let last = (source.line_of(end.max(start + 1) - 1) + after).min(source.line_count().saturating_sub(1));
         let text = Span::new(source.line_span(first).start, source.line_span(last).end.max(end));
         Ok(Box::new(MietteSpanContents::new_named(
-            source.name().to_owned(),
-            source.slice(text).as_bytes(),
+            clean(source.name()),
+            self.shown.get(text.start..text.end).unwrap_or("").as_bytes(),
             span(text),
             first,
             // The heading over a drawing names line and column of the span itself.

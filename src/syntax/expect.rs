@@ -30,11 +30,7 @@ pub(super) fn stopped(error: &pest::error::Error<Rule>) -> Stopped {
             expected.push(word);
         }
     }
-    Stopped {
-        at,
-        expected,
-        unit: rules.contains(&Rule::unit),
-    }
+    Stopped { at, expected, unit: rules.contains(&Rule::unit) }
 }
 
 fn words_for(rule: Rule) -> Option<String> {

@@ -4,6 +4,7 @@ mod expect;
 mod fault;
 pub mod grammar;
 mod recover;
+mod scan;
 pub mod tree;
 pub mod words;
 
@@ -32,12 +33,8 @@ pub struct Parsed {
 #[must_use]
 pub fn parse(id: SourceId, source: &Source) -> Parsed {
     let text = source.text();
-    let empty = Node {
-        rule: Rule::file,
-        span: Span::new(0, text.len()),
-        parts: Vec::new(),
-    };
-    if let Some(at) = too_deep(text) {
+    let empty = Node { rule: Rule::file, span: Span::new(0, text.len()), parts: Vec::new() };
+    if let Some(at) = scan::too_deep(text) {
         let finding = Finding::at(
             &fault::TOO_DEEP,
             Loc { source: id, span: Span::new(at, at + 1) },
@@ -65,25 +62,4 @@ pub fn parse(id: SourceId, source: &Source) -> Parsed {
             Parsed { tree: empty, findings: vec![finding] }
         }
     }
-}
-
-/// Where braces nest deeper than allowed, not counting those in quotes.
-fn too_deep(text: &str) -> Option<usize> {
-    let mut depth = 0_usize;
-    let mut quoted = false;
-    for (at, c) in text.char_indices() {
-        match c {
-            '"' | '\u{201C}' | '\u{201D}' | '\u{201E}' => quoted = !quoted,
-            '\n' => quoted = false,
-            '{' if !quoted => {
-                depth += 1;
-                if depth > MAX_DEPTH {
-                    return Some(at);
-                }
-            }
-            '}' if !quoted => depth = depth.saturating_sub(1),
-            _ => {}
-        }
-    }
-    None
 }

@@ -1,10 +1,10 @@
 //! From broken parts of the tree to findings that say what is wrong with them.
 
 use super::expect::{phrase, stopped};
-use super::fault;
 use super::grammar::{PlanParser, Rule};
 use super::tree::Node;
 use super::words::{block_words, homes, statement_words};
+use super::{fault, scan};
 use crate::finding::{Care, Finding, nearest};
 use crate::quantity::UNITS;
 use crate::source::{Loc, Source, SourceId, Span};
@@ -42,11 +42,7 @@ fn context(rule: Rule) -> Option<(&'static str, Rule)> {
 
 /// The findings for every broken part of a tree.
 pub(super) fn explain(id: SourceId, source: &Source, tree: &Node) -> Vec<Finding> {
-    let mut explainer = Explainer {
-        id,
-        source,
-        findings: Vec::new(),
-    };
+    let mut explainer = Explainer { id, source, findings: Vec::new() };
     for node in &tree.parts {
         match node.rule {
             Rule::bad_block => explainer.bad_block(node),
@@ -94,11 +90,8 @@ impl Explainer<'_> {
     fn unclosed(&mut self, node: &Node, end: Span) {
         let mut suspect = node;
         let mut inner = node;
-        while let Some(next) = inner
-            .parts
-            .iter()
-            .rev()
-            .find(|part| part.part(Rule::open).is_some() && self.indent_differs(part))
+        while let Some(next) =
+            inner.parts.iter().rev().find(|part| part.part(Rule::open).is_some() && self.indent_differs(part))
         {
             suspect = next;
             inner = next;
@@ -162,17 +155,19 @@ impl Explainer<'_> {
 
     /// Faults that show in the characters, whatever the statement.
     fn token_fault(&self, span: Span, text: &str) -> Option<Finding> {
-        if let Some(at) = open_quote(text) {
-            return Some(
-                Finding::at(
-                    &fault::OPEN_QUOTE,
-                    self.loc(Span::new(span.start + at, span.end)),
-                    "this text in quotes is not closed on its line",
-                )
-                .help("close it with `\"`; longer text goes on in new quotes on the next, indented line"),
-            );
-        }
-        let bare = blank_out_quotes(text);
+        let bare = match scan::bare(text) {
+            Ok(bare) => bare,
+            Err(at) => {
+                return Some(
+                    Finding::at(
+                        &fault::OPEN_QUOTE,
+                        self.loc(Span::new(span.start + at, span.end)),
+                        "this text in quotes is not closed on its line",
+                    )
+                    .help("close it with `\"`; longer text goes on in new quotes on the next, indented line"),
+                );
+            }
+        };
         if let Some(at) = glued_comment(&bare) {
             return Some(
                 Finding::at(
@@ -185,6 +180,7 @@ impl Explainer<'_> {
         }
         let bytes = bare.as_bytes();
         let byte = |at: usize| bytes.get(at).copied().unwrap_or(b' ');
+        let mut token = Token::default();
         for at in 1..bytes.len() {
             let (before, here, after) = (byte(at - 1), byte(at), byte(at + 1));
             if here == b',' && before.is_ascii_digit() && after.is_ascii_digit() {
@@ -195,11 +191,15 @@ impl Explainer<'_> {
                         .fix(comma, ".", Care::NeedsALook),
                 );
             }
-            if here == b'-' && before.is_ascii_digit() && after.is_ascii_digit() && !inside_name_or_date(&bare, at) {
+            if let Some(length) = dash(bytes, at)
+                && before.is_ascii_digit()
+                && byte(at + length).is_ascii_digit()
+                && !token.around(&bare, at).is_name_or_date
+            {
                 return Some(
                     Finding::at(
                         &fault::DASHED_RANGE,
-                        self.loc(Span::new(span.start + at, span.start + at + 1)),
+                        self.loc(Span::new(span.start + at, span.start + at + length)),
                         "a dash stands between two numbers",
                     )
                     .help("write a range as `between 3 °C and 5 °C`; a minus sign stands after a blank"),
@@ -218,7 +218,11 @@ impl Explainer<'_> {
         }
         let at = self.loc(Span::new(span.start, span.start + word.len()));
         let place = if block == "row" { "a hazard row" } else { block };
-        let mut finding = Finding::at(&fault::UNKNOWN_WORD, at, format!("`{word}` is no statement of {}", with_article(place)));
+        let mut finding = Finding::at(
+            &fault::UNKNOWN_WORD,
+            at,
+            format!("`{}` is no statement of {}", shorten(word), with_article(place)),
+        );
         let homes = homes(word);
         finding = if let Some(near) = nearest(word, statement_words(block)) {
             finding.help(format!("did you mean `{near}`?")).fix(at, near, Care::NeedsALook)
@@ -228,7 +232,8 @@ impl Explainer<'_> {
             let list: Vec<&str> = statement_words(block).collect();
             finding.help(format!("it may hold: {}", list.join(", ")))
         } else {
-            finding.help(format!("it belongs in {}; was a `}}` lost or added above?", with_article(&homes.join(" or "))))
+            finding
+                .help(format!("it belongs in {}; was a `}}` lost or added above?", with_article(&homes.join(" or "))))
         };
         Some(finding)
     }
@@ -237,8 +242,12 @@ impl Explainer<'_> {
     fn strict_fault(&self, span: Span, text: &str, entry: Rule) -> Finding {
         let Err(error) = PlanParser::parse(entry, text) else {
             // The statement itself is whole, so what follows it on its line is too much.
-            return Finding::at(&fault::BROKEN_STATEMENT, self.loc(span), "something stands after the end of this statement")
-                .help("part two statements on one line with `;`");
+            return Finding::at(
+                &fault::BROKEN_STATEMENT,
+                self.loc(span),
+                "something stands after the end of this statement",
+            )
+            .help("part two statements on one line with `;`");
         };
         let reason = stopped(&error);
         let at = reason.at.min(text.len());
@@ -246,15 +255,24 @@ impl Explainer<'_> {
         let token_len = first_token_len(rest);
         let token = rest.get(..token_len).unwrap_or("");
         let loc = self.loc(Span::new(span.start + at, span.start + at + token_len));
-        let after_number = text.get(..at).is_some_and(|before| before.trim_end().ends_with(|c: char| c.is_ascii_digit()));
+        let after_number =
+            text.get(..at).is_some_and(|before| before.trim_end().ends_with(|c: char| c.is_ascii_digit()));
         if reason.unit && after_number && !token.is_empty() && !is_joining(token) {
             return self.unknown_unit(loc, token);
         }
         let statement = first_word(text);
+        if statement.is_empty() {
+            return Finding::at(&fault::BROKEN_STATEMENT, loc, "no statement begins here").help(
+                "a statement begins with its word; quoted texts join only on successive lines, without a line between",
+            );
+        }
         if token.is_empty() && text.trim_end().ends_with(',') {
-            return Finding::at(&fault::TRAILING_COMMA, self.loc(Span::new(span.start + text.trim_end().len() - 1, span.start + text.trim_end().len())),
-                format!("the list of `{statement}` ends in a comma"))
-                .help("take the comma out, or write the next item");
+            return Finding::at(
+                &fault::TRAILING_COMMA,
+                self.loc(Span::new(span.start + text.trim_end().len() - 1, span.start + text.trim_end().len())),
+                format!("the list of `{statement}` ends in a comma"),
+            )
+            .help("take the comma out, or write the next item");
         }
         let message = if token.is_empty() {
             format!("`{statement}` breaks off here")
@@ -294,7 +312,9 @@ impl Explainer<'_> {
                 let length = first_token_len(rest);
                 let loc = self.loc(Span::new(span.start + reason.at, span.start + reason.at + length));
                 let message = match rest.get(..length) {
-                    Some(token) if !token.is_empty() => format!("`{}` does not fit in the first line of this {word}", shorten(token)),
+                    Some(token) if !token.is_empty() => {
+                        format!("`{}` does not fit in the first line of this {word}", shorten(token))
+                    }
                     _ => format!("the first line of this {word} breaks off"),
                 };
                 Finding::at(&fault::BROKEN_HEAD, loc, message).help(format!("here stands {}", phrase(&reason.expected)))
@@ -329,12 +349,17 @@ impl Explainer<'_> {
             return;
         }
         let at = self.loc(Span::new(node.span.start, node.span.start + word.len()));
-        let finding = Finding::at(&fault::UNKNOWN_WORD, at, format!("`{word}` begins no block"));
+        let finding = Finding::at(&fault::UNKNOWN_WORD, at, format!("`{}` begins no block", shorten(word)));
         let homes = homes(word);
         self.findings.push(match nearest(word, block_words()) {
             Some(near) => finding.help(format!("did you mean `{near}`?")).fix(at, near, Care::NeedsALook),
-            None if homes.is_empty() => finding.help(format!("blocks are: {}", block_words().collect::<Vec<_>>().join(", "))),
-            None => finding.help(format!("it is a statement of {}; is the block above closed too early?", with_article(&homes.join(" or ")))),
+            None if homes.is_empty() => {
+                finding.help(format!("blocks are: {}", block_words().collect::<Vec<_>>().join(", ")))
+            }
+            None => finding.help(format!(
+                "it is a statement of {}; is the block above closed too early?",
+                with_article(&homes.join(" or "))
+            )),
         });
     }
 }
@@ -356,9 +381,7 @@ pub(super) fn with_article(word: &str) -> String {
 
 fn first_word(text: &str) -> &str {
     let text = text.trim_start();
-    let end = text
-        .find(|c: char| !(c.is_alphanumeric() || c == '-' || c == '_'))
-        .unwrap_or(text.len());
+    let end = text.find(|c: char| !(c.is_alphanumeric() || c == '-' || c == '_')).unwrap_or(text.len());
     text.get(..end).unwrap_or("")
 }
 
@@ -367,52 +390,15 @@ fn first_token_len(rest: &str) -> usize {
     if line.starts_with(['{', '}', ',']) {
         return 1;
     }
-    line.find(|c: char| c.is_whitespace() || c == ',' || c == '{')
-        .unwrap_or(line.len())
+    line.find(|c: char| c.is_whitespace() || c == ',' || c == '{').unwrap_or(line.len())
 }
 
 fn shorten(token: &str) -> String {
-    if token.chars().count() > 40 {
-        token.chars().take(39).chain(['…']).collect()
-    } else {
-        token.to_owned()
-    }
+    if token.chars().count() > 40 { token.chars().take(39).chain(['…']).collect() } else { token.to_owned() }
 }
 
 fn is_joining(token: &str) -> bool {
     PlanParser::parse(Rule::reserved, token).is_ok_and(|pairs| pairs.as_str() == token)
-}
-
-const MARKS: [char; 4] = ['"', '\u{201C}', '\u{201D}', '\u{201E}'];
-
-fn open_quote(text: &str) -> Option<usize> {
-    text.split_inclusive('\n').scan(0, |offset, line| {
-        let start = *offset;
-        *offset += line.len();
-        Some((start, line))
-    }).find_map(|(start, line)| {
-        let marks: Vec<usize> = line.char_indices().filter(|(_, c)| MARKS.contains(c)).map(|(at, _)| at).collect();
-        (marks.len() % 2 == 1).then(|| marks.last().map(|at| start + at)).flatten()
-    })
-}
-
-/// The text with everything in quotes turned to blanks, byte for byte.
-fn blank_out_quotes(text: &str) -> String {
-    let mut quoted = false;
-    let mut out = String::with_capacity(text.len());
-    for c in text.chars() {
-        let mark = MARKS.contains(&c);
-        quoted ^= mark;
-        if c == '\n' {
-            quoted = false;
-        }
-        if (quoted || mark) && c != '\n' {
-            out.extend(std::iter::repeat_n(' ', c.len_utf8()));
-        } else {
-            out.push(c);
-        }
-    }
-    out
 }
 
 fn glued_comment(bare: &str) -> Option<usize> {
@@ -423,12 +409,42 @@ fn glued_comment(bare: &str) -> Option<usize> {
     })
 }
 
-/// Whether the dash at `at` is part of a name (`steel-2.5`) or of a date (`2026-09-14`).
-fn inside_name_or_date(text: &str, at: usize) -> bool {
-    let start = text
-        .get(..at)
-        .and_then(|before| before.rfind(|c: char| c.is_whitespace() || c == ','))
-        .map_or(0, |blank| blank + 1);
-    let token = text.get(start..).and_then(|rest| rest.split(|c: char| c.is_whitespace() || c == ',').next()).unwrap_or("");
-    token.starts_with(|c: char| c.is_alphabetic()) || PlanParser::parse(Rule::iso_date, token).is_ok_and(|pairs| pairs.as_str() == token)
+/// The length of the hyphen or dash at a place, as keyboards and word processors write a range.
+fn dash(bytes: &[u8], at: usize) -> Option<usize> {
+    match bytes.get(at..)? {
+        [b'-', ..] => Some(1),
+        // U+2010 to U+2015, and the minus sign U+2212.
+        [0xE2, 0x80, 0x90..=0x95, ..] | [0xE2, 0x88, 0x92, ..] => Some(3),
+        _ => None,
+    }
+}
+
+/// The run of characters between blanks and commas that was looked at last.
+#[derive(Default)]
+struct Token {
+    start: usize,
+    end: usize,
+    /// A name (`steel-2.5`) or a date (`2026-09-14`), in which a hyphen is no dash.
+    is_name_or_date: bool,
+}
+
+impl Token {
+    /// The token around a place. Places come in rising order, so that each token is read once.
+    fn around(&mut self, text: &str, at: usize) -> &Token {
+        if at >= self.end {
+            let parts = |c: char| c.is_whitespace() || c == ',';
+            let start = text
+                .get(self.end..at)
+                .and_then(|before| before.rfind(parts))
+                .map_or(self.end, |blank| self.end + blank);
+            let rest = text.get(start..).unwrap_or("");
+            self.start = start + rest.len() - rest.trim_start_matches(parts).len();
+            let rest = text.get(self.start..).unwrap_or("");
+            self.end = self.start + rest.find(parts).unwrap_or(rest.len());
+            let token = text.get(self.start..self.end).unwrap_or("");
+            self.is_name_or_date = token.starts_with(|c: char| c.is_alphabetic())
+                || PlanParser::parse(Rule::iso_date, token).is_ok_and(|pairs| pairs.as_str() == token);
+        }
+        self
+    }
 }

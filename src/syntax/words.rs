@@ -57,10 +57,7 @@ pub fn words() -> &'static [Word] {
 
 /// The words that begin a block.
 pub fn block_words() -> impl Iterator<Item = &'static str> {
-    words()
-        .iter()
-        .filter(|word| word.used == Use::Block)
-        .map(|word| word.word.as_str())
+    words().iter().filter(|word| word.used == Use::Block).map(|word| word.word.as_str())
 }
 
 /// The words that may begin a statement in a block.

@@ -115,7 +115,7 @@ fn cover(order: &Order<'_>) -> Vec<Block> {
 }
 
 /// Every critical limit of the plan with its control, in order.
-fn critical<'a>(plan: &'a Plan) -> impl Iterator<Item = (&'a Control, &'a Limit)> {
+fn critical(plan: &Plan) -> impl Iterator<Item = (&Control, &Limit)> {
     plan.controls
         .iter()
         .flat_map(|control| control.limits.iter().map(move |limit| (control, limit)))

@@ -28,7 +28,6 @@ pub trait GrowthRates: Sync + Debug {
 
 /// One form of limit with its thresholds. Times are nanoseconds.
 #[derive(Debug, Clone, Copy)]
-#[expect(clippy::large_enum_variant, reason = "built once for each limit and window")]
 pub enum Form<'a> {
     /// Every instant of the window lies in the condition: a bound, or a range with both ends.
     Bound(Condition),

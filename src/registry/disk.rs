@@ -1,0 +1,26 @@
+//! The findings of the command line: files that cannot be read or written, and codes that no rule has.
+
+crate::rules! {
+    /// A file cannot be read.
+    ///
+    /// Nothing was judged that depends on it.
+    UNREADABLE_FILE = "X101" "unreadable-file" Error;
+    /// A plan file is not text in UTF-8.
+    ///
+    /// Degree signs and names would be lost in any other encoding; save the plan as UTF-8.
+    NOT_UTF8 = "X102" "not-utf8" Error;
+    /// A plan file holds nothing.
+    EMPTY_FILE = "X103" "empty-file" Error;
+    /// A file cannot be written.
+    ///
+    /// What stood there before is left as it was.
+    UNWRITABLE_FILE = "X104" "unwritable-file" Error;
+    /// An included file lies outside the folder of the plan, or includes itself.
+    BAD_INCLUDE = "X105" "bad-include" Error;
+    /// A code or name that no rule has.
+    UNKNOWN_RULE = "X106" "unknown-rule" Error;
+    /// A template of a document does not fit what it is given.
+    ///
+    /// Nothing was written.
+    TEMPLATE_FAULT = "X107" "template-fault" Error;
+}

@@ -1,0 +1,195 @@
+//! Transcripts of the command line on bad input: what is printed, the exit status, and what is left on disk.
+#![allow(clippy::new_without_default, clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic, missing_docs)]
+
+mod mappings;
+mod plans;
+mod records;
+
+use std::path::Path;
+use std::process::Command;
+use tempfile::TempDir;
+
+/// A small plan with one limit.
+pub const PLAN: &str = "plan small \"Small\" {
+  time-zone Europe/London
+}
+product slices \"Slices\" {
+}
+parameter core \"Core\" { unit °C }
+event cook-start on batch
+event cook-end   on batch
+step cook \"Cook\" {
+  start
+  dispatch
+  stage cooking from cook-start to cook-end
+}
+role operator \"Operator\" {
+}
+record batch \"Batch\" { kept for 2 years }
+record cook-record \"Cook\" { kept for 2 years }
+ccp lethality at cook {
+  limit hold core >= 70 °C held for 2 min
+  monitor core continuously step 1 min by operator on cook-record
+}
+";
+
+/// The mapping of its records.
+pub const MAPPING: &str = "zone: Europe/London
+lots:
+  - files: [lots.csv]
+    record: batch
+    time: { format: \"%Y-%m-%d %H:%M\" }
+    lot: Lot
+    events: { cook-start: Start, cook-end: End }
+readings:
+  - files: [cook.csv]
+    record: cook-record
+    time: { column: Time, format: \"%Y-%m-%d %H:%M\" }
+    lot: Lot
+    columns:
+      Core: { parameter: core, unit: °C }
+";
+
+pub const LOTS: &str = "Lot,Start,End
+L1,2026-09-14 10:00,2026-09-14 10:10
+";
+
+/// The readings of one lot that meets the limit.
+pub fn readings() -> String {
+    let rows: String =
+        (0..=10).map(|minute| format!("2026-09-14 10:{minute:02},L1,{}\n", if minute < 3 { 60 } else { 75 })).collect();
+    format!("Time,Lot,Core\n{rows}")
+}
+
+/// What a run left behind.
+#[derive(Debug)]
+pub struct Ran {
+    pub status: i32,
+    pub out: String,
+    pub err: String,
+}
+
+/// A folder with a plan, a mapping and records, all sound.
+pub struct Desk(TempDir);
+
+impl Desk {
+    pub fn new() -> Self {
+        let desk = Desk(tempfile::tempdir().unwrap());
+        for (name, text) in
+            [("plan.haccp", PLAN), ("mapping.yaml", MAPPING), ("lots.csv", LOTS), ("cook.csv", &readings())]
+        {
+            desk.put(name, text);
+        }
+        desk
+    }
+
+    pub fn path(&self) -> &Path {
+        self.0.path()
+    }
+
+    pub fn put(&self, name: &str, bytes: impl AsRef<[u8]>) -> &Self {
+        std::fs::write(self.path().join(name), bytes).unwrap();
+        self
+    }
+
+    pub fn drop(&self, name: &str) -> &Self {
+        std::fs::remove_file(self.path().join(name)).unwrap();
+        self
+    }
+
+    /// Runs the command in this folder, so that no path of the machine is printed.
+    pub fn run(&self, args: &[&str]) -> Ran {
+        let output = Command::new(env!("CARGO_BIN_EXE_bourn"))
+            .args(args)
+            .current_dir(self.path())
+            .env_remove("RUST_BACKTRACE")
+            .output()
+            .unwrap();
+        let text = |bytes: Vec<u8>| {
+            String::from_utf8(bytes).expect("output in UTF-8").replace(self.path().to_str().unwrap(), "FOLDER")
+        };
+        let ran = Ran {
+            status: output.status.code().expect("an exit status"),
+            out: text(output.stdout),
+            err: text(output.stderr),
+        };
+        assert!(!ran.err.contains("panicked") && !ran.out.contains("panicked"), "{ran:#?}");
+        ran
+    }
+
+    /// Verifies with `--json out.json`, where an older verification stands.
+    pub fn verify(&self) -> Ran {
+        self.put("out.json", "the older one");
+        self.run(&["verify", "plan.haccp", "--mapping", "mapping.yaml", "--json", "out.json"])
+    }
+
+    pub fn left(&self) -> String {
+        std::fs::read_to_string(self.path().join("out.json")).unwrap()
+    }
+
+    /// Nothing can be verified: status 2, the expected text on standard error, and nothing printed or written.
+    pub fn unusable(&self, case: &str) {
+        let ran = self.verify();
+        same(case, &ran.err);
+        assert_eq!((ran.status, ran.out.as_str()), (2, ""), "{ran:#?}");
+        assert_eq!(self.left(), "the older one");
+        let names =
+            std::fs::read_dir(self.path()).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap());
+        let stray: Vec<String> = names.filter(|name| name.starts_with(".bourn-")).collect();
+        assert!(stray.is_empty(), "{stray:?}");
+    }
+}
+
+/// Compares with a text in expected/. To write it anew after a change of wording, set BOURN_WRITE_EXPECTED=1, and read
+/// what changed.
+pub fn same(case: &str, got: &str) {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/cli/expected").join(format!("{case}.txt"));
+    if std::env::var_os("BOURN_WRITE_EXPECTED").is_some() {
+        std::fs::write(&path, got).unwrap();
+    }
+    assert_eq!(got, std::fs::read_to_string(&path).unwrap_or_default(), "{case}");
+}
+
+#[test]
+fn sound_input_is_verified() {
+    let desk = Desk::new();
+    let ran = desk.verify();
+    assert_eq!(ran.status, 0, "{ran:#?}");
+    assert!(desk.left().starts_with("{\n"), "the JSON is written");
+}
+
+#[test]
+fn an_output_that_cannot_be_written_leaves_the_old_one() {
+    let desk = Desk::new();
+    let ran = desk.run(&["verify", "plan.haccp", "--mapping", "mapping.yaml", "--json", "none/out.json"]);
+    assert_eq!((ran.status, ran.out.as_str()), (2, ""), "{ran:#?}");
+    assert!(
+        ran.err.contains("none/out.json: cannot be written: ")
+            && ran.err.contains("what stood there before is left as it was"),
+        "{ran:#?}"
+    );
+    assert!(!desk.path().join("none").exists());
+    // A folder stands where the file should: it stays, with what it holds.
+    std::fs::create_dir(desk.path().join("taken")).unwrap();
+    desk.put("taken/kept.txt", "kept");
+    let ran = desk.run(&["verify", "plan.haccp", "--mapping", "mapping.yaml", "--json", "taken"]);
+    assert_eq!((ran.status, ran.out.as_str()), (2, ""), "{ran:#?}");
+    assert_eq!(std::fs::read_to_string(desk.path().join("taken/kept.txt")).unwrap(), "kept");
+}
+
+#[test]
+fn a_wrong_command_line_is_status_2() {
+    let desk = Desk::new();
+    for args in [
+        &["verify"][..],
+        &["check"],
+        &["frobnicate"],
+        &["check", "plan.haccp", "--on", "14.09.2026"],
+        &["verify", "plan.haccp", "--mapping", "mapping.yaml", "--month", "2026-13"],
+        &["explain", "Z999"],
+    ] {
+        let ran = desk.run(args);
+        assert_eq!((ran.status, ran.out.as_str()), (2, ""), "{args:?} {ran:#?}");
+        assert!(!ran.err.is_empty());
+    }
+}
