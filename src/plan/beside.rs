@@ -7,7 +7,7 @@ use super::limit::{EdgeAt, Limit, Measured, Range, RangeForm};
 use super::{Formula, Name, Parameter, Plan, Said};
 use crate::finding::Finding;
 use crate::plan::names::UNRESOLVED;
-use crate::quantity::{Dimension, Quantity, Rational, Unit, UNITS, UnitDef};
+use crate::quantity::{Dimension, Quantity, Rational, UNITS, Unit, UnitDef};
 use std::collections::HashMap;
 
 crate::rules! {
@@ -34,9 +34,7 @@ pub(super) fn paired(name: Name, left: Name, sign: char, right: Name) -> Paramet
 
 /// The base unit of a dimension.
 fn base_unit(dimension: Dimension) -> Option<Unit> {
-    UNITS.iter().find(|unit| {
-        unit.dimension == dimension && unit.point_to_base(Rational::ONE) == Some(Rational::ONE)
-    })
+    UNITS.iter().find(|unit| unit.dimension == dimension && unit.point_to_base(Rational::ONE) == Some(Rational::ONE))
 }
 
 /// Gives paired parameters their unit, and limits beside something their value.
@@ -62,7 +60,11 @@ pub(super) fn settle(plan: &mut Plan, findings: &mut Vec<Finding>) {
     for parameter in &mut plan.parameters {
         let Some(Formula::Arithmetic { left, sign, .. }) = &parameter.formula else { continue };
         if parameter.unit.is_none() && parameter.name.text.contains(' ') {
-            let unit = if *sign == '/' { UnitDef::find("ratio") } else { units.get(&left.text).and_then(|unit| base_unit(unit.dimension)) };
+            let unit = if *sign == '/' {
+                UnitDef::find("ratio")
+            } else {
+                units.get(&left.text).and_then(|unit| base_unit(unit.dimension))
+            };
             parameter.unit = unit.map(|value| Said { value, loc: parameter.loc });
         }
     }
@@ -94,11 +96,10 @@ fn beside(
 ) {
     let Some(Condition::Level { parameter, range, .. }) = &mut limit.condition else { return };
     let RangeForm::Beside { other, offset, minus, .. } = &range.form else { return };
-    let by = offset.as_ref().and_then(|offset| offset.quantity).map(|by| if *minus {
-        Quantity::new(Rational::ZERO.minus(by.value).unwrap_or(by.value), by.unit)
-    } else {
-        by
-    });
+    let by = offset
+        .as_ref()
+        .and_then(|offset| offset.quantity)
+        .map(|by| if *minus { Quantity::new(Rational::ZERO.minus(by.value).unwrap_or(by.value), by.unit) } else { by });
     let value = match values.get(&other.text) {
         Some(Some(value)) => value.quantity.and_then(|value| {
             let Some(by) = by else { return Some(value) };
@@ -119,7 +120,9 @@ fn beside(
             made.push(paired(both.clone(), parameter.clone(), '-', other.clone()));
             *parameter = both;
             match by {
-                Some(by) => by.base_difference().zip(base_unit(by.dimension())).map(|(value, unit)| Quantity::new(value, unit)),
+                Some(by) => {
+                    by.base_difference().zip(base_unit(by.dimension())).map(|(value, unit)| Quantity::new(value, unit))
+                }
                 None => Some(zero()),
             }
         }

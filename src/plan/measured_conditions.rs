@@ -91,7 +91,8 @@ impl Checker<'_> {
         if let Some((unit, loc)) = self.known.get(&parameter.text).copied()
             && unit.dimension != Dimension::Temperature
         {
-            let message = format!("`{parameter}` is {}, and {what} is computed from a temperature", unit.dimension.word());
+            let message =
+                format!("`{parameter}` is {}, and {what} is computed from a temperature", unit.dimension.word());
             let finding = Finding::at(&WRONG_DIMENSION, parameter.loc, message).also(loc, "declared here");
             self.findings.push(finding.help("name the parameter that holds the temperature"));
         }

@@ -14,8 +14,8 @@ pub mod names;
 mod says;
 mod sentence;
 
-pub use kinds::{Answer, Class, ControlKind, LimitKind, MaterialKind, Outcome, Severity, SupportKind, Verb};
 pub use condition::Condition;
+pub use kinds::{Answer, Class, ControlKind, LimitKind, MaterialKind, Outcome, Severity, SupportKind, Verb};
 pub use limit::{Amount, Guard, Limit, Over, Range};
 pub use model::*;
 pub use says::BLANK;

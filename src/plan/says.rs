@@ -40,7 +40,9 @@ impl Range {
         match &self.form {
             RangeForm::Tolerance(target, by) => format!("= {} ± {}", target.shown(), by.shown()),
             RangeForm::Beside { other, offset, minus, sign } => match offset {
-                Some(offset) => format!("{} {other} {} {}", typeset(sign), if *minus { "-" } else { "+" }, offset.shown()),
+                Some(offset) => {
+                    format!("{} {other} {} {}", typeset(sign), if *minus { "-" } else { "+" }, offset.shown())
+                }
                 None => format!("{} {other}", typeset(sign)),
             },
             RangeForm::Above | RangeForm::Below => self.words(),
@@ -67,7 +69,9 @@ impl Range {
                     _ => "equal to",
                 };
                 match offset {
-                    Some(offset) => format!("{than} {other} {} {}", if *minus { "less" } else { "and" }, offset.shown()),
+                    Some(offset) => {
+                        format!("{than} {other} {} {}", if *minus { "less" } else { "and" }, offset.shown())
+                    }
                     None => format!("{than} {other}"),
                 }
             }

@@ -24,7 +24,8 @@ impl Limit {
     pub fn sentence(&self, plan: &Plan) -> String {
         let body = self.condition.as_ref().map_or_else(|| BLANK.to_owned(), |condition| condition.sentence(plan));
         let during = self.during.as_ref().map_or_else(String::new, |stage| format!(", during {stage}"));
-        let since = self.since.as_ref().map_or_else(String::new, |event| format!(", counted from {}", moment(plan, event)));
+        let since =
+            self.since.as_ref().map_or_else(String::new, |event| format!(", counted from {}", moment(plan, event)));
         let guard = self.guard.as_ref().map_or_else(String::new, |guard| {
             let facts: Vec<String> = guard
                 .facts
@@ -38,13 +39,13 @@ impl Limit {
 }
 
 fn title(plan: &Plan, name: &Name) -> String {
-    plan.parameter(&name.text)
-        .and_then(|parameter| parameter.title.clone())
-        .unwrap_or_else(|| name.text.clone())
+    plan.parameter(&name.text).and_then(|parameter| parameter.title.clone()).unwrap_or_else(|| name.text.clone())
 }
 
 fn moment(plan: &Plan, name: &Name) -> String {
-    plan.event(&name.text).and_then(|event| event.title.clone()).map_or_else(|| name.text.clone(), |title| title.to_lowercase())
+    plan.event(&name.text)
+        .and_then(|event| event.title.clone())
+        .map_or_else(|| name.text.clone(), |title| title.to_lowercase())
 }
 
 fn extent(least: bool) -> &'static str {
@@ -80,13 +81,18 @@ impl Condition {
             }
             Condition::Lasts { stage, least, time } => format!("{stage} lasts {} {}", extent(*least), time.shown()),
             Condition::Order { first, then } => format!("{first} ends before {then} begins"),
-            Condition::Events { from, to, least: false, time } => format!("from {from} to {to} within {}", time.shown()),
-            Condition::Events { from, to, least: true, time } => format!("from {from} to {to} at least {}", time.shown()),
+            Condition::Events { from, to, least: false, time } => {
+                format!("from {from} to {to} within {}", time.shown())
+            }
+            Condition::Events { from, to, least: true, time } => {
+                format!("from {from} to {to} at least {}", time.shown())
+            }
             Condition::Equivalent { parameter, at, z, range } => {
                 format!("F of {parameter} at {} z {} {}", at.shown(), z.shown(), range.symbols())
             }
             Condition::DegreeHours { parameter, base, until, range } => {
-                let until = until.as_ref().map_or_else(String::new, |(name, end)| format!(" until {name} {}", end.symbols()));
+                let until =
+                    until.as_ref().map_or_else(String::new, |(name, end)| format!(" until {name} {}", end.symbols()));
                 format!("degree-hours of {parameter} above {}{until} {}", base.shown(), range.symbols())
             }
             Condition::AnyRow { parameter, table } => format!("{parameter} meets any row of {table}"),
@@ -144,9 +150,9 @@ impl Condition {
             }
             Condition::Never { parameter, range } => format!("{}: never {}", title(parameter), range.words()),
             Condition::Reaches { parameter, at, within } => {
-                let within = within
-                    .as_ref()
-                    .map_or_else(String::new, |(time, event)| format!(", within {} of {}", time.shown(), moment(plan, event)));
+                let within = within.as_ref().map_or_else(String::new, |(time, event)| {
+                    format!(", within {} of {}", time.shown(), moment(plan, event))
+                });
                 format!("{}: reaches {} at least once{within}", title(parameter), at.shown())
             }
             Condition::Falls { parameter, by, every } => {
@@ -156,29 +162,25 @@ impl Condition {
                 format!("The stage {stage} lasts {} {}", extent(*least), time.shown())
             }
             Condition::Order { first, then } => format!("The stage {first} ends before {then} begins"),
-            Condition::Events { from, to, least, time } => format!(
-                "From {} to {}: {} {}",
-                moment(plan, from),
-                moment(plan, to),
-                extent(*least),
-                time.shown()
-            ),
-            Condition::Equivalent { parameter, at, z, range } => format!(
-                "{}: equivalent time at {} (z {}) {}",
-                title(parameter),
-                at.shown(),
-                z.shown(),
-                range.words()
-            ),
+            Condition::Events { from, to, least, time } => {
+                format!("From {} to {}: {} {}", moment(plan, from), moment(plan, to), extent(*least), time.shown())
+            }
+            Condition::Equivalent { parameter, at, z, range } => {
+                format!("{}: equivalent time at {} (z {}) {}", title(parameter), at.shown(), z.shown(), range.words())
+            }
             Condition::DegreeHours { parameter, base, until, range } => {
-                let until = until
-                    .as_ref()
-                    .map_or_else(String::new, |(name, end)| format!(", until {} is {}", title(name).to_lowercase(), end.words()));
+                let until = until.as_ref().map_or_else(String::new, |(name, end)| {
+                    format!(", until {} is {}", title(name).to_lowercase(), end.words())
+                });
                 format!("{}: degrees above {} times hours{until}, {}", title(parameter), base.shown(), range.words())
             }
             Condition::AnyRow { parameter, table } => {
                 let name = plan.tables.iter().find(|one| one.name == *table).and_then(|table| table.title.clone());
-                format!("{}: any row of the table {} is met", title(parameter), name.unwrap_or_else(|| table.text.clone()))
+                format!(
+                    "{}: any row of the table {} is met",
+                    title(parameter),
+                    name.unwrap_or_else(|| table.text.clone())
+                )
             }
             Condition::Attributes { parameter, n, c, m, big_m } => {
                 let upper = match big_m {
@@ -188,7 +190,8 @@ impl Condition {
                 format!("{}: of {n} samples at most {c} above {}{upper}", title(parameter), m.shown())
             }
             Condition::Any(options) => {
-                let parts: Vec<String> = options.iter().map(|(name, one)| format!("({name}) {}", one.sentence(plan))).collect();
+                let parts: Vec<String> =
+                    options.iter().map(|(name, one)| format!("({name}) {}", one.sentence(plan))).collect();
                 format!("One of these, whole: {}", parts.join("; or "))
             }
             Condition::All(parts) => {

@@ -1,5 +1,12 @@
 //! Transcripts of the command line on bad input: what is printed, the exit status, and what is left on disk.
-#![allow(clippy::new_without_default, clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic, missing_docs)]
+#![allow(
+    clippy::new_without_default,
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::indexing_slicing,
+    clippy::panic,
+    missing_docs
+)]
 
 mod mappings;
 mod plans;

@@ -2,9 +2,9 @@
 
 use super::{BARE_FOR, Lower, SENSELESS_LIMIT};
 use crate::finding::Finding;
+use crate::plan::Name;
 use crate::plan::condition::Condition;
 use crate::plan::limit::{Amount, EdgeAt, Guard, Measured, Over, Range, RangeForm};
-use crate::plan::Name;
 use crate::quantity::{Quantity, Rational};
 use crate::syntax::{Node, Rule};
 
@@ -88,7 +88,11 @@ impl Lower<'_> {
         if let Some(reaches) = node.part(Rule::reaches) {
             let mut values = self.quantities(reaches).into_iter();
             let at = values.next()?;
-            return Some(Condition::Reaches { parameter: subject, at, within: values.next().zip(self.a_name(reaches)) });
+            return Some(Condition::Reaches {
+                parameter: subject,
+                at,
+                within: values.next().zip(self.a_name(reaches)),
+            });
         }
         if let Some(falls) = node.part(Rule::falls) {
             let (by, every) = self.pair(falls)?;
@@ -280,13 +284,8 @@ impl Lower<'_> {
         let other = self.a_name(node)?;
         let offset = self.a_quantity(node);
         let minus = node.part(Rule::offset_sign).is_some_and(|sign| self.slice(sign) == "-");
-        let open = Measured {
-            quantity: None,
-            unit: None,
-            number: Some(Rational::ZERO),
-            compound: false,
-            loc: self.loc(node),
-        };
+        let open =
+            Measured { quantity: None, unit: None, number: Some(Rational::ZERO), compound: false, loc: self.loc(node) };
         let mut range = self.range_of(node, open)?;
         let sign = self.slice(node.part(Rule::comparison)?).to_owned();
         range.form = RangeForm::Beside { other, offset, minus, sign };
