@@ -9,7 +9,7 @@ pub fn rules() -> Vec<&'static Rule> {
         [crate::syntax::RULES, crate::plan::lower::RULES, crate::plan::names::RULES, crate::plan::dimensions::RULES]
             .into_iter()
             .chain(crate::check::rules())
-            .chain([crate::log::RULES, crate::verify::RULES, crate::cli::RULES])
+            .chain([crate::log::RULES, crate::verify::RULES, crate::cli::RULES, crate::cli::calc::RULES])
             .flatten()
             .copied()
             .collect();
