@@ -123,6 +123,10 @@ pub fn check(plan: &mut Plan, findings: &mut Vec<Finding>) {
         for value in [&mut model.minimum, &mut model.optimum, &mut model.maximum].into_iter().flatten() {
             checker.temperature(value);
         }
+        if let Some(rate) = &mut model.rate {
+            checker.is(rate, Some((Dimension::GrowthRate, None)), None);
+            checker.positive(rate);
+        }
     }
 }
 

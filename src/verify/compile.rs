@@ -1,7 +1,7 @@
 //! From a limit of the plan to forms of the engine, in the unit in which a channel was recorded.
 
 use super::engine::{self, Band, Edge, Form};
-use super::rates::Rates;
+use super::rates::{Growing, Rates};
 use crate::plan::Condition;
 use crate::plan::limit::{Amount, EdgeAt, Measured, Over, Range};
 use crate::plan::{Cadence, Rhythm, Term};
@@ -124,7 +124,12 @@ pub(super) fn interval(cadence: &Cadence) -> Option<(i64, i64)> {
 }
 
 /// The forms of a condition without parts, in the unit of the readings; `None` where the two do not fit.
-pub(super) fn forms<'a>(condition: &Condition, unit: Unit, rates: Option<&'a Rates>) -> Option<Vec<Asked<'a>>> {
+pub(super) fn forms<'a>(
+    condition: &Condition,
+    unit: Unit,
+    rates: Option<&'a Rates>,
+    growth: Option<&'a Growing>,
+) -> Option<Vec<Asked<'a>>> {
     let one = |words: String, quantity, form: Form<'a>| Some(vec![Asked { words, quantity, form }]);
     match condition {
         Condition::Level { range, over, .. } => level(range, over, unit),
@@ -162,6 +167,10 @@ pub(super) fn forms<'a>(condition: &Condition, unit: Unit, rates: Option<&'a Rat
             let minutes = range.lower.as_ref()?.at.quantity?.base()?.over(Rational::whole(60))?;
             let words = format!("equivalent time at {} (z {}) {}", at.shown(), z.shown(), range.words());
             one(words, "equivalent minutes", Form::Reduction { rates: rates?, at_least: Cut::new(minutes) })
+        }
+        Condition::Growth { range, .. } => {
+            let at_most = Cut::new(range.upper.as_ref()?.at.quantity?.value);
+            one(range.words(), "growth", Form::GrowthAtMost { rates: growth?, at_most })
         }
         Condition::DegreeHours { base, range, .. } => {
             let above = base.quantity?.in_unit(unit)?.to_f64();

@@ -193,9 +193,11 @@ fn judge_track(
     verdict: &mut LimitVerdict,
 ) {
     let declared = rates::rates(context.plan, condition, track.unit);
-    let forms = compile::forms(condition, track.unit, declared.as_ref());
+    let growth = rates::growth(context.plan, condition, track.unit);
+    let forms = compile::forms(condition, track.unit, declared.as_ref(), growth.as_ref());
     let Some(forms) = forms else {
-        verdict.why = format!("the readings are in {} and the limit is not", track.unit.symbol);
+        verdict.why =
+            format!("the plan does not declare all that this limit needs for readings in {}", track.unit.symbol);
         return;
     };
     // Single values are never joined; before its stage a place says nothing about this lot.

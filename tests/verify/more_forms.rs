@@ -137,3 +137,22 @@ fn an_attributes_plan_counts_over_all_results() {
     assert_eq!(judged(&["0.7", "0.7", "0.7", "0.7", "0.91"]), NotMet, "one over M");
     assert_eq!(judged(&["0.7", "0.7", "0.7", "0.7"]), NotShown, "one of five missing may be over M");
 }
+
+#[test]
+fn growth_is_summed_at_the_slowest_and_at_the_fastest_of_each_step() {
+    // At the optimum all the time: 6 log10 an hour for ten minutes are one decimal growth.
+    let judged = |limit: &str, values: &[&str]| {
+        let mut scene = Scene::new(limit, &[]);
+        scene.more = "growth model grower \"Grower\" { minimum 10 °C; optimum 45 °C; maximum 51 °C; rate 6 log10/h }";
+        scene.files[0].1 = minutely(values);
+        scene.verdict()
+    };
+    assert_eq!(judged("x growth by grower from core <= 1.01 log10", &["45"; 11]), Met);
+    assert_eq!(judged("x growth by grower from core <= 0.99 log10", &["45"; 11]), NotMet);
+    // Below the lowest temperature nothing grows.
+    assert_eq!(judged("x growth by grower from core <= 0.01 log10", &["4"; 11]), Met);
+    // From 4 to 80 °C in one minute it passed the optimum somewhere: at most a tenth of a decade in that minute.
+    let jump = ["4", "4", "4", "4", "4", "80", "80", "80", "80", "80", "80"];
+    assert_eq!(judged("x growth by grower from core <= 0.11 log10", &jump), Met);
+    assert_eq!(judged("x growth by grower from core <= 0.05 log10", &jump), NotShown);
+}
