@@ -74,9 +74,7 @@ fn doubt(asked: &Asked, record: &Record) -> f64 {
 /// Whether the threshold lies within the rounding of an end of the interval.
 fn too_near(limit: &Limit, record: &Record, interval: Option<Interval>) -> bool {
     let near = |end: End| match end {
-        End::Number(x) => {
-            double(x - limit.threshold).abs() <= rounding(double(x)) + doubt(&limit.asked, record)
-        }
+        End::Number(x) => double(x - limit.threshold).abs() <= rounding(double(x)) + doubt(&limit.asked, record),
         _ => false,
     };
     is_sum(&limit.asked) && interval.is_some_and(|interval| near(interval.least) || near(interval.most))
@@ -108,8 +106,16 @@ fn compare(limit: &Limit, record: &Record, count: &mut Count) -> Result<(), Stri
         format!(
             "{what}: rules {ours:?} {interval:?}; engine {:?} {least:?} {most:?} {:?}\n{limit}\nsteps {} accuracy {} \
              start {:?} end {:?} gap {} edge {} tick {}\n{}",
-            outcome.verdict, outcome.reason, record.steps, record.accuracy, record.start, record.end,
-            record.credit_gap, record.edge_allowance, record.tick, rows.join(" ")
+            outcome.verdict,
+            outcome.reason,
+            record.steps,
+            record.accuracy,
+            record.start,
+            record.end,
+            record.credit_gap,
+            record.edge_allowance,
+            record.tick,
+            rows.join(" ")
         )
     };
     if outcome.verdict != verdict(ours) {

@@ -72,8 +72,5 @@ pub fn stretch(line: &Timeline, condition: &Condition, near: bool) -> Interval {
 pub fn total(line: &Timeline, condition: &Condition, near: bool) -> Interval {
     let sum = |list: Vec<Q>| list.into_iter().fold(q(0), |sum, length| sum + length);
     let most = sum(possible_chains(line, condition, near));
-    Interval::new(
-        End::Number(sum(certain_chains(line, condition))),
-        never_closed(line, End::Number(most)),
-    )
+    Interval::new(End::Number(sum(certain_chains(line, condition))), never_closed(line, End::Number(most)))
 }

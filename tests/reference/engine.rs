@@ -106,11 +106,9 @@ pub fn judge(limit: &Limit, record: &Record) -> Outcome {
         Asked::TotalAtMost(c) => run(Form::TotalAtMost { condition: condition(c, a), at_most: time }),
         Asked::StretchAtMost(c) => run(Form::StretchAtMost { condition: condition(c, a), at_most: time }),
         Asked::Share(c, share) => run(Form::ShareAtLeast { condition: condition(c, a), share: rational(*share) }),
-        Asked::Passage(before, arrived) => run(Form::Passage {
-            before: condition(before, a),
-            arrived: condition(arrived, a),
-            within: time,
-        }),
+        Asked::Passage(before, arrived) => {
+            run(Form::Passage { before: condition(before, a), arrived: condition(arrived, a), within: time })
+        }
         Asked::Reached(c) => run(Form::ReachesWithin { condition: condition(c, a), within: time }),
         Asked::Falls(every) => run(Form::FallsAtLeast {
             shown_by: rational(limit.threshold + a + a),

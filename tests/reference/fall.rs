@@ -41,9 +41,7 @@ fn long_edge(line: &Timeline) -> bool {
                 && piece.hull.is_none()
                 && piece.nearest.is_none()
         })
-        || line.readings.iter().any(|r| {
-            (r.at == line.widest.from || r.at == line.widest.to) && r.hull.is_none()
-        })
+        || line.readings.iter().any(|r| (r.at == line.widest.from || r.at == line.widest.to) && r.hull.is_none())
 }
 
 pub fn fall(line: &Timeline, every: i64) -> Option<Interval> {

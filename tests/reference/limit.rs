@@ -30,8 +30,20 @@ pub enum Asked {
 }
 
 pub const FORMS: [&str; 14] = [
-    "bound", "never", "held", "reaches", "total at least", "total at most", "stretch at most", "share", "passage",
-    "reached within", "falls", "reduction", "growth", "sum above",
+    "bound",
+    "never",
+    "held",
+    "reaches",
+    "total at least",
+    "total at most",
+    "stretch at most",
+    "share",
+    "passage",
+    "reached within",
+    "falls",
+    "reduction",
+    "growth",
+    "sum above",
 ];
 
 /// Which form, and the number that it is compared with.
@@ -65,7 +77,11 @@ fn condition(r: &mut Random, record: &Record) -> Condition {
 
 /// Two lines, the start above or below the finish.
 fn lines(r: &mut Random, record: &Record) -> (Condition, Condition) {
-    let (a, b) = (value(r, record), value(r, record));
+    let (a, b) = if r.one_in(3) {
+        (value(r, record), value(r, record))
+    } else {
+        (record.value(r.within(70, 118)), record.value(r.within(5, 60)))
+    };
     let (high, low) = if a == b { (a + q(1), b) } else { (a.max(b), a.min(b)) };
     let (strict, other) = (r.one_in(3), r.one_in(3));
     let over = |at, strict| Condition { lower: Some((at, strict)), upper: None };

@@ -68,8 +68,7 @@ pub fn passage(line: &Timeline, before: &Condition, arrived: &Condition) -> Inte
             .min()
     });
     // First reading certainly arrived, in every window that the record allows.
-    let b_last =
-        shown.iter().find(|r| line.surest.holds(r.at) && arrived.certain(r.hull)).map(|r| r.at);
+    let b_last = shown.iter().find(|r| line.surest.holds(r.at) && arrived.certain(r.hull)).map(|r| r.at);
     let least = match (a_last, b_first) {
         (None, _) => End::Number(Q::from_integer(0)),
         (Some(a), Some(b)) => not_below_nought(apart(a, b)),

@@ -67,14 +67,16 @@ fn hulls(line: &Timeline, window: Window, near: bool) -> Vec<Hull> {
 /// Table, bound: the highest value. Least is the highest of all lo, most the highest of all hi.
 pub fn highest(line: &Timeline) -> Interval {
     let sure = hulls(line, line.surest, false).into_iter().flatten().map(|(lo, _)| End::Number(lo)).max();
-    let wide = hulls(line, line.widest, true).into_iter().map(|hull| hull.map_or(End::Above, |(_, hi)| End::Number(hi)));
+    let wide =
+        hulls(line, line.widest, true).into_iter().map(|hull| hull.map_or(End::Above, |(_, hi)| End::Number(hi)));
     Interval::new(sure.unwrap_or(End::Below), wide.max().unwrap_or(End::Above))
 }
 
 /// The mirror image: the lowest value.
 pub fn lowest(line: &Timeline) -> Interval {
     let sure = hulls(line, line.surest, false).into_iter().flatten().map(|(_, hi)| End::Number(hi)).min();
-    let wide = hulls(line, line.widest, true).into_iter().map(|hull| hull.map_or(End::Below, |(lo, _)| End::Number(lo)));
+    let wide =
+        hulls(line, line.widest, true).into_iter().map(|hull| hull.map_or(End::Below, |(lo, _)| End::Number(lo)));
     Interval::new(wide.min().unwrap_or(End::Below), sure.unwrap_or(End::Above))
 }
 

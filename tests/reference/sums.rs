@@ -63,9 +63,8 @@ pub fn reduction(line: &Timeline, table: &Table, top_stated: bool) -> Interval {
 /// hull, in gaps the rate at the optimum. Rule 4: at-most limits are charged with an edge in full.
 pub fn growth(line: &Timeline, table: &Table) -> Interval {
     let least = sum(line, line.surest, &|piece| Some(piece.hull.map_or(q(0), |(lo, hi)| table.lowest(lo, hi))));
-    let most = sum(line, line.widest, &|piece| {
-        Some(piece.hull.map_or(table.largest(), |(lo, hi)| table.highest(lo, hi)))
-    });
+    let most =
+        sum(line, line.widest, &|piece| Some(piece.hull.map_or(table.largest(), |(lo, hi)| table.highest(lo, hi))));
     Interval::new(least, most)
 }
 
