@@ -56,12 +56,28 @@ def formula(row):
     raise SystemExit(f"no formula for {row['form']}")
 
 
-def holds(row):
+def widest(row):
+    """What must be true where every tick was read and the engine leaves it open: a run of samples
+    that would do if each of its ends were up to one tick further out."""
+    last, time, low = int(row["last"]), int(row["time"]), row["lower"]
+    match row["form"]:
+        case "held":
+            run = max(time - 2, 0)
+        case "stretch":
+            run = max(time - 1, 0)
+        case "reached":
+            return f"eventually[0,{min(time + 1, last)}](x >= {low})"
+        case _:
+            return None
+    return f"eventually[0,{last - run}](always[0,{run}](x >= {low}))"
+
+
+def holds(row, text):
     """What the monitor says at sample 0. No value equals a threshold, so it is never undecided."""
     samples = [float(value) for value in row["samples"].split()]
     monitor = rtamt.StlDiscreteTimeSpecification()
     monitor.declare_var("x", "float")
-    monitor.spec = formula(row)
+    monitor.spec = text
     monitor.parse()
     robustness = monitor.evaluate({"time": list(range(len(samples))), "x": samples})[0][1]
     if robustness == 0:
@@ -71,13 +87,14 @@ def holds(row):
 
 def classify(row):
     """The class of a case, and whether it is a disagreement."""
-    held, verdict = holds(row), row["verdict"]
+    held, verdict = holds(row, formula(row)), row["verdict"]
     if verdict != "not shown":
         agree = held == (verdict == "met")
         return ("definite, agree" if agree else "DISAGREE"), not agree
     if row["complete"] == "0":
         return ("not shown, monitor true" if held else "not shown, monitor false"), False
-    if LEFT_OPEN.get(row["form"]) == held:
+    wide = widest(row)
+    if LEFT_OPEN.get(row["form"]) == held and (wide is None or holds(row, wide)):
         return "complete, between two ticks", False
     return "DISAGREE", True
 
