@@ -41,7 +41,11 @@ fn base_unit(dimension: Dimension) -> Option<Unit> {
 pub(super) fn settle(plan: &mut Plan, findings: &mut Vec<Finding>) {
     let values = limit_values(plan);
     let mut made: Vec<Parameter> = Vec::new();
-    let known: Vec<String> = plan.parameters.iter().map(|parameter| parameter.name.text.clone()).collect();
+    let known: HashMap<String, Option<Unit>> = plan
+        .parameters
+        .iter()
+        .map(|parameter| (parameter.name.text.clone(), parameter.unit.as_ref().map(|unit| unit.value)))
+        .collect();
     for control in &mut plan.controls {
         for limit in &mut control.limits {
             beside(limit, &values, &known, &mut made, findings);
@@ -90,7 +94,7 @@ fn limit_values(plan: &Plan) -> HashMap<String, Option<Measured>> {
 fn beside(
     limit: &mut Limit,
     values: &HashMap<String, Option<Measured>>,
-    known: &[String],
+    known: &HashMap<String, Option<Unit>>,
     made: &mut Vec<Parameter>,
     findings: &mut Vec<Finding>,
 ) {
@@ -113,9 +117,8 @@ fn beside(
             );
             None
         }
-        None if known.contains(&other.text) => {
-            let unit = by.map(|by| by.unit.dimension).and_then(base_unit);
-            let zero = || Quantity::new(Rational::ZERO, unit.unwrap_or(&UNITS[0]));
+        None if known.contains_key(&other.text) => {
+            let unit = known.get(&parameter.text).copied().flatten().and_then(|unit| base_unit(unit.dimension));
             let both = Name { text: format!("{parameter} - {other}"), loc: parameter.loc };
             made.push(paired(both.clone(), parameter.clone(), '-', other.clone()));
             *parameter = both;
@@ -123,7 +126,7 @@ fn beside(
                 Some(by) => {
                     by.base_difference().zip(base_unit(by.dimension())).map(|(value, unit)| Quantity::new(value, unit))
                 }
-                None => Some(zero()),
+                None => unit.map(|unit| Quantity::new(Rational::ZERO, unit)),
             }
         }
         None => {

@@ -121,6 +121,8 @@ fn beside_another_parameter() {
     assert_eq!(judged("x air >= core + 3 °C", &warm), Met);
     assert_eq!(judged("x air >= core + 6 °C", &warm), NotMet);
     assert_eq!(judged("x air - core >= 100 °C", &warm), NotMet);
+    assert_eq!(judged("x core <= air", &warm), Met);
+    assert_eq!(judged("x air <= core", &warm), NotMet);
 }
 
 #[test]
