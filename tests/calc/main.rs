@@ -128,11 +128,8 @@ fn refused() {
         let (status, output, complaint) = bourn(command);
         assert_eq!((status, output.as_str()), (2, ""), "{command}");
         // The last finding is the tool's own word on the sum; faults of a plan may stand before it.
-        let heads = complaint.lines().filter_map(|line| line.split(' ').next());
-        let code = heads
-            .filter(|word| word.len() == 4 && word.get(1..).is_some_and(|rest| rest.parse::<u16>().is_ok()))
-            .next_back()
-            .unwrap();
+        let is_code = |word: &&str| word.len() == 4 && word.get(1..).is_some_and(|rest| rest.parse::<u16>().is_ok());
+        let code = complaint.lines().filter_map(|line| line.split(' ').next()).rfind(is_code).unwrap();
         assert!(code.starts_with('X'), "{command}: {complaint}");
         seen.insert(code.to_owned());
         sums_seen.insert(words(command)[2].clone());
