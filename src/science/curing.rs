@@ -24,7 +24,7 @@ pub const SODIUM_NITRITE: f64 = 68.995;
 /// Formula weight of potassium nitrite, g/mol.
 pub const POTASSIUM_NITRITE: f64 = 85.104;
 
-/// A share of a whole, from 0 to 1, made only by saying which way it is written.
+/// A share of a whole, made only by saying which way it is written; kept in per cent.
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
 pub struct Share(f64);
 
@@ -34,7 +34,7 @@ impl Share {
     /// # Errors
     /// A number that is not finite or not from 0 to 100.
     pub fn from_percent(percent: f64) -> Result<Self, OutOfRange> {
-        super::within("share", percent, (0.0, 100.0), "%").map(|percent| Self(percent / 100.0))
+        super::within("share", percent, (0.0, 100.0), "%").map(Self)
     }
 
     /// From a fraction: 0.1 is a tenth.
@@ -42,12 +42,18 @@ impl Share {
     /// # Errors
     /// A number that is not finite or not from 0 to 1.
     pub fn from_fraction(fraction: f64) -> Result<Self, OutOfRange> {
-        super::within("share", fraction, (0.0, 1.0), "of the whole").map(Self)
+        super::within("share", fraction, (0.0, 1.0), "of the whole").map(|fraction| Self(fraction * 100.0))
     }
 
     /// As a fraction.
     #[must_use]
     pub fn fraction(self) -> f64 {
+        self.0 / 100.0
+    }
+
+    /// In per cent.
+    #[must_use]
+    pub fn percent(self) -> f64 {
         self.0
     }
 }

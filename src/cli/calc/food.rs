@@ -162,8 +162,8 @@ impl Salt {
         let (moisture, moisture_text) = share("moisture", &self.moisture)?;
         let percent = water_phase_salt(salt, moisture).map_err(|why| refused(SUM, &why))?;
         Ok(Sheet::new(SUM, "Water-phase salt")
-            .input("salt", "salt", salt_text, salt.fraction() * 100.0, "%")
-            .input("moisture", "moisture", moisture_text, moisture.fraction() * 100.0, "%")
+            .input("salt", "salt", salt_text, salt.percent(), "%")
+            .input("moisture", "moisture", moisture_text, moisture.percent(), "%")
             .formula("water-phase salt = 100 · salt / (salt + moisture)")
             .result("water-phase salt", "water-phase-salt", format!("{} %", plain(percent, 2)), percent, "%")
             .source("US FDA, Fish and Fishery Products Hazards and Controls Guidance, chapter 13; formula from memory, common practice")
@@ -190,8 +190,8 @@ impl MoistureProtein {
         let (protein, protein_text) = share("protein", &self.protein)?;
         let ratio = moisture_to_protein(moisture, protein).map_err(|why| refused(SUM, &why))?;
         Ok(Sheet::new(SUM, "Moisture to protein")
-            .input("moisture", "moisture", moisture_text, moisture.fraction() * 100.0, "%")
-            .input("protein", "protein", protein_text, protein.fraction() * 100.0, "%")
+            .input("moisture", "moisture", moisture_text, moisture.percent(), "%")
+            .input("protein", "protein", protein_text, protein.percent(), "%")
             .formula("ratio = moisture / protein")
             .result("ratio", "ratio", format!("{} : 1", plain(ratio, 3)), ratio, "ratio")
             .source("USDA FSIS compliance guideline for jerky (2014), p. 14")

@@ -4,7 +4,7 @@ use super::super::files;
 use super::read::{Given, place, quantity, range, refused};
 use super::sheet::{Sheet, needed, sig};
 use super::{NO_SUCH_MODEL, OPTIONS, OUT_OF_RANGE, Worked, alone};
-use crate::finding::{Finding, nearest};
+use crate::finding::{Finding, Severity, nearest};
 use crate::quantity::Dimension::{Decades, Temperature, Time as Duration};
 use crate::quantity::Rational;
 use crate::science::lethality::LogLinear;
@@ -95,12 +95,15 @@ fn from_plan(sum: &str, path: &std::path::Path, name: &str) -> Result<Chosen, (S
         };
         return Err((sources, vec![missing(format!("the plan has no inactivation `{name}`"), help)]));
     };
-    let here: Vec<Finding> = reading
-        .findings
-        .iter()
-        .filter(|finding| finding.rule.severity == crate::finding::Severity::Error)
-        .cloned()
-        .collect();
+    let faults: Vec<Finding> =
+        reading.findings.iter().filter(|finding| finding.rule.severity == Severity::Error).cloned().collect();
+    if !faults.is_empty() {
+        let finding = missing(
+            "nothing is taken from a plan that cannot be read whole".to_owned(),
+            "mend what is named above, or write D and z on the command line".to_owned(),
+        );
+        return Err((sources, faults.into_iter().chain([finding]).collect()));
+    }
     let complete = || {
         let (d, at) = found.d.as_ref()?;
         let (d, at, z) = (d.quantity?, at.quantity?, found.z.as_ref()?.quantity?);
@@ -109,6 +112,8 @@ fn from_plan(sum: &str, path: &std::path::Path, name: &str) -> Result<Chosen, (S
             Some((low, high)) => Some((low.quantity?, high.quantity?)),
             None => None,
         };
+        let temperatures = [at, z].into_iter().chain(range.iter().flat_map(|(low, high)| [*low, *high]));
+        let sound = d.dimension() == Duration && temperatures.into_iter().all(|one| one.dimension() == Temperature);
         let ends = match range {
             Some((low, high)) => Some((low.base()?.to_f64(), high.base()?.to_f64())),
             None => None,
@@ -119,14 +124,14 @@ fn from_plan(sum: &str, path: &std::path::Path, name: &str) -> Result<Chosen, (S
             shown(z),
             range.map_or_else(|| "not stated".to_owned(), |(low, high)| format!("{} to {}", shown(low), shown(high))),
         );
-        Some((numbers, words))
+        sound.then_some((numbers, words))
     };
     let Some(((d, at, z, ends), (d_text, z_text, range))) = complete() else {
         let finding = missing(
             format!("the inactivation `{name}` is not complete"),
             "it needs D at a temperature, and z".to_owned(),
         );
-        return Err((sources, here.into_iter().chain([finding]).collect()));
+        return Err((sources, vec![finding]));
     };
     let line = match LogLinear::new(d, at, z, ends) {
         Ok(line) => line,

@@ -86,7 +86,7 @@ impl Args {
         let sheet = Sheet::new(SUM, "What a two-class sampling plan detects")
             .input("n", "n", n.to_string(), n as f64, "samples")
             .input("c", "c", self.c.to_string(), self.c as f64, "samples")
-            .input("positive", "positive", text, positive.fraction() * 100.0, "%");
+            .input("positive", "positive", text, positive.percent(), "%");
         let (sheet, lot) = self.lot(sheet, positive)?;
         let (accepted, detected, sheet) = match lot {
             Some((units, count)) => (
@@ -119,8 +119,8 @@ impl Args {
         let sheet = Sheet::new(SUM, "What a three-class sampling plan detects")
             .input("n", "n", n.to_string(), n as f64, "samples")
             .input("c", "c", self.c.to_string(), self.c as f64, "samples")
-            .input("from m to M", "marginal", p_text, p.fraction() * 100.0, "%")
-            .input("above M", "above", q_text, q.fraction() * 100.0, "%")
+            .input("from m to M", "marginal", p_text, p.percent(), "%")
+            .input("above M", "above", q_text, q.percent(), "%")
             .word("lot", "lot", "large beside the sample")
             .formula("accepted = sum over i = 0 … c of C(n, i) · p^i · (1 − p − q)^(n − i)   p from m to M, q above M")
             .formula("detected = 1 − accepted");
@@ -131,9 +131,9 @@ impl Args {
         let refuse = |why| refused(SUM, &why);
         let (wanted, wanted_text) = share("detect", wanted)?;
         let sheet = Sheet::new(SUM, "Samples needed to detect")
-            .input("detection wanted", "detect", wanted_text, wanted.fraction() * 100.0, "%")
+            .input("detection wanted", "detect", wanted_text, wanted.percent(), "%")
             .input("c", "c", self.c.to_string(), self.c as f64, "samples")
-            .input("positive", "positive", text, positive.fraction() * 100.0, "%");
+            .input("positive", "positive", text, positive.percent(), "%");
         let (sheet, lot) = self.lot(sheet, positive)?;
         let n = match lot {
             Some((units, count)) => samples_needed_of_lot(self.c, units, count, wanted),
