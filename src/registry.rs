@@ -1,6 +1,7 @@
 //! Every kind of finding, in one list.
 
 pub mod disk;
+pub mod sums;
 
 use crate::finding::Rule;
 
@@ -11,7 +12,7 @@ pub fn rules() -> Vec<&'static Rule> {
         [crate::syntax::RULES, crate::plan::lower::RULES, crate::plan::names::RULES, crate::plan::dimensions::RULES]
             .into_iter()
             .chain(crate::check::rules())
-            .chain([crate::log::RULES, crate::verify::RULES, disk::RULES])
+            .chain([crate::plan::beside::RULES, crate::log::RULES, crate::verify::RULES, disk::RULES, sums::RULES])
             .flatten()
             .copied()
             .collect();

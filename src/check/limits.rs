@@ -155,13 +155,14 @@ pub(super) fn instruments<'a>(plan: &'a Plan, control: &Control, parameter: &Nam
 /// The values that an instrument must be able to read.
 fn levels(limit: &Limit) -> Vec<Quantity> {
     match &limit.condition {
-        Some(Condition::Level { range, .. }) => {
+        Some(Condition::Level { range, .. } | Condition::Never { range, .. }) => {
             let edges = [&range.lower, &range.upper].into_iter().flatten();
             edges
                 .filter_map(|edge| if matches!(range.form, RangeForm::Tolerance(..)) { None } else { edge.at.quantity })
                 .collect()
         }
         Some(Condition::Passage { from, to, .. }) => [from, to].iter().filter_map(|value| value.quantity).collect(),
+        Some(Condition::Reaches { at, .. }) => at.quantity.into_iter().collect(),
         _ => Vec::new(),
     }
 }

@@ -89,10 +89,10 @@ enum Need {
     Readings,
 }
 
-fn need(limit: &Limit) -> Need {
+fn need(condition: &Condition) -> Need {
     let within = |time: &Measured, what| time.nanoseconds().map_or(Need::Trace(what), |time| Need::Within(time, what));
-    match &limit.condition {
-        Some(Condition::Level { over, .. }) => match over {
+    match condition {
+        Condition::Level { over, .. } => match over {
             Over::Always => Need::Trace("every moment"),
             Over::Throughout(_) => Need::Trace("every moment of a stage"),
             Over::Held(time) | Over::StretchAtLeast(time) => within(time, "a hold"),
@@ -107,9 +107,22 @@ fn need(limit: &Limit) -> Need {
             }
             Over::Samples(_) => Need::Readings,
         },
-        Some(Condition::Passage { within: time, .. }) => within(time, "a passage"),
-        Some(Condition::Reduction { .. }) => Need::Trace("a reduction"),
-        Some(Condition::Answers(_)) | None => Need::Readings,
+        Condition::Passage { within: time, .. } => within(time, "a passage"),
+        Condition::Never { .. } => Need::Trace("every moment"),
+        Condition::Falls { every, .. } => within(every, "a fall"),
+        Condition::Reduction { .. } => Need::Trace("a reduction"),
+        Condition::Growth { .. } => Need::Trace("growth"),
+        Condition::Equivalent { .. } => Need::Trace("an equivalent time"),
+        Condition::DegreeHours { .. } => Need::Trace("a sum of degrees over time"),
+        Condition::AnyRow { .. } => Need::Trace("a row of a table"),
+        Condition::Reaches { .. }
+        | Condition::Answers(_)
+        | Condition::Lasts { .. }
+        | Condition::Order { .. }
+        | Condition::Events { .. }
+        | Condition::Attributes { .. }
+        | Condition::Any(_)
+        | Condition::All(_) => Need::Readings,
     }
 }
 
@@ -117,20 +130,22 @@ pub(super) fn check(desk: &mut Desk<'_>) {
     let plan = desk.plan;
     for control in &plan.controls {
         for limit in &control.limits {
-            if let Some(parameter) = limit.parameters().first()
-                && let Some((pace, monitor)) = slowest(plan, control, parameter)
-            {
-                desk.findings.extend(judge(limit, pace, monitor));
+            for leaf in limit.leaves() {
+                if let Some(parameter) = leaf.own_parameters().first()
+                    && let Some((pace, monitor)) = slowest(plan, control, parameter)
+                {
+                    desk.findings.extend(judge(limit, leaf, pace, monitor));
+                }
             }
         }
     }
 }
 
-fn judge(limit: &Limit, pace: Pace, monitor: &Monitor) -> Option<Finding> {
+fn judge(limit: &Limit, leaf: &Condition, pace: Pace, monitor: &Monitor) -> Option<Finding> {
     let cannot = |message: String| {
         Finding::at(&NEVER_SHOWN, limit.condition_loc, message).also(monitor.often.loc, "the monitoring")
     };
-    let interval = match (pace, need(limit)) {
+    let interval = match (pace, need(leaf)) {
         (_, Need::Readings) | (Pace::Unknown, _) => return None,
         (Pace::Single, Need::Trace("every moment")) => {
             return Some(
@@ -164,7 +179,7 @@ fn judge(limit: &Limit, pace: Pace, monitor: &Monitor) -> Option<Finding> {
             .help("no two readings would be joined: write a longer gap, or monitor more often"),
         );
     }
-    let Need::Within(time, what) = need(limit) else { return None };
+    let Need::Within(time, what) = need(leaf) else { return None };
     if time <= 0 {
         return None;
     }

@@ -142,8 +142,10 @@ fn control<'a>(control: &'a crate::plan::Control, used: &mut Used<'a>) {
     for limit in &control.limits {
         used.parameters.extend(limit.parameters().into_iter().map(|name| name.text.as_str()));
         used.parameters.extend(limit.guard.iter().flat_map(|guard| &guard.facts).map(|(name, _)| name.text.as_str()));
-        if let Some(Condition::Reduction { model, .. }) = &limit.condition {
-            used.models.insert(&model.text);
+        for leaf in limit.leaves() {
+            if let Condition::Reduction { model, .. } | Condition::Growth { model, .. } = leaf {
+                used.models.insert(&model.text);
+            }
         }
         cites(&limit.cites, used);
     }

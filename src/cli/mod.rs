@@ -3,6 +3,7 @@
 //! Exit status: 0 all well; 1 a finding of severity error, or something not met; 2 unusable input or a
 //! wrong command line; 3 nothing worse than *not shown*.
 
+pub(crate) mod calc;
 mod check;
 mod explain;
 mod files;
@@ -59,6 +60,8 @@ enum Command {
     Verify(verify::Args),
     /// Render a plan as the formal document: one HTML file for screen and paper.
     Render(render::Args),
+    /// Small sums: times, humidity, nitrite, salt, boiling point, sampling plans.
+    Calc(calc::Args),
     /// Explain a finding by its code or name.
     Explain(explain::Args),
 }
@@ -71,6 +74,7 @@ pub fn run() -> ExitCode {
         Command::Check(args) => check::run(args, cli.colour),
         Command::Verify(args) => verify::run(args, cli.colour),
         Command::Render(args) => render::run(args, cli.colour),
+        Command::Calc(args) => calc::run(args, cli.colour),
         Command::Explain(args) => explain::run(args, cli.colour),
     };
     ExitCode::from(status)

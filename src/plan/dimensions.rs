@@ -1,6 +1,6 @@
 //! Every number has a unit, and every unit measures what stands beside it.
 
-use super::limit::{Amount, Condition, Limit, Measured, Over, Range, RangeForm};
+use super::limit::{Amount, Limit, Measured, Over, Range, RangeForm};
 use super::{Cadence, Formula, Plan, PropertyFrom, Rhythm, Term, VerifyWhen};
 use crate::finding::Finding;
 use crate::quantity::{Dimension, Quantity, Unit};
@@ -27,9 +27,9 @@ crate::rules! {
 /// What a parameter measures, and where it says so.
 type Known = HashMap<String, (Unit, Loc)>;
 
-struct Checker<'a> {
-    known: Known,
-    findings: &'a mut Vec<Finding>,
+pub(super) struct Checker<'a> {
+    pub(super) known: Known,
+    pub(super) findings: &'a mut Vec<Finding>,
 }
 
 /// Checks every number of the plan, and gives bare numbers (water activity, pH, ratios) the unit of their parameter.
@@ -123,12 +123,16 @@ pub fn check(plan: &mut Plan, findings: &mut Vec<Finding>) {
         for value in [&mut model.minimum, &mut model.optimum, &mut model.maximum].into_iter().flatten() {
             checker.temperature(value);
         }
+        if let Some(rate) = &mut model.rate {
+            checker.is(rate, Some((Dimension::GrowthRate, None)), None);
+            checker.positive(rate);
+        }
     }
 }
 
 impl Checker<'_> {
     /// Checks one number against a dimension and gives a bare one its unit.
-    fn is(&mut self, value: &mut Measured, wanted: Option<(Dimension, Option<Loc>)>, unit: Option<Unit>) {
+    pub(super) fn is(&mut self, value: &mut Measured, wanted: Option<(Dimension, Option<Loc>)>, unit: Option<Unit>) {
         let Some((dimension, declared)) = wanted else { return };
         match value.unit {
             Some(written) if written.dimension != dimension => {
@@ -159,18 +163,18 @@ impl Checker<'_> {
         }
     }
 
-    fn time(&mut self, value: &mut Measured) {
+    pub(super) fn time(&mut self, value: &mut Measured) {
         self.is(value, Some((Dimension::Time, None)), None);
         if value.quantity.is_some_and(|quantity| quantity.value.is_negative()) {
             self.not_positive(value);
         }
     }
 
-    fn temperature(&mut self, value: &mut Measured) {
+    pub(super) fn temperature(&mut self, value: &mut Measured) {
         self.is(value, Some((Dimension::Temperature, None)), None);
     }
 
-    fn positive(&mut self, value: &Measured) {
+    pub(super) fn positive(&mut self, value: &Measured) {
         if value.number.is_some_and(|number| number.is_negative() || number.is_zero()) {
             self.not_positive(value);
         }
@@ -220,44 +224,18 @@ impl Checker<'_> {
         if let Some(gap) = &mut limit.credit_gap {
             self.time(gap);
         }
-        match &mut limit.condition {
-            Some(Condition::Level { parameter, range, over }) => {
-                let unit = self.known.get(&parameter.text).copied();
-                self.range(range, unit.map(|(unit, loc)| (unit.dimension, Some(loc))), unit.map(|(unit, _)| unit));
-                self.over(over);
-            }
-            Some(Condition::Passage { parameter, from, to, within }) => {
-                let unit = self.known.get(&parameter.text).copied();
-                let wanted = unit.map(|(unit, loc)| (unit.dimension, Some(loc)));
-                self.is(from, wanted, unit.map(|(unit, _)| unit));
-                self.is(to, wanted, unit.map(|(unit, _)| unit));
-                self.time(within);
-                self.positive(within);
-            }
-            Some(Condition::Reduction { parameter, range, .. }) => {
-                if let Some((unit, loc)) = self.known.get(&parameter.text).copied()
-                    && unit.dimension != Dimension::Temperature
-                {
-                    self.findings.push(
-                        Finding::at(
-                            &WRONG_DIMENSION,
-                            parameter.loc,
-                            format!(
-                                "`{parameter}` is {}, and a reduction is computed from a temperature",
-                                unit.dimension.word()
-                            ),
-                        )
-                        .also(loc, "declared here")
-                        .help("name the parameter that holds the core temperature"),
-                    );
-                }
-                self.range(range, Some((Dimension::Decades, None)), None);
-            }
-            Some(Condition::Answers(_)) | None => {}
+        if let Some(condition) = &mut limit.condition {
+            self.condition(condition);
         }
     }
 
-    fn range(&mut self, range: &mut Range, wanted: Option<(Dimension, Option<Loc>)>, unit: Option<Unit>) {
+    pub(super) fn range(&mut self, range: &mut Range, wanted: Option<(Dimension, Option<Loc>)>, unit: Option<Unit>) {
+        if let RangeForm::Beside { .. } = &range.form
+            && range.lower.iter().chain(&range.upper).any(|edge| edge.at.quantity.is_none())
+        {
+            // What it stands beside could not be found, and that has been said.
+            return;
+        }
         if let RangeForm::Tolerance(target, tolerance) = &mut range.form {
             let before = self.findings.len();
             self.is(target, wanted, unit);
@@ -283,7 +261,7 @@ impl Checker<'_> {
         }
     }
 
-    fn over(&mut self, over: &mut Over) {
+    pub(super) fn over(&mut self, over: &mut Over) {
         match over {
             Over::Held(time) | Over::StretchAtMost(time) | Over::StretchAtLeast(time) => self.time(time),
             Over::TotalAtLeast(amount) | Over::TotalAtMost(amount) => match amount {

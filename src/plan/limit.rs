@@ -1,6 +1,7 @@
 //! Limits: what is printed is what is evaluated.
 
 use super::Name;
+use super::condition::Condition;
 use super::kinds::LimitKind;
 use crate::quantity::{Dimension, Quantity, Unit};
 use crate::source::Loc;
@@ -75,6 +76,17 @@ pub enum RangeForm {
     Above,
     /// `below 10 °C`
     Below,
+    /// `>= core-hold + 3 °C`: beside another limit or parameter, with an offset
+    Beside {
+        /// The other.
+        other: Name,
+        /// The offset, a difference; negative where it is taken off.
+        offset: Option<Measured>,
+        /// Whether it is taken off.
+        minus: bool,
+        /// The sign as written.
+        sign: String,
+    },
 }
 
 /// How much time is asked for or allowed.
@@ -114,42 +126,6 @@ pub enum Over {
     Samples(u32),
 }
 
-/// What a limit asks for.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Condition {
-    /// A parameter in a range of values.
-    Level {
-        /// Of what.
-        parameter: Name,
-        /// Which values.
-        range: Range,
-        /// Over what.
-        over: Over,
-    },
-    /// A way from one value to another within a time.
-    Passage {
-        /// Of what.
-        parameter: Name,
-        /// From this value,
-        from: Measured,
-        /// to this one,
-        to: Measured,
-        /// in no more than this.
-        within: Measured,
-    },
-    /// Decimal reductions of an organism.
-    Reduction {
-        /// By which inactivation.
-        model: Name,
-        /// From the readings of which parameter.
-        parameter: Name,
-        /// At least (or more than) how many.
-        range: Range,
-    },
-    /// Checks answered as the limit demands, all of them.
-    Answers(Vec<(Name, Name)>),
-}
-
 /// A limit counts only while these facts about the lot hold.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Guard {
@@ -170,6 +146,8 @@ pub struct Limit {
     pub condition: Option<Condition>,
     /// The stage it is confined to.
     pub during: Option<Name>,
+    /// The event from which time is counted.
+    pub since: Option<Name>,
     /// When it counts.
     pub guard: Option<Guard>,
     /// How far apart two readings may be and still show what lay between.
@@ -187,36 +165,28 @@ pub struct Limit {
 }
 
 impl Limit {
+    /// The conditions without parts.
+    #[must_use]
+    pub fn leaves(&self) -> Vec<&Condition> {
+        self.condition.as_ref().map_or_else(Vec::new, Condition::leaves)
+    }
+
     /// Every parameter the condition speaks of, once each.
     #[must_use]
     pub fn parameters(&self) -> Vec<&Name> {
-        let mut found = match &self.condition {
-            Some(
-                Condition::Level { parameter, .. }
-                | Condition::Passage { parameter, .. }
-                | Condition::Reduction { parameter, .. },
-            ) => vec![parameter],
-            Some(Condition::Answers(answers)) => answers.iter().map(|(parameter, _)| parameter).collect(),
-            None => Vec::new(),
-        };
-        found.dedup();
+        let mut found: Vec<&Name> = Vec::new();
+        for name in self.leaves().into_iter().flat_map(Condition::own_parameters) {
+            if !found.contains(&name) {
+                found.push(name);
+            }
+        }
         found
     }
 
     /// Every number in the condition.
     #[must_use]
     pub fn values(&self) -> Vec<&Measured> {
-        let mut found = Vec::new();
-        match &self.condition {
-            Some(Condition::Level { range, over, .. }) => {
-                found.extend(range.values());
-                found.extend(over.values());
-            }
-            Some(Condition::Passage { from, to, within, .. }) => found.extend([from, to, within]),
-            Some(Condition::Reduction { range, .. }) => found.extend(range.values()),
-            Some(Condition::Answers(_)) | None => {}
-        }
-        found
+        self.leaves().into_iter().flat_map(Condition::own_values).collect()
     }
 
     /// Whether some number is still blank.
@@ -228,11 +198,13 @@ impl Limit {
     /// The stages named in the limit.
     #[must_use]
     pub fn stages(&self) -> Vec<&Name> {
-        let inside = match &self.condition {
-            Some(Condition::Level { over, .. }) => over.stage(),
-            _ => None,
-        };
-        self.during.iter().chain(inside).collect()
+        self.during.iter().chain(self.leaves().into_iter().flat_map(Condition::own_stages)).collect()
+    }
+
+    /// The events named in the limit.
+    #[must_use]
+    pub fn events(&self) -> Vec<&Name> {
+        self.since.iter().chain(self.leaves().into_iter().flat_map(Condition::own_events)).collect()
     }
 }
 
@@ -242,6 +214,7 @@ impl Range {
     pub fn values(&self) -> Vec<&Measured> {
         match &self.form {
             RangeForm::Tolerance(target, tolerance) => vec![target, tolerance],
+            RangeForm::Beside { offset, .. } => offset.iter().collect(),
             _ => [&self.lower, &self.upper].into_iter().flatten().map(|edge| &edge.at).collect(),
         }
     }

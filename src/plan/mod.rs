@@ -2,16 +2,21 @@
 //!
 //! Built from the tree by [`lower`]; names are checked by [`names`], units by [`dimensions`].
 
+pub mod beside;
+pub mod condition;
 pub mod dimensions;
 mod kinds;
 pub mod limit;
 pub mod lower;
+mod measured_conditions;
 mod model;
 pub mod names;
 mod says;
+mod sentence;
 
+pub use condition::Condition;
 pub use kinds::{Answer, Class, ControlKind, LimitKind, MaterialKind, Outcome, Severity, SupportKind, Verb};
-pub use limit::{Amount, Condition, Guard, Limit, Over, Range};
+pub use limit::{Amount, Guard, Limit, Over, Range};
 pub use model::*;
 pub use says::BLANK;
 
@@ -78,6 +83,7 @@ pub fn read(sources: &Sources, ids: &[SourceId]) -> Reading {
             lower::lower(id, source, &parsed.tree, &mut plan, &mut findings);
         }
     }
+    beside::settle(&mut plan, &mut findings);
     dimensions::check(&mut plan, &mut findings);
     names::check(&plan, &mut findings);
     crate::finding::tidy(&mut findings);
@@ -119,6 +125,10 @@ lookups! {
     control controls Control;
     /// The inactivation of this name.
     inactivation inactivations Inactivation;
+    /// The growth model of this name.
+    growth_model growth_models GrowthModel;
+    /// The table of this name.
+    table tables Table;
     /// The record of this name.
     record records RecordKind;
     /// The event of this name.

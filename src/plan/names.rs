@@ -1,8 +1,9 @@
 //! Every name resolves to one declared thing, or a finding suggests the one that was meant.
 
-use super::{Control, Name, Over, Plan, PropertyFrom, Rhythm, Verify, VerifyWhen};
+use super::{Control, Name, Plan, PropertyFrom, Rhythm, Verify, VerifyWhen};
 use crate::finding::{Care, Finding, nearest};
-use crate::plan::limit::{Amount, Condition, Limit};
+use crate::plan::condition::Condition;
+use crate::plan::limit::Limit;
 use std::collections::HashMap;
 
 crate::rules! {
@@ -302,26 +303,26 @@ impl<'a> Resolver<'a> {
 
     fn limit(&mut self, plan: &Plan, limit: &Limit) {
         self.all(limit.parameters(), &[Kind::Parameter]);
-        self.all(&limit.during, &[Kind::Stage]);
         self.cites(&limit.cites);
         self.all(limit.pending.iter().map(|(by, _)| by), &[Kind::Role]);
-        let answers: &[(Name, Name)] = match &limit.condition {
-            Some(Condition::Answers(answers)) => answers,
-            _ => &[],
-        };
-        let facts = limit.guard.iter().flat_map(|guard| &guard.facts);
+        self.all(limit.stages(), &[Kind::Stage]);
+        self.all(limit.events(), &[Kind::Event]);
         self.all(limit.guard.iter().flat_map(|guard| &guard.facts).map(|(name, _)| name), &[Kind::Parameter]);
-        for (parameter, answer) in answers.iter().chain(facts) {
+        for (parameter, answer) in limit.guard.iter().flat_map(|guard| &guard.facts) {
             self.answer(plan, parameter, answer);
         }
-        match &limit.condition {
-            Some(Condition::Level { over: Over::Throughout(stage), .. })
-            | Some(Condition::Level {
-                over: Over::TotalAtLeast(Amount::Share { stage, .. }) | Over::TotalAtMost(Amount::Share { stage, .. }),
-                ..
-            }) => self.one(stage, &[Kind::Stage]),
-            Some(Condition::Reduction { model, .. }) => self.one(model, &[Kind::Inactivation]),
-            _ => {}
+        for leaf in limit.leaves() {
+            match leaf {
+                Condition::Answers(answers) => {
+                    for (parameter, answer) in answers {
+                        self.answer(plan, parameter, answer);
+                    }
+                }
+                Condition::Reduction { model, .. } => self.one(model, &[Kind::Inactivation]),
+                Condition::Growth { model, .. } => self.one(model, &[Kind::GrowthModel]),
+                Condition::AnyRow { table, .. } => self.one(table, &[Kind::Table]),
+                _ => {}
+            }
         }
     }
 

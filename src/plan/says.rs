@@ -1,7 +1,7 @@
 //! Limits, rhythms and terms as sentences. One wording for documents, hover, reports and forms.
 
-use super::limit::{Amount, Condition, Limit, Measured, Over, Range, RangeForm};
-use super::{Cadence, Name, Plan, Rhythm, Term, VerifyWhen};
+use super::limit::{Amount, Measured, Over, Range, RangeForm};
+use super::{Cadence, Rhythm, Term, VerifyWhen};
 use crate::quantity::Quantity;
 
 /// What stands for a value that the plant has yet to set.
@@ -24,12 +24,27 @@ impl Measured {
     }
 }
 
+/// A comparison as it is printed.
+fn typeset(sign: &str) -> &str {
+    match sign {
+        ">=" => "≥",
+        "<=" => "≤",
+        other => other,
+    }
+}
+
 impl Range {
     /// In symbols, as in `≥ 72 °C`; what stands here can be typed into a plan.
     #[must_use]
     pub fn symbols(&self) -> String {
         match &self.form {
             RangeForm::Tolerance(target, by) => format!("= {} ± {}", target.shown(), by.shown()),
+            RangeForm::Beside { other, offset, minus, sign } => match offset {
+                Some(offset) => {
+                    format!("{} {other} {} {}", typeset(sign), if *minus { "-" } else { "+" }, offset.shown())
+                }
+                None => format!("{} {other}", typeset(sign)),
+            },
             RangeForm::Above | RangeForm::Below => self.words(),
             RangeForm::Between | RangeForm::Compared => match (&self.lower, &self.upper) {
                 (Some(low), Some(high)) if low.at == high.at => format!("= {}", low.at.shown()),
@@ -45,6 +60,21 @@ impl Range {
     #[must_use]
     pub fn words(&self) -> String {
         match &self.form {
+            RangeForm::Beside { other, offset, minus, sign } => {
+                let than = match sign.as_str() {
+                    ">=" | "≥" => "at least",
+                    "<=" | "≤" => "at most",
+                    ">" => "above",
+                    "<" => "below",
+                    _ => "equal to",
+                };
+                match offset {
+                    Some(offset) => {
+                        format!("{than} {other} {} {}", if *minus { "less" } else { "and" }, offset.shown())
+                    }
+                    None => format!("{than} {other}"),
+                }
+            }
             RangeForm::Tolerance(target, by) => {
                 format!("{}, no more than {} to either side", target.shown(), by.shown())
             }
@@ -70,7 +100,7 @@ impl Range {
 }
 
 impl Amount {
-    fn words(&self) -> String {
+    pub(super) fn words(&self) -> String {
         match self {
             Amount::Time(time) => time.shown(),
             Amount::Share { share, stage, or_longer: None } => format!("{} of {stage}", share.shown()),
@@ -82,7 +112,7 @@ impl Amount {
 }
 
 impl Over {
-    fn symbols(&self) -> String {
+    pub(super) fn symbols(&self) -> String {
         match self {
             Over::Always => String::new(),
             Over::Throughout(stage) => format!(" throughout {stage}"),
@@ -94,97 +124,6 @@ impl Over {
             Over::Samples(1) => " in every sample".to_owned(),
             Over::Samples(count) => format!(" in every sample, at least {count} per lot"),
         }
-    }
-}
-
-impl Limit {
-    /// The limit in symbols, as it is evaluated: `core ≥ 72 °C held for 2 min`.
-    #[must_use]
-    pub fn symbols(&self) -> String {
-        let body = match &self.condition {
-            Some(Condition::Level { parameter, range, over }) => {
-                format!("{parameter} {}{}", range.symbols(), over.symbols())
-            }
-            Some(Condition::Passage { parameter, from, to, within }) => {
-                format!("{parameter} from {} to {} within {}", from.shown(), to.shown(), within.shown())
-            }
-            Some(Condition::Reduction { model, parameter, range }) => {
-                format!("reduction by {model} from {parameter} {}", range.symbols())
-            }
-            Some(Condition::Answers(answers)) => {
-                let parts: Vec<String> = answers.iter().map(|(name, answer)| format!("{name} is {answer}")).collect();
-                parts.join(" and ")
-            }
-            None => BLANK.to_owned(),
-        };
-        let during = self.during.as_ref().map_or_else(String::new, |stage| format!(" during {stage}"));
-        let guard = self.guard.as_ref().map_or_else(String::new, |guard| {
-            let facts: Vec<String> = guard.facts.iter().map(|(fact, answer)| format!("{fact} is {answer}")).collect();
-            format!(" when {}", facts.join(" and "))
-        });
-        format!("{body}{during}{guard}")
-    }
-
-    /// The limit as a sentence for an inspector or a new operator.
-    #[must_use]
-    pub fn sentence(&self, plan: &Plan) -> String {
-        let title = |name: &Name| {
-            plan.parameter(&name.text)
-                .and_then(|parameter| parameter.title.clone())
-                .unwrap_or_else(|| name.text.clone())
-        };
-        let body = match &self.condition {
-            Some(Condition::Level { parameter, range, over }) => {
-                let (what, words) = (title(parameter), range.words());
-                match over {
-                    Over::Always => format!("{what}: {words} at every moment"),
-                    Over::Throughout(stage) => format!("{what}: {words} at every moment of {stage}"),
-                    Over::Held(time) => format!("{what}: {words}, without a break for at least {}", time.shown()),
-                    Over::TotalAtLeast(amount) => {
-                        format!("{what}: {words} for at least {}, all times added up", amount.words())
-                    }
-                    Over::TotalAtMost(amount) => {
-                        format!("{what}: {words} for no more than {}, all times added up", amount.words())
-                    }
-                    Over::StretchAtMost(time) => {
-                        format!("{what}: {words} for no more than {} at a stretch", time.shown())
-                    }
-                    Over::StretchAtLeast(time) => format!("{what}: {words} for at least {} at a stretch", time.shown()),
-                    Over::Samples(1) => format!("{what}: {words} in every sample of the lot"),
-                    Over::Samples(count) => format!("{what}: {words} in every sample, at least {count} samples a lot"),
-                }
-            }
-            Some(Condition::Passage { parameter, from, to, within }) => format!(
-                "{}: from {} to {} in no more than {}; the clock does not restart",
-                title(parameter),
-                from.shown(),
-                to.shown(),
-                within.shown()
-            ),
-            Some(Condition::Reduction { model, parameter, range }) => {
-                let organism = plan
-                    .inactivation(&model.text)
-                    .and_then(|model| model.title.clone())
-                    .unwrap_or_else(|| model.text.clone());
-                format!("{organism}: {} by heat, summed from {}", range.words(), title(parameter).to_lowercase())
-            }
-            Some(Condition::Answers(answers)) => {
-                let parts: Vec<String> =
-                    answers.iter().map(|(name, answer)| format!("{} {answer}", title(name))).collect();
-                format!("At each check: {}", parts.join("; "))
-            }
-            None => BLANK.to_owned(),
-        };
-        let during = self.during.as_ref().map_or_else(String::new, |stage| format!(", during {stage}"));
-        let guard = self.guard.as_ref().map_or_else(String::new, |guard| {
-            let facts: Vec<String> = guard
-                .facts
-                .iter()
-                .map(|(fact, answer)| format!("{} is {answer}", title(fact).to_lowercase()))
-                .collect();
-            format!(", where {}", facts.join(" and "))
-        });
-        format!("{body}{during}{guard}")
     }
 }
 

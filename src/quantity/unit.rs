@@ -41,6 +41,8 @@ pub enum Dimension {
     Speed,
     /// A mass per volume.
     Density,
+    /// Decimal growth per time.
+    GrowthRate,
 }
 
 impl Dimension {
@@ -66,6 +68,7 @@ impl Dimension {
             Dimension::Flow => "a flow",
             Dimension::Speed => "a speed",
             Dimension::Density => "a density",
+            Dimension::GrowthRate => "a growth rate",
         }
     }
 
@@ -152,6 +155,7 @@ units! {
     "m/min" Speed 1/60;
     "m/s" Speed 1/1;
     "g/mL" ["g/ml"] Density 1000/1;
+    "log10/h" GrowthRate 1/3600;
 }
 
 impl UnitDef {

@@ -14,7 +14,7 @@
 //! temperatures of the study that gave D and z. A table printed by an agency
 //! comes before it: several are not log-linear at their ends.
 
-use super::{OutOfRange, finite, within};
+use super::{OutOfRange, finite, not_negative, positive, within};
 
 /// Below this power of ten, relative rounding bounds no longer hold once the
 /// number is divided, so the directed pair falls back to [0, something].
@@ -297,14 +297,6 @@ pub fn trapezoid(points: &[(f64, f64)]) -> Result<f64, OutOfRange> {
         }
     }
     finite("area", area)
-}
-
-fn positive(what: &'static str, value: f64) -> Result<f64, OutOfRange> {
-    if finite(what, value)? > 0.0 { Ok(value) } else { Err(OutOfRange::NotPositive { what, value }) }
-}
-
-fn not_negative(what: &'static str, value: f64) -> Result<f64, OutOfRange> {
-    if finite(what, value)? >= 0.0 { Ok(value) } else { Err(OutOfRange::Negative { what, value }) }
 }
 
 #[cfg(test)]

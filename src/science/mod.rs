@@ -1,4 +1,4 @@
-//! Food science as pure functions: lethality and humidity.
+//! Food science as pure functions: lethality, growth, humidity, curing, sampling, reference points.
 //!
 //! Each function states its units, its source and the range in which it may be
 //! used, and refuses ([`OutOfRange`]) instead of extrapolating without a word.
@@ -12,8 +12,15 @@
 use std::error::Error;
 use std::fmt;
 
+pub mod composition;
+pub mod curing;
+pub mod fermentation;
+pub mod growth;
 pub mod humidity;
 pub mod lethality;
+pub mod salts;
+pub mod sampling;
+pub mod weibull;
 
 /// Why a function of this module refused its input.
 ///
@@ -71,6 +78,13 @@ pub enum OutOfRange {
         /// The upper end as given.
         high: f64,
     },
+    /// A part, or parts together, are more than the whole they belong to.
+    MoreThanWhole {
+        /// The part or parts.
+        what: &'static str,
+        /// The whole.
+        whole: &'static str,
+    },
     /// The wet bulb is above the dry bulb by more than two good thermometers
     /// can differ: bulbs exchanged, a dry wick, or a faulty probe.
     WetAboveDry {
@@ -121,6 +135,7 @@ impl fmt::Display for OutOfRange {
             Self::Reversed { what, low, high } => {
                 write!(f, "{what} runs backwards, from {low} to {high}")
             }
+            Self::MoreThanWhole { what, whole } => write!(f, "{what} would be more than the whole {whole}"),
             Self::WetAboveDry { dry_c, wet_c, tolerance_c } => {
                 write!(f, "wet bulb {wet_c} °C is above dry bulb {dry_c} °C by more than {tolerance_c} °C")
             }
@@ -143,6 +158,16 @@ impl Error for OutOfRange {}
 /// Passes `value` on if it is finite.
 pub(crate) fn finite(what: &'static str, value: f64) -> Result<f64, OutOfRange> {
     if value.is_finite() { Ok(value) } else { Err(OutOfRange::NotFinite { what }) }
+}
+
+/// Passes `value` on if it is finite and above 0.
+pub(crate) fn positive(what: &'static str, value: f64) -> Result<f64, OutOfRange> {
+    if finite(what, value)? > 0.0 { Ok(value) } else { Err(OutOfRange::NotPositive { what, value }) }
+}
+
+/// Passes `value` on if it is finite and not below 0.
+pub(crate) fn not_negative(what: &'static str, value: f64) -> Result<f64, OutOfRange> {
+    if finite(what, value)? >= 0.0 { Ok(value) } else { Err(OutOfRange::Negative { what, value }) }
 }
 
 /// Passes `value` on if it is finite and lies in `[least, most]`.

@@ -27,6 +27,8 @@ fn context(rule: Rule) -> Option<(&'static str, Rule)> {
         Rule::programme_block => ("programme", Rule::only_programme),
         Rule::control_block | Rule::ccp_block => ("ccp", Rule::only_control),
         Rule::limit_body => ("limit", Rule::only_limit),
+        Rule::group => ("group", Rule::only_group),
+        Rule::option_body => ("option", Rule::only_option),
         Rule::s_deviation => ("deviation", Rule::only_deviation),
         Rule::table_block => ("table", Rule::only_table),
         Rule::inactivation_block => ("inactivation", Rule::only_inactivation),
@@ -210,7 +212,8 @@ impl Explainer<'_> {
     /// A first word that does not belong here.
     fn word_fault(&self, span: Span, text: &str, block: &'static str) -> Option<Finding> {
         let word = first_word(text);
-        if word.is_empty() || statement_words(block).any(|known| known == word) {
+        // A group holds conditions, which begin with a name.
+        if word.is_empty() || matches!(block, "group" | "option") || statement_words(block).any(|known| known == word) {
             return None;
         }
         let at = self.loc(Span::new(span.start, span.start + word.len()));

@@ -1,14 +1,15 @@
 //! From a limit of the plan to forms of the engine, in the unit in which a channel was recorded.
 
-use super::engine::{Band, Condition, DeathRates, Edge, Form};
+use super::engine::{self, Band, Edge, Form};
+use super::rates::{Growing, Rates};
+use crate::plan::Condition;
 use crate::plan::limit::{Amount, EdgeAt, Measured, Over, Range};
-use crate::plan::{Cadence, Inactivation, Rhythm, Term};
-use crate::quantity::{Cut, Dimension, Rational, Unit};
-use crate::science::lethality::LogLinear;
+use crate::plan::{Cadence, Rhythm, Term};
+use crate::quantity::{Cut, Rational, Unit};
 use crate::time::HOUR;
 
 /// A range as bands in the unit of the readings, exact. Accuracy is not counted unless a limit says so.
-pub(super) fn condition(range: &Range, unit: Unit) -> Option<Condition> {
+pub(super) fn condition(range: &Range, unit: Unit) -> Option<engine::Condition> {
     let edge = |edge: &EdgeAt| {
         let cut = Cut::new(edge.at.quantity?.in_unit(unit)?);
         Some(Edge { cut, strict: edge.strict })
@@ -21,7 +22,7 @@ pub(super) fn condition(range: &Range, unit: Unit) -> Option<Condition> {
         Some(end) => Some(edge(end)?),
         None => None,
     };
-    Some(Condition::exact(Band { lower, upper }))
+    Some(engine::Condition::exact(Band { lower, upper }))
 }
 
 /// One form of a limit: what it asks, what it measures, and how it is judged.
@@ -81,7 +82,7 @@ pub(super) fn level<'a>(range: &Range, over: &Over, unit: Unit) -> Option<Vec<As
     }
 }
 
-fn total_at_least<'a>(range: &Range, condition: Condition, time: &Measured) -> Option<Asked<'a>> {
+fn total_at_least<'a>(range: &Range, condition: engine::Condition, time: &Measured) -> Option<Asked<'a>> {
     Some(Asked {
         words: format!("{} in total at least {}", range.words(), time.shown()),
         quantity: "time in it",
@@ -103,62 +104,11 @@ pub(super) fn passage<'a>(from: &Measured, to: &Measured, within: &Measured, uni
         words: format!("from {} to {} within {}", from.shown(), to.shown(), within.shown()),
         quantity: "time between",
         form: Form::Passage {
-            before: Condition::exact(before),
-            arrived: Condition::exact(arrived),
+            before: engine::Condition::exact(before),
+            arrived: engine::Condition::exact(arrived),
             within: within.nanoseconds()?,
         },
     })
-}
-
-/// Rates of a declared inactivation over readings in °C or °F.
-#[derive(Debug)]
-pub(super) struct Rates {
-    model: LogLinear,
-    fahrenheit: bool,
-}
-
-impl Rates {
-    /// The rates of a model over readings in this unit; `None` if the model is not complete.
-    pub fn new(model: &Inactivation, unit: Unit) -> Option<Rates> {
-        let celsius = |value: &Measured| Some(value.quantity?.base()?.to_f64());
-        let (time, at) = model.d.as_ref()?;
-        let d = time.quantity?.base()?.to_f64();
-        let z = model.z.as_ref()?.quantity?.base_difference()?.to_f64();
-        let range = match &model.range {
-            Some((low, high)) => Some((celsius(low)?, celsius(high)?)),
-            None => None,
-        };
-        let model = LogLinear::new(d, celsius(at)?, z, range).ok()?;
-        let fahrenheit = match unit.symbol {
-            "°C" => false,
-            "°F" => true,
-            _ => return None,
-        };
-        Some(Rates { model, fahrenheit })
-    }
-
-    /// The reading in °C; where it had to be converted, rounded down and up.
-    fn celsius(&self, value: f64) -> (f64, f64) {
-        if !self.fahrenheit || !value.is_finite() {
-            return (value, value);
-        }
-        let celsius = (value - 32.0) * 5.0 / 9.0;
-        (celsius.next_down().next_down(), celsius.next_up().next_up())
-    }
-}
-
-impl DeathRates for Rates {
-    fn low(&self, value: f64) -> f64 {
-        self.model.rate_low(self.celsius(value).0)
-    }
-
-    fn high(&self, value: f64) -> f64 {
-        self.model.rate_high(self.celsius(value).1)
-    }
-
-    fn top(&self) -> Option<f64> {
-        self.model.range_c().map(|(_, top)| self.model.rate_high(top))
-    }
 }
 
 /// The interval at which a cadence promises a reading, and its allowance. Nanoseconds.
@@ -173,7 +123,66 @@ pub(super) fn interval(cadence: &Cadence) -> Option<(i64, i64)> {
     Some((every, late))
 }
 
-/// Whether a unit measures temperature, which a reduction needs.
-pub(super) fn is_temperature(unit: Unit) -> bool {
-    unit.dimension == Dimension::Temperature
+/// The forms of a condition without parts, in the unit of the readings; `None` where the two do not fit.
+pub(super) fn forms<'a>(
+    condition: &Condition,
+    unit: Unit,
+    rates: Option<&'a Rates>,
+    growth: Option<&'a Growing>,
+) -> Option<Vec<Asked<'a>>> {
+    let one = |words: String, quantity, form: Form<'a>| Some(vec![Asked { words, quantity, form }]);
+    match condition {
+        Condition::Level { range, over, .. } => level(range, over, unit),
+        Condition::Passage { from, to, within, .. } => Some(vec![passage(from, to, within, unit)?]),
+        Condition::Never { range, .. } => {
+            one(format!("never {}", range.words()), "time in it", Form::Never(self::condition(range, unit)?))
+        }
+        Condition::Reaches { at, within, .. } => {
+            let edge = Edge::inclusive(Cut::new(at.quantity?.in_unit(unit)?));
+            let condition = engine::Condition::exact(Band::from(edge));
+            match within {
+                None => {
+                    one(format!("reaches {}", at.shown()), "longest stretch", Form::Held { condition, at_least: 0 })
+                }
+                Some((time, event)) => one(
+                    format!("reaches {} within {} of {event}", at.shown(), time.shown()),
+                    "time until then",
+                    Form::ReachesWithin { condition, within: time.nanoseconds()? },
+                ),
+            }
+        }
+        Condition::Falls { by, every, .. } => {
+            let fall = unit.difference_from_base(by.quantity?.base_difference()?)?;
+            one(
+                format!("falls at least {} in every {}", by.shown(), every.shown()),
+                "smallest fall",
+                Form::FallsAtLeast { shown_by: fall, denied_below: fall, every: every.nanoseconds()? },
+            )
+        }
+        Condition::Reduction { range, .. } => {
+            let at_least = Cut::new(range.lower.as_ref()?.at.quantity?.value);
+            one(range.words(), "reduction", Form::Reduction { rates: rates?, at_least })
+        }
+        Condition::Equivalent { at, z, range, .. } => {
+            let minutes = range.lower.as_ref()?.at.quantity?.base()?.over(Rational::whole(60))?;
+            let words = format!("equivalent time at {} (z {}) {}", at.shown(), z.shown(), range.words());
+            one(words, "equivalent minutes", Form::Reduction { rates: rates?, at_least: Cut::new(minutes) })
+        }
+        Condition::Growth { range, .. } => {
+            let at_most = Cut::new(range.upper.as_ref()?.at.quantity?.value);
+            one(range.words(), "growth", Form::GrowthAtMost { rates: growth?, at_most })
+        }
+        Condition::DegreeHours { base, range, .. } => {
+            let above = base.quantity?.in_unit(unit)?.to_f64();
+            // The sum is in units of the readings times seconds.
+            let most = range.upper.as_ref()?.at.quantity?.base()?;
+            let most = unit.difference_from_base(most)?;
+            one(
+                format!("degrees above {} times hours, {}", base.shown(), range.words()),
+                "sum",
+                Form::SumAboveAtMost { base_least: above, base_most: above, top: None, at_most: Cut::new(most) },
+            )
+        }
+        _ => None,
+    }
 }

@@ -205,3 +205,19 @@ impl Told<'_> {
         found.unwrap_or_default()
     }
 }
+
+/// An interval of time between two moments, in words.
+pub(super) fn span_words(outcome: &Outcome) -> String {
+    let end = |end: End| match end {
+        End::Closed(value) | End::Open(value) => show_duration(value as i64),
+        End::UnboundedBelow | End::UnboundedAbove => "anything".to_owned(),
+        End::Nothing => "none".to_owned(),
+    };
+    match outcome.reason {
+        Some(Reason::NothingToJudge) => "a moment is not recorded".to_owned(),
+        Some(Reason::Contradiction) => {
+            "the record contradicts itself: the second moment lies before the first".to_owned()
+        }
+        _ => format!("time between at least {}, at most {}", end(outcome.extent.least), end(outcome.extent.most)),
+    }
+}

@@ -1,13 +1,12 @@
 //! Every limit of a lot.
 
-use super::compile::{self, Asked, Rates};
-use super::engine::{Form, Outcome, Sampling, Window, judge};
+use super::compile::{self, Asked};
+use super::engine::{Outcome, Sampling, Window, judge};
 use super::traces::{self, Found, Track};
-use super::windows::{Stretch, stages, stretch};
-use super::{InstrumentState, LimitVerdict, Part, checks, evidence, samples};
+use super::windows::{self, Stretch, stages};
+use super::{InstrumentState, LimitVerdict, Part, compose, evidence, rates, until};
 use crate::log::{Lot, Records};
 use crate::plan::{Condition, Control, Guard, Limit, LimitKind, Over, Parameter, Plan};
-use crate::quantity::Cut;
 use crate::time::Zone;
 use crate::verdict::Verdict;
 
@@ -67,31 +66,21 @@ fn one(context: &Context<'_>, control: &Control, limit: &Limit, lot: &Lot) -> Op
         verdict.why = "the limit is still blank in the plan".to_owned();
         return Some(verdict);
     };
-    match condition {
-        Condition::Level { parameter, range, over: Over::Samples(count) } => {
-            if let Some(parameter) = context.plan.parameter(&parameter.text) {
-                verdict.parts.push(samples::judge(context, control, parameter, range, *count, lot));
-            }
-        }
-        Condition::Answers(answers) => verdict.parts.push(checks::judge(context, control, limit, answers, lot)),
-        Condition::Level { .. } | Condition::Passage { .. } | Condition::Reduction { .. } => {
-            over_time(context, control, limit, condition, lot, &mut verdict);
-        }
-    }
-    conclude(&mut verdict);
+    let answer = compose::judge(context, control, limit, condition, lot, &mut verdict);
+    conclude(&mut verdict, answer, matches!(condition, Condition::Any(_)));
     Some(verdict)
 }
 
-/// All parts together: the worst decides.
-fn conclude(verdict: &mut LimitVerdict) {
+/// The answer of the whole condition, with the line that decided it.
+fn conclude(verdict: &mut LimitVerdict, answer: Verdict, alternatives: bool) {
+    verdict.verdict = answer;
     if verdict.parts.is_empty() {
         if verdict.why.is_empty() {
             verdict.why = "nothing in the records can be held against this limit".to_owned();
         }
         return;
     }
-    verdict.verdict = Verdict::all(verdict.parts.iter().map(|part| part.verdict));
-    if verdict.parts.iter().any(|part| part.as_read.is_some()) {
+    if !alternatives && verdict.parts.iter().any(|part| part.as_read.is_some()) {
         verdict.as_read = Some(Verdict::all(verdict.parts.iter().map(|part| part.as_read.unwrap_or(part.verdict))));
     }
     let deciding = verdict.parts.iter().find(|part| part.verdict == verdict.verdict);
@@ -107,7 +96,7 @@ fn conclude(verdict: &mut LimitVerdict) {
 }
 
 /// Whether the facts about a lot make a limit count; `None` where one is not recorded.
-fn guarded(guard: &Guard, lot: &Lot) -> Option<bool> {
+pub(super) fn guarded(guard: &Guard, lot: &Lot) -> Option<bool> {
     let mut known = Some(true);
     for (fact, answer) in &guard.facts {
         match lot.facts.iter().find(|(name, _)| *name == fact.text) {
@@ -119,7 +108,9 @@ fn guarded(guard: &Guard, lot: &Lot) -> Option<bool> {
     known
 }
 
-fn over_time(
+/// Judges a condition without parts over the traces of its parameter. Every trace adds a part; without one, the
+/// verdict says why.
+pub(super) fn over_time(
     context: &Context<'_>,
     control: &Control,
     limit: &Limit,
@@ -127,12 +118,7 @@ fn over_time(
     lot: &Lot,
     verdict: &mut LimitVerdict,
 ) {
-    let name = match condition {
-        Condition::Level { parameter, .. }
-        | Condition::Passage { parameter, .. }
-        | Condition::Reduction { parameter, .. } => parameter,
-        Condition::Answers(_) => return,
-    };
+    let Some(name) = condition.own_parameters().first().copied() else { return };
     let Some(parameter) = context.plan.parameter(&name.text) else {
         verdict.why = format!("`{name}` is not in the plan");
         return;
@@ -140,7 +126,7 @@ fn over_time(
     let stages = stages(context.plan, control, limit);
     let record =
         traces::channels(context, lot, source_of(parameter)).first().map_or("", |(_, channel)| channel.record.as_str());
-    let window = match stretch(&stages, lot, record) {
+    let window = match windows::counted(limit, condition, &stages, lot, record) {
         Stretch::Known(window) => window,
         Stretch::NotBegun => {
             let stage = stages.first().map_or("", |stage| stage.name.text.as_str());
@@ -152,6 +138,12 @@ fn over_time(
             verdict.why = "the plan names no stage for this limit, so there is no stretch of time to judge".to_owned();
             return;
         }
+    };
+    let window = match condition {
+        Condition::DegreeHours { until: Some((name, range)), .. } => {
+            Window { end: until::end(context, lot, name, range, window), ..window }
+        }
+        _ => window,
     };
     let Some((every, late)) = traces::promised(control, parameter) else {
         verdict.why = format!("the plan does not say how often `{name}` is read");
@@ -200,25 +192,12 @@ fn judge_track(
     track: &Track,
     verdict: &mut LimitVerdict,
 ) {
-    let rates = match condition {
-        Condition::Reduction { model, .. } if compile::is_temperature(track.unit) => {
-            context.plan.inactivation(&model.text).and_then(|model| Rates::new(model, track.unit))
-        }
-        _ => None,
-    };
-    let forms: Option<Vec<Asked<'_>>> = match condition {
-        Condition::Level { range, over, .. } => compile::level(range, over, track.unit),
-        Condition::Passage { from, to, within, .. } => {
-            compile::passage(from, to, within, track.unit).map(|asked| vec![asked])
-        }
-        Condition::Reduction { range, .. } => rates.as_ref().and_then(|rates| {
-            let at_least = Cut::new(range.lower.as_ref()?.at.quantity?.value);
-            Some(vec![Asked { words: range.words(), quantity: "reduction", form: Form::Reduction { rates, at_least } }])
-        }),
-        Condition::Answers(_) => None,
-    };
+    let declared = rates::rates(context.plan, condition, track.unit);
+    let growth = rates::growth(context.plan, condition, track.unit);
+    let forms = compile::forms(condition, track.unit, declared.as_ref(), growth.as_ref());
     let Some(forms) = forms else {
-        verdict.why = format!("the readings are in {} and the limit is not", track.unit.symbol);
+        verdict.why =
+            format!("the plan does not declare all that this limit needs for readings in {}", track.unit.symbol);
         return;
     };
     // Single values are never joined; before its stage a place says nothing about this lot.

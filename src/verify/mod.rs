@@ -9,13 +9,16 @@
 mod bind;
 pub mod checks;
 mod compile;
+mod compose;
 mod computed;
 pub mod engine;
 pub mod evidence;
 mod instruments;
 mod limits;
+mod rates;
 mod samples;
 mod traces;
+mod until;
 mod watch;
 mod windows;
 

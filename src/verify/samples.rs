@@ -5,7 +5,7 @@ use super::engine::{Band, Row};
 use super::limits::{Context, NOT_TRUSTED};
 use super::traces;
 use crate::log::{EntryKind, Lot};
-use crate::plan::limit::Range;
+use crate::plan::limit::{EdgeAt, Measured, Range, RangeForm};
 use crate::plan::{Control, Parameter};
 use crate::quantity::{Unit, plain};
 use crate::verdict::Verdict;
@@ -91,6 +91,80 @@ pub(super) fn judge(
         evidence,
         trace,
         ..Part::silent(parameter.name.text.clone(), format!("{wanted} in every sample, at least {at_least}"))
+    }
+}
+
+/// An attributes plan: of `n` samples at most `c` over `m`, none over `M`.
+pub(super) struct Attributes<'a> {
+    /// How many samples there must be.
+    pub n: u32,
+    /// How many of them may lie over `m`.
+    pub c: u32,
+    /// The lower figure.
+    pub m: &'a Measured,
+    /// The upper figure.
+    pub big_m: Option<&'a Measured>,
+}
+
+/// Judges an attributes plan over all results of a lot. A missing sample may be anything.
+pub(super) fn attributes(
+    context: &Context<'_>,
+    control: &Control,
+    parameter: &Parameter,
+    plan: &Attributes<'_>,
+    lot: &Lot,
+) -> Part {
+    let results: Vec<Result> = gather(context, control, parameter, lot).into_iter().filter(|one| one.trusted).collect();
+    let samples: BTreeSet<&str> = results.iter().map(|result| result.sample.as_str()).collect();
+    let count = |figure: &Measured| {
+        let range = Range {
+            lower: None,
+            upper: Some(EdgeAt { at: figure.clone(), strict: false }),
+            form: RangeForm::Compared,
+            loc: figure.loc,
+        };
+        let (mut certain, mut possible) = (0, 0);
+        for result in &results {
+            match if result.known { against(&range, result) } else { Verdict::NotShown } {
+                Verdict::NotMet => {
+                    certain += 1;
+                    possible += 1;
+                }
+                Verdict::NotShown => possible += 1,
+                Verdict::Met => {}
+            }
+        }
+        (certain, possible)
+    };
+    let wanted = usize::try_from(plan.n).unwrap_or(usize::MAX);
+    let allowed = usize::try_from(plan.c).unwrap_or(usize::MAX);
+    let missing = wanted.saturating_sub(samples.len());
+    let (over_m, may_be_over_m) = count(plan.m);
+    let (over_big, may_be_over_big) = plan.big_m.map_or((0, 0), count);
+    let may_be_missing_over_big = if plan.big_m.is_some() { missing } else { 0 };
+    let verdict = if over_m > allowed || over_big > 0 {
+        Verdict::NotMet
+    } else if results.is_empty() {
+        Verdict::NotShown
+    } else if may_be_over_m + missing <= allowed && may_be_over_big + may_be_missing_over_big == 0 {
+        Verdict::Met
+    } else {
+        Verdict::NotShown
+    };
+    let upper = plan.big_m.map_or_else(String::new, |figure| format!(", {over_big} over {}", figure.shown()));
+    let evidence = vec![format!(
+        "{} of {} samples on record: {over_m} over {}, {may_be_over_m} possibly{upper}; asked for: at most {} over",
+        samples.len(),
+        plan.n,
+        plan.m.shown(),
+        plan.c
+    )];
+    Part {
+        unit: results.first().map(|result| result.unit),
+        verdict,
+        evidence,
+        trace: results.iter().filter(|result| result.known).map(row).collect(),
+        ..Part::silent(parameter.name.text.clone(), format!("n {}, c {}", plan.n, plan.c))
     }
 }
 

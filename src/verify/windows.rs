@@ -1,9 +1,9 @@
 //! When a lot was at a step: stages as windows with uncertain ends.
 
 use super::CLOCK_ALLOWANCE;
-use super::engine::Window;
+use super::engine::{Moment, Window};
 use crate::log::{Event, Lot};
-use crate::plan::{Control, Limit, Plan, Stage};
+use crate::plan::{Condition, Control, Limit, Plan, Stage};
 use crate::time::{Instant, SECOND};
 
 /// What is known of the stretch of time over which a limit is judged for a lot.
@@ -37,6 +37,30 @@ pub(super) fn stretch(stages: &[&Stage], lot: &Lot, record: &str) -> Stretch {
         start: spread(start, record),
         end: lot.event(&last.to.text).map(|end| spread(end, record)),
     })
+}
+
+/// The window of a limit: over its stages, or from the event from which it counts.
+pub(super) fn counted(limit: &Limit, condition: &Condition, stages: &[&Stage], lot: &Lot, record: &str) -> Stretch {
+    let whole = stretch(stages, lot, record);
+    let event = match condition {
+        Condition::Reaches { within: Some((_, event)), .. } => Some(event),
+        _ => limit.since.as_ref(),
+    };
+    let Some(event) = event else { return whole };
+    let Some(start) = lot.event(&event.text) else { return Stretch::NotBegun };
+    let end = match whole {
+        Stretch::Known(window) => window.end,
+        Stretch::NotBegun | Stretch::NoStage => None,
+    };
+    Stretch::Known(Window { start: spread(start, record), end })
+}
+
+/// An event as the engine takes it: uncertain by the resolution of its times, on the record that it stands in.
+pub(super) fn moment(lot: &Lot, event: &str, records: &[String]) -> Option<Moment> {
+    let event = lot.event(event)?;
+    let by = if event.resolution > SECOND { event.resolution } else { 0 };
+    let record = records.iter().position(|record| *record == event.record)?;
+    Some(Moment { first: event.at.0.saturating_sub(by), last: event.at.0.saturating_add(by), record })
 }
 
 /// An event of another record is uncertain by the clock allowance; on the same record by the resolution of its times,

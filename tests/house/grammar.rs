@@ -49,6 +49,10 @@ fn vocabulary(used: Use) -> BTreeSet<String> {
 }
 
 fn keyword(word: &str) -> String {
+    // The one word that differs from another only in being a capital letter.
+    if word == "M" {
+        return "kw_big_m".to_owned();
+    }
     format!("kw_{}", word.to_lowercase().replace('-', "_"))
 }
 

@@ -6,11 +6,18 @@
 //! DIFFERENCE with its reason, and must go on departing.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic)]
 
+mod calibration;
+mod cooling;
 mod d_and_z;
+mod degree_hours;
+mod food_code;
 mod fsis_meat;
 mod fsis_poultry;
 mod jerky_humidity;
+mod nitrite;
 mod pasteurisation;
+mod perfringens;
+mod sampling;
 mod second_opinion;
 mod table;
 mod vapour_pressure;
@@ -30,6 +37,15 @@ fn count_of_rows() {
         d_and_z::run(),
         jerky_humidity::run(),
         vapour_pressure::run(),
+        calibration::run(),
+        nitrite::worked(),
+        nitrite::limits(),
+        sampling::plans(),
+        sampling::eu(),
+        cooling::run(),
+        perfringens::run(),
+        degree_hours::run(),
+        food_code::run(),
     ];
     let mut sums = [0; 5];
     for account in &publications {

@@ -156,11 +156,83 @@ def humidity_rows():
     return out
 
 
+def sampling_rows():
+    """Probability of acceptance: two-class (large lot, lot of known size) and three-class."""
+    out = []
+    for n, c in ((1, 0), (5, 0), (5, 1), (5, 2), (10, 0), (10, 3), (30, 1), (60, 0), (300, 5)):
+        for p in (0.001, 0.01, 0.05, 0.1, 0.3, 0.7):
+            out.append(row("accept-binomial", stats.binom.cdf(c, n, p), "scipy", n, c, p))
+            out.append(row("detect-binomial", stats.binom.sf(c, n, p), "scipy", n, c, p))
+        for units in (300, 1000, 50000):
+            for positive in (1, units // 100, units // 10, units // 2):
+                out.append(row("accept-hypergeometric", stats.hypergeom.cdf(c, units, positive, n),
+                               "scipy", n, c, units, positive))
+                out.append(row("detect-hypergeometric", stats.hypergeom.sf(c, units, positive, n),
+                               "scipy", n, c, units, positive))
+        for p, q in ((0.2, 0.01), (0.05, 0.05), (0.4, 0.0), (0.6, 0.3)):
+            law = stats.multinomial(n, [p, q, 1 - p - q])
+            accepted = sum(law.pmf([i, 0, n - i]) for i in range(c + 1))
+            out.append(row("accept-trinomial", accepted, "scipy", n, c, p, q))
+    for c in (0, 1, 2):
+        for p in (0.01, 0.05, 0.2):
+            for wanted in (0.5, 0.9, 0.95, 0.99):
+                n = c + 1
+                while stats.binom.sf(c, n, p) < wanted:
+                    n += 1
+                out.append(row("samples-needed", float(n), "scipy", c, p, wanted))
+    return out
+
+
+def growth_rows():
+    """Growth while a product cools exponentially, by the cardinal model; invented numbers. Quadrature and ODE."""
+    out = []
+    for low, best, high, rate in ((12.0, 44.0, 52.0, 2.0), (8.0, 40.0, 50.0, 1.2), (4.0, 37.0, 45.0, 0.8)):
+        def speed(t):
+            if not low < t < high:
+                return 0.0
+            up = (t - high) * (t - low) ** 2
+            down = (best - low) * ((best - low) * (t - best) - (best - high) * (best + low - 2 * t))
+            return rate / 3600 * up / down
+        for lag in (1800.0, 3600.0, 7200.0):
+            def temperature_at(s, lag=lag):
+                return 2.0 + 63.0 * math.exp(-s / lag)
+            edges = [lag * math.log(63.0 / (edge - 2.0)) for edge in (high, best, low)]
+            grown = sum(integrate.quad(lambda s: speed(temperature_at(s)), a, b, epsabs=1e-13, epsrel=1e-12)[0]
+                        for a, b in zip(edges, edges[1:]))
+            out.append(row("growth-by-quadrature", grown, "scipy", low, best, high, rate, lag))
+            run = integrate.solve_ivp(lambda s, y: [speed(temperature_at(s))], (edges[0], edges[-1]), [0.0],
+                                      method="DOP853", rtol=1e-11, atol=1e-12)
+            out.append(row("growth-by-ode", run.y[0, -1], "scipy", low, best, high, rate, lag))
+    return out
+
+
+def weibull_rows():
+    """log10 reduction as minus log10 of the survival function: the scale is delta / (ln 10)^(1/p)."""
+    out = []
+    for delta, p in ((20.0, 1.0), (20.0, 0.6), (35.0, 2.2)):
+        for seconds in (5.0, 20.0, 60.0, 100.0):
+            scale = delta * math.log(10) ** (-1 / p)
+            out.append(row("weibull", -stats.weibull_min.logsf(seconds, p, scale=scale) / math.log(10),
+                           "scipy", delta, p, seconds))
+    return out
+
+
+def degree_hour_rows():
+    """Area above a base of a wave, by quadrature; invented."""
+    out = []
+    for base in (12.0, 15.6, 22.0):
+        area = integrate.quad(lambda h: max(0.0, 20.0 + 6.0 * math.sin(h) - base), 0.0, 24.0,
+                              limit=2000, epsabs=1e-10)[0]
+        out.append(row("degree-hours", area, "scipy", base))
+    return out
+
+
 def compute():
     pieces = cook()
     points, rows = cook_rows(pieces)
     cook_text = [[str(t), f"{y:.4f}"] for t, y in points]
-    return cook_text, rows + rate_rows() + fit_rows() + humidity_rows()
+    extra = sampling_rows() + growth_rows() + weibull_rows() + degree_hour_rows()
+    return cook_text, rows + rate_rows() + fit_rows() + humidity_rows() + extra
 
 
 def read(name):

@@ -7,4 +7,5 @@
 mod cooling;
 mod forms;
 mod laws;
+mod more_forms;
 mod scene;

@@ -19,6 +19,8 @@ pub struct Scene {
     pub stage: (&'static str, &'static str),
     /// Further blocks of the plan.
     pub more: &'static str,
+    /// A further statement of the control.
+    pub also_monitored: &'static str,
     /// Further statements of the instrument.
     pub instrument: &'static str,
     /// Whether the batch record is the cook record, so that both share a clock.
@@ -36,6 +38,7 @@ impl Scene {
             files: vec![("°C", readings.iter().map(|(at, value)| ((*at).to_owned(), (*value).to_owned())).collect())],
             stage: ("10:00:00", "10:10:00"),
             more: "",
+            also_monitored: "",
             instrument: "",
             one_record: true,
             calibrations: &[],
@@ -63,11 +66,13 @@ ccp c \"C\" at cook {{
   monitor core {often} by worker using probe on cook-record
   monitor wetness each lot by worker on cook-record
   monitor piece every 1 h late after 10 min by worker on cook-record
+  {also}
 }}
 ",
             limit = self.limit,
             often = self.often,
             more = self.more,
+            also = self.also_monitored,
             instrument = self.instrument,
         )
     }

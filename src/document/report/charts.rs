@@ -4,7 +4,8 @@ use super::Order;
 use crate::chart::{self, Chart, LimitKind, LimitLine, Side, Tick, Trace, Window, WindowKind};
 use crate::document::page::Block;
 use crate::document::sections::food::inline;
-use crate::plan::limit::{Condition, Limit, Range};
+use crate::plan::condition::Condition;
+use crate::plan::limit::{Limit, Range};
 use crate::quantity::Unit;
 use crate::time::{Instant, MINUTE, Zone};
 use crate::verify::Part;
@@ -127,18 +128,32 @@ fn lines(limit: &Limit, unit: Unit) -> Vec<LimitLine> {
         };
         Some(LimitLine { label, value: exact.to_f64(), side, kind: LimitKind::Critical })
     };
-    let range = |range: &Range| {
+    let range = |range: &Range| -> Vec<LimitLine> {
         let low = range.lower.as_ref().and_then(|edge| line(&edge.at, Side::AtLeast));
         let high = range.upper.as_ref().and_then(|edge| line(&edge.at, Side::AtMost));
         low.into_iter().chain(high).collect()
     };
-    match &limit.condition {
-        Some(Condition::Level { range: level, .. }) => range(level),
-        Some(Condition::Passage { from, to, .. }) => {
-            [line(from, Side::AtMost), line(to, Side::AtMost)].into_iter().flatten().collect()
+    let mut found: Vec<LimitLine> = Vec::new();
+    for leaf in limit.leaves() {
+        let lines: Vec<LimitLine> = match leaf {
+            Condition::Level { range: level, .. } | Condition::Never { range: level, .. } => range(level),
+            Condition::Passage { from, to, .. } => {
+                [line(from, Side::AtMost), line(to, Side::AtMost)].into_iter().flatten().collect()
+            }
+            Condition::Reaches { at, .. } => line(at, Side::AtLeast).into_iter().collect(),
+            Condition::DegreeHours { base, .. } => line(base, Side::AtMost).into_iter().collect(),
+            Condition::Attributes { m, big_m, .. } => {
+                std::iter::once(m).chain(big_m).filter_map(|figure| line(figure, Side::AtMost)).collect()
+            }
+            _ => Vec::new(),
+        };
+        for one in lines {
+            if !found.iter().any(|other| other.label == one.label) {
+                found.push(one);
+            }
         }
-        Some(Condition::Reduction { .. } | Condition::Answers(_)) | None => Vec::new(),
     }
+    found
 }
 
 fn windows(parts: &[&Part], from: i64, to: i64) -> Vec<Window> {

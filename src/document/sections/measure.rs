@@ -3,7 +3,8 @@
 use crate::document::clean::anchor;
 use crate::document::labels::Labels;
 use crate::document::page::{Block, Cell, Piece, Row, Section, Table};
-use crate::plan::limit::{Condition, Limit, Measured};
+use crate::plan::condition::Condition;
+use crate::plan::limit::{Limit, Measured};
 use crate::plan::{Formula, LimitKind, Name, Parameter, Plan, TableRow};
 
 pub(super) fn section(labels: &Labels<'_>) -> Section {
@@ -190,6 +191,7 @@ fn table_row(row: &TableRow) -> String {
         name: bare.clone(),
         condition: Some(Condition::Level { parameter: bare, range: row.range.clone(), over: row.over.clone() }),
         during: None,
+        since: None,
         guard: row.guard.clone(),
         credit_gap: None,
         pending: None,

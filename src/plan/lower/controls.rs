@@ -1,12 +1,11 @@
 //! CCPs and other controls: limits, monitoring, deviation, verification, validation.
 
-use super::{BARE_FOR, Lower, PROSE_LIMIT, SENSELESS_LIMIT};
+use super::{Lower, PROSE_LIMIT};
 use crate::finding::Finding;
-use crate::plan::limit::{Amount, Condition, EdgeAt, Guard, Limit, Over, Range, RangeForm};
+use crate::plan::limit::Limit;
 use crate::plan::{
-    Control, ControlKind, Deviation, HoldBack, LimitKind, Monitor, Name, SupportKind, Validated, Verify, VerifyWhen,
+    Control, ControlKind, Deviation, HoldBack, LimitKind, Monitor, SupportKind, Validated, Verify, VerifyWhen,
 };
-use crate::quantity::Quantity;
 use crate::syntax::{Node, Rule};
 
 impl Lower<'_> {
@@ -62,10 +61,9 @@ impl Lower<'_> {
         let subject = node.part(Rule::condition);
         let condition = subject.and_then(|condition| self.condition(condition));
         let condition_loc = self.loc(subject.unwrap_or(node));
-        let during = subject
-            .and_then(Node::first)
-            .and_then(|inner| inner.part(Rule::during))
-            .and_then(|during| self.a_name(during));
+        let inner = subject.and_then(Node::first);
+        let during = inner.and_then(|inner| inner.part(Rule::during)).and_then(|during| self.a_name(during));
+        let since = inner.and_then(|inner| inner.part(Rule::since)).and_then(|since| self.a_name(since));
         let pending = node.part(Rule::pending).and_then(|pending| {
             let by = self.a_name(pending)?;
             Some((by, self.date(pending)))
@@ -75,6 +73,7 @@ impl Lower<'_> {
             name,
             condition,
             during,
+            since,
             guard: node.part(Rule::guard).map(|guard| self.guard(guard)),
             credit_gap: None,
             pending,
@@ -97,180 +96,6 @@ impl Lower<'_> {
             }
         }
         Some(limit)
-    }
-
-    pub(super) fn guard(&self, node: &Node) -> Guard {
-        Guard { facts: node.all(Rule::is_also).filter_map(|fact| self.is(fact)).collect(), loc: self.loc(node) }
-    }
-
-    fn is(&self, node: &Node) -> Option<(Name, Name)> {
-        let mut names = self.own_names(node).into_iter();
-        Some((names.next()?, names.next()?))
-    }
-
-    fn condition(&mut self, node: &Node) -> Option<Condition> {
-        let inner = node.first()?;
-        let mut names = self.own_names(inner).into_iter();
-        let subject = names.next()?;
-        if inner.rule == Rule::reduction {
-            let range = self.compared(inner)?;
-            if range.upper.is_some() || range.lower.as_ref().is_some_and(|edge| edge.strict) {
-                let finding = Finding::at(&SENSELESS_LIMIT, range.loc, "a reduction is asked for as at least so much")
-                    .help("write `>=`");
-                self.findings.push(finding);
-                return None;
-            }
-            return Some(Condition::Reduction { model: subject, parameter: names.next()?, range });
-        }
-        if let Some(answers) = inner.part(Rule::is_answers) {
-            let mut all = vec![(subject, self.a_name(answers)?)];
-            all.extend(answers.all(Rule::is_also).filter_map(|also| self.is(also)));
-            return Some(Condition::Answers(all));
-        }
-        if let Some(passage) = inner.part(Rule::passage) {
-            let mut values = self.quantities(passage).into_iter();
-            return Some(Condition::Passage {
-                parameter: subject,
-                from: values.next()?,
-                to: values.next()?,
-                within: values.next()?,
-            });
-        }
-        let range = self.level(inner.part(Rule::level)?)?;
-        let over = match inner.part(Rule::tail) {
-            Some(tail) => self.over(tail)?,
-            None => Over::Always,
-        };
-        if matches!(range.form, RangeForm::Above | RangeForm::Below)
-            && matches!(over, Over::Always | Over::Throughout(_) | Over::Samples(_))
-        {
-            let finding = Finding::at(
-                &SENSELESS_LIMIT,
-                range.loc,
-                "`above` and `below` name where time is spent, not what is allowed",
-            )
-            .help(
-                "write `<=` or `>=` for a limit on the value, or add `in total at most …` or `at a stretch at most …`",
-            );
-            self.findings.push(finding);
-            return None;
-        }
-        Some(Condition::Level { parameter: subject, range, over })
-    }
-
-    pub(super) fn level(&mut self, node: &Node) -> Option<Range> {
-        let inner = node.first()?;
-        let loc = self.loc(node);
-        let edge = |at, strict| Some(EdgeAt { at, strict });
-        match inner.rule {
-            Rule::compared => self.compared(inner),
-            Rule::within_band => {
-                let (low, high) = self.pair(inner)?;
-                if let (Some(a), Some(b)) = (low.quantity, high.quantity)
-                    && a.dimension() == b.dimension()
-                    && a.base() > b.base()
-                {
-                    let finding = Finding::at(
-                        &SENSELESS_LIMIT,
-                        loc,
-                        "nothing lies in this range: its lower end is above its upper end",
-                    )
-                    .help("put the smaller value first");
-                    self.findings.push(finding);
-                }
-                Some(Range { lower: edge(low, false), upper: edge(high, false), form: RangeForm::Between, loc })
-            }
-            Rule::tolerance => {
-                let (target, tolerance) = self.pair(inner)?;
-                let end = |add: bool| {
-                    let mut at = target.clone();
-                    at.quantity = target.quantity.zip(tolerance.quantity).and_then(|(centre, by)| {
-                        let by = centre.unit.difference_from_base(by.base_difference()?)?;
-                        let value = if add { centre.value.plus(by)? } else { centre.value.minus(by)? };
-                        Some(Quantity::new(value, centre.unit))
-                    });
-                    if at.quantity.is_some() {
-                        at.number = at.quantity.map(|quantity| quantity.value);
-                    }
-                    EdgeAt { at, strict: false }
-                };
-                Some(Range {
-                    lower: Some(end(false)),
-                    upper: Some(end(true)),
-                    form: RangeForm::Tolerance(target, tolerance),
-                    loc,
-                })
-            }
-            Rule::above => {
-                Some(Range { lower: edge(self.a_quantity(inner)?, true), upper: None, form: RangeForm::Above, loc })
-            }
-            _ => Some(Range { lower: None, upper: edge(self.a_quantity(inner)?, true), form: RangeForm::Below, loc }),
-        }
-    }
-
-    fn compared(&mut self, node: &Node) -> Option<Range> {
-        let sign = self.slice(node.part(Rule::comparison)?).to_owned();
-        let at = self.a_quantity(node)?;
-        let edge = |strict| Some(EdgeAt { at: at.clone(), strict });
-        let (lower, upper) = match sign.as_str() {
-            "<=" | "≤" => (None, edge(false)),
-            "<" => (None, edge(true)),
-            ">=" | "≥" => (edge(false), None),
-            ">" => (edge(true), None),
-            _ => (edge(false), edge(false)),
-        };
-        Some(Range { lower, upper, form: RangeForm::Compared, loc: self.loc(node) })
-    }
-
-    pub(super) fn over(&mut self, node: &Node) -> Option<Over> {
-        let inner = node.first()?;
-        let most = inner.part(Rule::extent).is_some_and(|extent| self.slice(extent) == "most");
-        Some(match inner.rule {
-            Rule::held => Over::Held(self.a_quantity(inner)?),
-            Rule::throughout => Over::Throughout(self.a_name(inner)?),
-            Rule::in_total => {
-                let amount = self.amount(inner.part(Rule::amount)?)?;
-                if most && matches!(amount, Amount::Share { .. }) {
-                    let finding = Finding::at(
-                        &SENSELESS_LIMIT,
-                        self.loc(inner),
-                        "a share of a stage is asked for as at least so much",
-                    )
-                    .help("say the most as a length of time, or ask for the rest of the stage as at least so much");
-                    self.findings.push(finding);
-                    return None;
-                }
-                if most { Over::TotalAtMost(amount) } else { Over::TotalAtLeast(amount) }
-            }
-            Rule::at_a_stretch => {
-                let time = self.a_quantity(inner)?;
-                if most { Over::StretchAtMost(time) } else { Over::StretchAtLeast(time) }
-            }
-            Rule::every_sample => {
-                Over::Samples(if inner.part(Rule::number).is_some() { self.count(inner)? } else { 1 })
-            }
-            _ => {
-                let finding = Finding::at(
-                    &BARE_FOR,
-                    self.loc(inner),
-                    "`for` does not say whether the time is without a break or summed",
-                )
-                .help("write `held for` (without a break), `in total at least` (summed), or `at a stretch at most`");
-                self.findings.push(finding);
-                return None;
-            }
-        })
-    }
-
-    fn amount(&mut self, node: &Node) -> Option<Amount> {
-        let Some(share) = node.part(Rule::share_of) else {
-            return Some(Amount::Time(self.a_quantity(node)?));
-        };
-        Some(Amount::Share {
-            share: self.a_quantity(share)?,
-            stage: self.a_name(share)?,
-            or_longer: node.part(Rule::whichever).and_then(|other| self.a_quantity(other)),
-        })
     }
 
     fn monitor(&mut self, node: &Node) -> Option<Monitor> {

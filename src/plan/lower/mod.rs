@@ -3,6 +3,7 @@
 //! Never stops: a statement that makes no sense becomes a finding and its field stays empty.
 
 mod analysis;
+mod conditions;
 mod controls;
 mod evidence;
 mod people;
@@ -48,14 +49,21 @@ pub(super) struct Lower<'a> {
     id: SourceId,
     source: &'a Source,
     findings: &'a mut Vec<Finding>,
+    /// Parameters made from two others inside a limit.
+    paired: Vec<super::Parameter>,
 }
 
 /// Adds the blocks of one tree to a plan.
 pub fn lower(id: SourceId, source: &Source, tree: &Node, plan: &mut Plan, findings: &mut Vec<Finding>) {
-    let mut lower = Lower { id, source, findings };
+    let mut lower = Lower { id, source, findings, paired: Vec::new() };
     for node in &tree.parts {
         lower.block(node, plan);
         node.walk(&mut |block| lower.layout(block, plan));
+    }
+    for parameter in std::mem::take(&mut lower.paired) {
+        if plan.parameter(&parameter.name.text).is_none() {
+            plan.parameters.push(parameter);
+        }
     }
     tree.walk(&mut |node| {
         if node.rule == Rule::blank_value {
@@ -144,6 +152,14 @@ impl Lower<'_> {
             .map(|part| (word(part), self.loc(part)))
             .collect();
         plan.layout.push(Layout { head: self.head_loc(node), word: word(node), statements });
+    }
+
+    /// A parameter made from two others: `moisture / protein`. Its name holds blanks, so no declared one can be like it.
+    fn paired(&mut self, left: Name, sign: char, right: Name) -> Name {
+        let span = Span::new(left.loc.span.start, right.loc.span.end);
+        let name = Name { text: format!("{left} {sign} {right}"), loc: Loc { source: self.id, span } };
+        self.paired.push(super::beside::paired(name.clone(), left, sign, right));
+        name
     }
 
     /// Puts a value into a slot that may be filled once.

@@ -19,6 +19,21 @@ fn up(value: f64) -> f64 {
     if value > 0.0 { value.next_up() } else { value.max(0.0) }
 }
 
+/// How far the difference of two doubles can be from that of the decimals that they stand for.
+fn doubt(a: f64, b: f64) -> f64 {
+    f64::EPSILON * (a.abs() + b.abs())
+}
+
+/// Height above a base, rounded down.
+fn height_down(value: f64, base: f64) -> f64 {
+    if value > base { (value - base - doubt(value, base)).next_down().max(0.0) } else { 0.0 }
+}
+
+/// Height above a base, rounded up.
+fn height_up(value: f64, base: f64) -> f64 {
+    if value > base { (value - base + doubt(value, base)).next_up() } else { 0.0 }
+}
+
 /// A sum of rate times nanoseconds in time order, each step rounded towards one side.
 #[derive(Debug, Clone, Copy)]
 struct Rounded {
@@ -103,7 +118,7 @@ impl<'a> SumFold<'a> {
         match self.rule {
             Rule::Death(rates) => self.low_memo.get(lo, |value| rates.low(value)),
             Rule::Growth(rates) => rates.lowest(lo, hi),
-            Rule::Above { least, .. } => down(lo - least),
+            Rule::Above { least, .. } => height_down(lo, least),
         }
     }
 
@@ -111,7 +126,7 @@ impl<'a> SumFold<'a> {
         match self.rule {
             Rule::Death(rates) => self.high_memo.get(hi, |value| rates.high(value)),
             Rule::Growth(rates) => rates.highest(lo, hi),
-            Rule::Above { most, .. } => up(hi - most),
+            Rule::Above { most, .. } => height_up(hi, most),
         }
     }
 
@@ -120,7 +135,7 @@ impl<'a> SumFold<'a> {
         match self.rule {
             Rule::Death(rates) => rates.top(),
             Rule::Growth(rates) => Some(rates.optimum()),
-            Rule::Above { most, top, .. } => top.map(|top| up(top - most)),
+            Rule::Above { most, top, .. } => top.map(|top| height_up(top, most)),
         }
     }
 

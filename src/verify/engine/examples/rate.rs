@@ -26,6 +26,27 @@ fn fall_over_every_span() {
     assert_eq!(verdict(falls("1"), 0, 10, &rows), NotShown);
 }
 
+#[test]
+fn sum_above_rounds_outwards_where_doubles_cancel() {
+    // 10 min at 20.6 above 20.5 is a sum of exactly 60, though 20.6 − 20.5 in doubles is a little more than 0.1.
+    let rows = every(10, &[20.6, 20.6]);
+    let form = |at_most: &str| Form::SumAboveAtMost {
+        base_least: 20.5,
+        base_most: 20.5,
+        top: None,
+        at_most: Cut::new(Rational::parse(at_most).unwrap()),
+    };
+    let outcome = judge(form("60"), window(0, 10), SAMPLING, rows.clone());
+    assert_eq!(outcome.verdict, NotShown);
+    let (least, most) = (outcome.extent.least.number().unwrap(), outcome.extent.most.number().unwrap());
+    assert!(59.999_999 < least && least < 60.0 && 60.0 < most && most < 60.000_001, "{outcome:?}");
+    assert_eq!(verdict(form("60.000001"), 0, 10, &rows), Met);
+    assert_eq!(verdict(form("59.999999"), 0, 10, &rows), NotMet);
+    // A reading on the base adds nothing at all.
+    let rows = every(10, &[20.5, 20.5]);
+    assert_eq!(verdict(form("0"), 0, 10, &rows), Met);
+}
+
 /// One decade per minute from 60 up, a tenth of it from 50 up, nothing below; no more above 70.
 #[derive(Debug)]
 struct Steps(bool);

@@ -1,0 +1,145 @@
+//! Limits that stand beside another limit or parameter, and parameters made from two others.
+//!
+//! What `core-hold + 3 °C` or `indicator` stands for is known only once the whole plan is read.
+
+use super::condition::Condition;
+use super::limit::{EdgeAt, Limit, Measured, Range, RangeForm};
+use super::{Formula, Name, Parameter, Plan, Said};
+use crate::finding::Finding;
+use crate::plan::names::UNRESOLVED;
+use crate::quantity::{Dimension, Quantity, Rational, UNITS, Unit, UnitDef};
+use std::collections::HashMap;
+
+crate::rules! {
+    /// A limit stands beside another one that gives no single value.
+    ///
+    /// An offset needs a value to be added to: a limit with one bound, such as `>= 72 °C`.
+    NO_SINGLE_VALUE = "L104" "no-single-value" Error ["codex.limit"];
+}
+
+/// A parameter computed from two others; its unit is settled by [`settle`].
+pub(super) fn paired(name: Name, left: Name, sign: char, right: Name) -> Parameter {
+    Parameter {
+        loc: name.loc,
+        name,
+        title: None,
+        unit: None,
+        answers: Vec::new(),
+        formula: Some(Formula::Arithmetic { left, sign, right }),
+        pairing: None,
+        probes: Vec::new(),
+        recorded: None,
+    }
+}
+
+/// The base unit of a dimension.
+fn base_unit(dimension: Dimension) -> Option<Unit> {
+    UNITS.iter().find(|unit| unit.dimension == dimension && unit.point_to_base(Rational::ONE) == Some(Rational::ONE))
+}
+
+/// Gives paired parameters their unit, and limits beside something their value.
+pub(super) fn settle(plan: &mut Plan, findings: &mut Vec<Finding>) {
+    let values = limit_values(plan);
+    let mut made: Vec<Parameter> = Vec::new();
+    let known: HashMap<String, Option<Unit>> = plan
+        .parameters
+        .iter()
+        .map(|parameter| (parameter.name.text.clone(), parameter.unit.as_ref().map(|unit| unit.value)))
+        .collect();
+    for control in &mut plan.controls {
+        for limit in &mut control.limits {
+            beside(limit, &values, &known, &mut made, findings);
+        }
+    }
+    for parameter in made {
+        if plan.parameter(&parameter.name.text).is_none() {
+            plan.parameters.push(parameter);
+        }
+    }
+    let units: HashMap<String, Unit> = plan
+        .parameters
+        .iter()
+        .filter_map(|parameter| Some((parameter.name.text.clone(), parameter.unit.as_ref()?.value)))
+        .collect();
+    for parameter in &mut plan.parameters {
+        let Some(Formula::Arithmetic { left, sign, .. }) = &parameter.formula else { continue };
+        if parameter.unit.is_none() && parameter.name.text.contains(' ') {
+            let unit = if *sign == '/' {
+                UnitDef::find("ratio")
+            } else {
+                units.get(&left.text).and_then(|unit| base_unit(unit.dimension))
+            };
+            parameter.unit = unit.map(|value| Said { value, loc: parameter.loc });
+        }
+    }
+}
+
+/// The single value of each limit that has one.
+fn limit_values(plan: &Plan) -> HashMap<String, Option<Measured>> {
+    let mut values = HashMap::new();
+    for limit in plan.controls.iter().flat_map(|control| &control.limits) {
+        let value = match &limit.condition {
+            Some(Condition::Level { range: Range { lower, upper, .. }, .. }) => match (lower, upper) {
+                (Some(EdgeAt { at, .. }), None) | (None, Some(EdgeAt { at, .. })) => Some(at.clone()),
+                _ => None,
+            },
+            Some(Condition::Reaches { at, .. }) => Some(at.clone()),
+            _ => None,
+        };
+        values.insert(limit.name.text.clone(), value);
+    }
+    values
+}
+
+fn beside(
+    limit: &mut Limit,
+    values: &HashMap<String, Option<Measured>>,
+    known: &HashMap<String, Option<Unit>>,
+    made: &mut Vec<Parameter>,
+    findings: &mut Vec<Finding>,
+) {
+    let Some(Condition::Level { parameter, range, .. }) = &mut limit.condition else { return };
+    let RangeForm::Beside { other, offset, minus, .. } = &range.form else { return };
+    let by = offset
+        .as_ref()
+        .and_then(|offset| offset.quantity)
+        .map(|by| if *minus { Quantity::new(Rational::ZERO.minus(by.value).unwrap_or(by.value), by.unit) } else { by });
+    let value = match values.get(&other.text) {
+        Some(Some(value)) => value.quantity.and_then(|value| {
+            let Some(by) = by else { return Some(value) };
+            let by = value.unit.difference_from_base(by.base_difference()?)?;
+            Some(Quantity::new(value.value.plus(by)?, value.unit))
+        }),
+        Some(None) => {
+            findings.push(
+                Finding::at(&NO_SINGLE_VALUE, other.loc, format!("limit `{other}` gives no single value"))
+                    .help("name a limit with one bound, or write the value itself"),
+            );
+            None
+        }
+        None if known.contains_key(&other.text) => {
+            let unit = known.get(&parameter.text).copied().flatten().and_then(|unit| base_unit(unit.dimension));
+            let both = Name { text: format!("{parameter} - {other}"), loc: parameter.loc };
+            made.push(paired(both.clone(), parameter.clone(), '-', other.clone()));
+            *parameter = both;
+            match by {
+                Some(by) => {
+                    by.base_difference().zip(base_unit(by.dimension())).map(|(value, unit)| Quantity::new(value, unit))
+                }
+                None => unit.map(|unit| Quantity::new(Rational::ZERO, unit)),
+            }
+        }
+        None => {
+            findings.push(
+                Finding::at(&UNRESOLVED, other.loc, format!("no limit or parameter is called `{other}`"))
+                    .help("name a limit of this plan, a parameter, or write a value"),
+            );
+            None
+        }
+    };
+    for edge in [&mut range.lower, &mut range.upper].into_iter().flatten() {
+        edge.at.quantity = value;
+        edge.at.unit = value.map(|value| value.unit);
+        edge.at.number = value.map(|value| value.value).or(edge.at.number);
+    }
+}

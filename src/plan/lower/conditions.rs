@@ -1,0 +1,358 @@
+//! The conditions of limits.
+
+use super::{BARE_FOR, Lower, SENSELESS_LIMIT};
+use crate::finding::Finding;
+use crate::plan::Name;
+use crate::plan::condition::Condition;
+use crate::plan::limit::{Amount, EdgeAt, Guard, Measured, Over, Range, RangeForm};
+use crate::quantity::{Quantity, Rational};
+use crate::syntax::{Node, Rule};
+
+impl Lower<'_> {
+    pub(super) fn guard(&self, node: &Node) -> Guard {
+        Guard { facts: node.all(Rule::is_also).filter_map(|fact| self.is(fact)).collect(), loc: self.loc(node) }
+    }
+
+    fn is(&self, node: &Node) -> Option<(Name, Name)> {
+        let mut names = self.own_names(node).into_iter();
+        Some((names.next()?, names.next()?))
+    }
+
+    pub(super) fn condition(&mut self, node: &Node) -> Option<Condition> {
+        let inner = node.first()?;
+        if inner.rule == Rule::group {
+            return self.group(inner);
+        }
+        let mut names = self.own_names(inner).into_iter();
+        let subject = names.next()?;
+        match inner.rule {
+            Rule::forbidden => {
+                Some(Condition::Never { parameter: subject, range: self.level(inner.part(Rule::level)?)? })
+            }
+            Rule::reduction => {
+                let range = self.at_least(inner, "a reduction")?;
+                Some(Condition::Reduction { model: subject, parameter: names.next()?, range })
+            }
+            Rule::growth_by => {
+                let range = self.at_most(inner, "growth")?;
+                Some(Condition::Growth { model: subject, parameter: names.next()?, range })
+            }
+            Rule::f_value => {
+                let mut values = self.quantities(inner).into_iter();
+                let (at, z) = (values.next()?, values.next()?);
+                let range = self.at_least(inner, "an equivalent time")?;
+                Some(Condition::Equivalent { parameter: subject, at, z, range })
+            }
+            Rule::degree_hours => {
+                let until = match inner.part(Rule::until) {
+                    Some(until) => Some((self.a_name(until)?, self.compared(until)?)),
+                    None => None,
+                };
+                let base = self.a_quantity(inner)?;
+                let range = self.at_most(inner, "a sum of degrees over time")?;
+                Some(Condition::DegreeHours { parameter: subject, base, until, range })
+            }
+            Rule::between_events => Some(Condition::Events {
+                from: subject,
+                to: names.next()?,
+                least: inner.part(Rule::extent).is_some_and(|extent| self.slice(extent) == "least"),
+                time: self.a_quantity(inner)?,
+            }),
+            _ => {
+                let parameter = self.operand(inner, subject, names.next());
+                self.predicate(inner, parameter)
+            }
+        }
+    }
+
+    /// One parameter, or two with a sign between them, which are paired like a declared formula.
+    fn operand(&mut self, node: &Node, left: Name, right: Option<Name>) -> Name {
+        let sign = node.part(Rule::arithmetic_sign).and_then(|sign| self.slice(sign).chars().next());
+        match (sign, right) {
+            (Some(sign), Some(right)) => self.paired(left, sign, right),
+            _ => left,
+        }
+    }
+
+    fn predicate(&mut self, node: &Node, subject: Name) -> Option<Condition> {
+        if let Some(answers) = node.part(Rule::is_answers) {
+            let mut all = vec![(subject, self.a_name(answers)?)];
+            all.extend(answers.all(Rule::is_also).filter_map(|also| self.is(also)));
+            return Some(Condition::Answers(all));
+        }
+        if let Some(passage) = node.part(Rule::passage) {
+            let mut values = self.quantities(passage).into_iter();
+            let (from, to, within) = (values.next()?, values.next()?, values.next()?);
+            return Some(Condition::Passage { parameter: subject, from, to, within });
+        }
+        if let Some(reaches) = node.part(Rule::reaches) {
+            let mut values = self.quantities(reaches).into_iter();
+            let at = values.next()?;
+            return Some(Condition::Reaches {
+                parameter: subject,
+                at,
+                within: values.next().zip(self.a_name(reaches)),
+            });
+        }
+        if let Some(falls) = node.part(Rule::falls) {
+            let (by, every) = self.pair(falls)?;
+            return Some(Condition::Falls { parameter: subject, by, every });
+        }
+        if let Some(lasts) = node.part(Rule::lasts) {
+            let least = lasts.part(Rule::extent).is_some_and(|extent| self.slice(extent) == "least");
+            return Some(Condition::Lasts { stage: subject, least, time: self.a_quantity(lasts)? });
+        }
+        if let Some(order) = node.part(Rule::ends_before) {
+            return Some(Condition::Order { first: subject, then: self.a_name(order)? });
+        }
+        if let Some(meets) = node.part(Rule::meets) {
+            return Some(Condition::AnyRow { parameter: subject, table: self.a_name(meets)? });
+        }
+        if let Some(attributes) = node.part(Rule::attributes) {
+            return self.attributes(attributes, subject);
+        }
+        self.level_over(node, subject)
+    }
+
+    fn attributes(&mut self, node: &Node, parameter: Name) -> Option<Condition> {
+        let counts: Vec<&Node> = node.all(Rule::number).collect();
+        let whole = |node: Option<&&Node>, lower: &Self| {
+            node.and_then(|node| Rational::parse(lower.slice(node))?.as_whole()).and_then(|n| u32::try_from(n).ok())
+        };
+        let (Some(n), Some(c)) = (whole(counts.first(), self), whole(counts.get(1), self)) else {
+            let finding = Finding::at(&SENSELESS_LIMIT, self.loc(node), "n and c are whole numbers");
+            self.findings.push(finding.help("write `n 5, c 2, m 10 cfu/g, M 100 cfu/g`"));
+            return None;
+        };
+        if n <= c || n == 0 {
+            let message = format!("c is {c} and n is {n}: every sample could lie over m");
+            let finding = Finding::at(&SENSELESS_LIMIT, self.loc(node), message);
+            self.findings.push(finding.help("n counts all samples, c those that may lie over m; c is smaller than n"));
+            return None;
+        }
+        let mut values = self.quantities(node).into_iter();
+        Some(Condition::Attributes { parameter, n, c, m: values.next()?, big_m: values.next() })
+    }
+
+    fn group(&mut self, node: &Node) -> Option<Condition> {
+        let mut options = Vec::new();
+        let mut parts = Vec::new();
+        for part in &node.parts {
+            match part.rule {
+                Rule::s_option => {
+                    let name = self.a_name(part)?;
+                    let condition = match part.part(Rule::option_body) {
+                        Some(body) => Condition::All(self.parts(body)),
+                        None => self.condition(part.part(Rule::condition)?)?,
+                    };
+                    options.push((name, condition));
+                }
+                Rule::s_part => parts.extend(part.first().and_then(|condition| self.condition(condition))),
+                _ => {}
+            }
+        }
+        let any = self.slice(node).starts_with("one");
+        let fault = if any && !parts.is_empty() {
+            "`one of` holds options, and this one has a condition without a name"
+        } else if !any && !options.is_empty() {
+            "`all of` holds conditions; options belong in `one of`"
+        } else if options.is_empty() && parts.is_empty() {
+            "this group holds nothing"
+        } else {
+            return Some(if any { Condition::Any(options) } else { Condition::All(parts) });
+        };
+        let loc = self.loc(node.part(Rule::open).unwrap_or(node));
+        let finding = Finding::at(&SENSELESS_LIMIT, loc, fault);
+        self.findings.push(finding.help("write `one of { option a …; option b … }` or `all of { …; … }`"));
+        None
+    }
+
+    fn parts(&mut self, node: &Node) -> Vec<Condition> {
+        let found: Vec<&Node> = node.all(Rule::s_part).filter_map(Node::first).collect();
+        found.into_iter().filter_map(|condition| self.condition(condition)).collect()
+    }
+
+    /// A comparison that can only ask for at least so much.
+    fn at_least(&mut self, node: &Node, what: &str) -> Option<Range> {
+        let range = self.compared_last(node)?;
+        if range.upper.is_none() && range.lower.as_ref().is_some_and(|edge| !edge.strict) {
+            return Some(range);
+        }
+        let finding = Finding::at(&SENSELESS_LIMIT, range.loc, format!("{what} is asked for as at least so much"));
+        self.findings.push(finding.help("write `>=`"));
+        None
+    }
+
+    /// A comparison that can only allow at most so much.
+    fn at_most(&mut self, node: &Node, what: &str) -> Option<Range> {
+        let range = self.compared_last(node)?;
+        if range.lower.is_none() && range.upper.as_ref().is_some_and(|edge| !edge.strict) {
+            return Some(range);
+        }
+        let finding = Finding::at(&SENSELESS_LIMIT, range.loc, format!("{what} is allowed as at most so much"));
+        self.findings.push(finding.help("write `<=`"));
+        None
+    }
+
+    fn level_over(&mut self, node: &Node, parameter: Name) -> Option<Condition> {
+        let range = self.level(node.part(Rule::level)?)?;
+        let over = match node.part(Rule::tail) {
+            Some(tail) => self.over(tail)?,
+            None => Over::Always,
+        };
+        if matches!(range.form, RangeForm::Above | RangeForm::Below)
+            && matches!(over, Over::Always | Over::Throughout(_) | Over::Samples(_))
+        {
+            let finding = Finding::at(
+                &SENSELESS_LIMIT,
+                range.loc,
+                "`above` and `below` name where time is spent, not what is allowed",
+            )
+            .help(
+                "write `<=` or `>=` for a limit on the value, or add `in total at most …` or `at a stretch at most …`",
+            );
+            self.findings.push(finding);
+            return None;
+        }
+        Some(Condition::Level { parameter, range, over })
+    }
+
+    pub(super) fn level(&mut self, node: &Node) -> Option<Range> {
+        let inner = node.first()?;
+        let loc = self.loc(node);
+        let edge = |at, strict| Some(EdgeAt { at, strict });
+        match inner.rule {
+            Rule::compared => self.compared(inner),
+            Rule::beside => self.beside(inner),
+            Rule::within_band => {
+                let (low, high) = self.pair(inner)?;
+                if let (Some(a), Some(b)) = (low.quantity, high.quantity)
+                    && a.dimension() == b.dimension()
+                    && a.base() > b.base()
+                {
+                    let finding = Finding::at(
+                        &SENSELESS_LIMIT,
+                        loc,
+                        "nothing lies in this range: its lower end is above its upper end",
+                    )
+                    .help("put the smaller value first");
+                    self.findings.push(finding);
+                }
+                Some(Range { lower: edge(low, false), upper: edge(high, false), form: RangeForm::Between, loc })
+            }
+            Rule::tolerance => {
+                let (target, tolerance) = self.pair(inner)?;
+                let end = |add: bool| {
+                    let mut at = target.clone();
+                    at.quantity = target.quantity.zip(tolerance.quantity).and_then(|(centre, by)| {
+                        let by = centre.unit.difference_from_base(by.base_difference()?)?;
+                        let value = if add { centre.value.plus(by)? } else { centre.value.minus(by)? };
+                        Some(Quantity::new(value, centre.unit))
+                    });
+                    if at.quantity.is_some() {
+                        at.number = at.quantity.map(|quantity| quantity.value);
+                    }
+                    EdgeAt { at, strict: false }
+                };
+                Some(Range {
+                    lower: Some(end(false)),
+                    upper: Some(end(true)),
+                    form: RangeForm::Tolerance(target, tolerance),
+                    loc,
+                })
+            }
+            Rule::above => {
+                Some(Range { lower: edge(self.a_quantity(inner)?, true), upper: None, form: RangeForm::Above, loc })
+            }
+            _ => Some(Range { lower: None, upper: edge(self.a_quantity(inner)?, true), form: RangeForm::Below, loc }),
+        }
+    }
+
+    /// The range of the comparison, with the last quantity of the statement.
+    fn compared_last(&mut self, node: &Node) -> Option<Range> {
+        let at = self.quantities(node).into_iter().next_back()?;
+        self.range_of(node, at)
+    }
+
+    fn compared(&mut self, node: &Node) -> Option<Range> {
+        let at = self.a_quantity(node)?;
+        self.range_of(node, at)
+    }
+
+    /// `>= core-hold + 3 °C`: what the other stands for is known once the whole plan is read.
+    fn beside(&mut self, node: &Node) -> Option<Range> {
+        let other = self.a_name(node)?;
+        let offset = self.a_quantity(node);
+        let minus = node.part(Rule::offset_sign).is_some_and(|sign| self.slice(sign) == "-");
+        let open =
+            Measured { quantity: None, unit: None, number: Some(Rational::ZERO), compound: false, loc: self.loc(node) };
+        let mut range = self.range_of(node, open)?;
+        let sign = self.slice(node.part(Rule::comparison)?).to_owned();
+        range.form = RangeForm::Beside { other, offset, minus, sign };
+        Some(range)
+    }
+
+    fn range_of(&mut self, node: &Node, at: Measured) -> Option<Range> {
+        let sign = self.slice(node.part(Rule::comparison)?).to_owned();
+        let edge = |strict| Some(EdgeAt { at: at.clone(), strict });
+        let (lower, upper) = match sign.as_str() {
+            "<=" | "≤" => (None, edge(false)),
+            "<" => (None, edge(true)),
+            ">=" | "≥" => (edge(false), None),
+            ">" => (edge(true), None),
+            _ => (edge(false), edge(false)),
+        };
+        Some(Range { lower, upper, form: RangeForm::Compared, loc: self.loc(node) })
+    }
+
+    pub(super) fn over(&mut self, node: &Node) -> Option<Over> {
+        let inner = node.first()?;
+        let most = inner.part(Rule::extent).is_some_and(|extent| self.slice(extent) == "most");
+        Some(match inner.rule {
+            Rule::held => Over::Held(self.a_quantity(inner)?),
+            Rule::throughout => Over::Throughout(self.a_name(inner)?),
+            Rule::in_total => {
+                let amount = self.amount(inner.part(Rule::amount)?)?;
+                if most && matches!(amount, Amount::Share { .. }) {
+                    let finding = Finding::at(
+                        &SENSELESS_LIMIT,
+                        self.loc(inner),
+                        "a share of a stage is asked for as at least so much",
+                    )
+                    .help("say the most as a length of time, or ask for the rest of the stage as at least so much");
+                    self.findings.push(finding);
+                    return None;
+                }
+                if most { Over::TotalAtMost(amount) } else { Over::TotalAtLeast(amount) }
+            }
+            Rule::at_a_stretch => {
+                let time = self.a_quantity(inner)?;
+                if most { Over::StretchAtMost(time) } else { Over::StretchAtLeast(time) }
+            }
+            Rule::every_sample => {
+                Over::Samples(if inner.part(Rule::number).is_some() { self.count(inner)? } else { 1 })
+            }
+            _ => {
+                let finding = Finding::at(
+                    &BARE_FOR,
+                    self.loc(inner),
+                    "`for` does not say whether the time is without a break or summed",
+                )
+                .help("write `held for` (without a break), `in total at least` (summed), or `at a stretch at most`");
+                self.findings.push(finding);
+                return None;
+            }
+        })
+    }
+
+    fn amount(&mut self, node: &Node) -> Option<Amount> {
+        let Some(share) = node.part(Rule::share_of) else {
+            return Some(Amount::Time(self.a_quantity(node)?));
+        };
+        Some(Amount::Share {
+            share: self.a_quantity(share)?,
+            stage: self.a_name(share)?,
+            or_longer: node.part(Rule::whichever).and_then(|other| self.a_quantity(other)),
+        })
+    }
+}

@@ -1,0 +1,217 @@
+//! Limits in symbols and in sentences. One wording for documents, reports and forms.
+
+use super::condition::Condition;
+use super::limit::{Limit, Over};
+use super::says::BLANK;
+use super::{Name, Plan};
+
+impl Limit {
+    /// The limit in symbols, as it is evaluated: `core ≥ 72 °C held for 2 min`.
+    #[must_use]
+    pub fn symbols(&self) -> String {
+        let body = self.condition.as_ref().map_or_else(|| BLANK.to_owned(), Condition::symbols);
+        let during = self.during.as_ref().map_or_else(String::new, |stage| format!(" during {stage}"));
+        let since = self.since.as_ref().map_or_else(String::new, |event| format!(" from {event}"));
+        let guard = self.guard.as_ref().map_or_else(String::new, |guard| {
+            let facts: Vec<String> = guard.facts.iter().map(|(fact, answer)| format!("{fact} is {answer}")).collect();
+            format!(" when {}", facts.join(" and "))
+        });
+        format!("{body}{during}{since}{guard}")
+    }
+
+    /// The limit as a sentence for an inspector or a new operator.
+    #[must_use]
+    pub fn sentence(&self, plan: &Plan) -> String {
+        let body = self.condition.as_ref().map_or_else(|| BLANK.to_owned(), |condition| condition.sentence(plan));
+        let during = self.during.as_ref().map_or_else(String::new, |stage| format!(", during {stage}"));
+        let since =
+            self.since.as_ref().map_or_else(String::new, |event| format!(", counted from {}", moment(plan, event)));
+        let guard = self.guard.as_ref().map_or_else(String::new, |guard| {
+            let facts: Vec<String> = guard
+                .facts
+                .iter()
+                .map(|(fact, answer)| format!("{} is {answer}", title(plan, fact).to_lowercase()))
+                .collect();
+            format!(", where {}", facts.join(" and "))
+        });
+        format!("{body}{during}{since}{guard}")
+    }
+}
+
+fn title(plan: &Plan, name: &Name) -> String {
+    plan.parameter(&name.text).and_then(|parameter| parameter.title.clone()).unwrap_or_else(|| name.text.clone())
+}
+
+fn moment(plan: &Plan, name: &Name) -> String {
+    plan.event(&name.text)
+        .and_then(|event| event.title.clone())
+        .map_or_else(|| name.text.clone(), |title| title.to_lowercase())
+}
+
+fn extent(least: bool) -> &'static str {
+    if least { "at least" } else { "at most" }
+}
+
+impl Condition {
+    /// In symbols; what stands here can be typed into a plan.
+    #[must_use]
+    pub fn symbols(&self) -> String {
+        match self {
+            Condition::Level { parameter, range, over } => format!("{parameter} {}{}", range.symbols(), over.symbols()),
+            Condition::Passage { parameter, from, to, within } => {
+                format!("{parameter} from {} to {} within {}", from.shown(), to.shown(), within.shown())
+            }
+            Condition::Reduction { model, parameter, range } => {
+                format!("reduction by {model} from {parameter} {}", range.symbols())
+            }
+            Condition::Growth { model, parameter, range } => {
+                format!("growth by {model} from {parameter} {}", range.symbols())
+            }
+            Condition::Answers(answers) => {
+                let parts: Vec<String> = answers.iter().map(|(name, answer)| format!("{name} is {answer}")).collect();
+                parts.join(" and ")
+            }
+            Condition::Never { parameter, range } => format!("no {parameter} {}", range.symbols()),
+            Condition::Reaches { parameter, at, within: None } => format!("{parameter} reaches {}", at.shown()),
+            Condition::Reaches { parameter, at, within: Some((time, event)) } => {
+                format!("{parameter} reaches {} within {} of {event}", at.shown(), time.shown())
+            }
+            Condition::Falls { parameter, by, every } => {
+                format!("{parameter} falls at least {} in every {}", by.shown(), every.shown())
+            }
+            Condition::Lasts { stage, least, time } => format!("{stage} lasts {} {}", extent(*least), time.shown()),
+            Condition::Order { first, then } => format!("{first} ends before {then} begins"),
+            Condition::Events { from, to, least: false, time } => {
+                format!("from {from} to {to} within {}", time.shown())
+            }
+            Condition::Events { from, to, least: true, time } => {
+                format!("from {from} to {to} at least {}", time.shown())
+            }
+            Condition::Equivalent { parameter, at, z, range } => {
+                format!("F of {parameter} at {} z {} {}", at.shown(), z.shown(), range.symbols())
+            }
+            Condition::DegreeHours { parameter, base, until, range } => {
+                let until =
+                    until.as_ref().map_or_else(String::new, |(name, end)| format!(" until {name} {}", end.symbols()));
+                format!("degree-hours of {parameter} above {}{until} {}", base.shown(), range.symbols())
+            }
+            Condition::AnyRow { parameter, table } => format!("{parameter} meets any row of {table}"),
+            Condition::Attributes { parameter, n, c, m, big_m } => {
+                let upper = big_m.as_ref().map_or_else(String::new, |figure| format!(", M {}", figure.shown()));
+                format!("{parameter} n {n}, c {c}, m {}{upper}", m.shown())
+            }
+            Condition::Any(options) => {
+                let parts: Vec<String> = options
+                    .iter()
+                    .map(|(name, condition)| match condition {
+                        Condition::All(parts) => {
+                            let inside: Vec<String> = parts.iter().map(Condition::symbols).collect();
+                            format!("option {name} {{ {} }}", inside.join("; "))
+                        }
+                        one => format!("option {name} {}", one.symbols()),
+                    })
+                    .collect();
+                format!("one of {{ {} }}", parts.join("; "))
+            }
+            Condition::All(parts) => {
+                let parts: Vec<String> = parts.iter().map(Condition::symbols).collect();
+                format!("all of {{ {} }}", parts.join("; "))
+            }
+        }
+    }
+
+    /// As a sentence.
+    #[must_use]
+    pub fn sentence(&self, plan: &Plan) -> String {
+        let title = |name: &Name| title(plan, name);
+        match self {
+            Condition::Level { parameter, range, over } => level(&title(parameter), &range.words(), over),
+            Condition::Passage { parameter, from, to, within } => format!(
+                "{}: from {} to {} in no more than {}; the clock does not restart",
+                title(parameter),
+                from.shown(),
+                to.shown(),
+                within.shown()
+            ),
+            Condition::Reduction { model, parameter, range } => {
+                let organism = plan.inactivation(&model.text).and_then(|model| model.title.clone());
+                let organism = organism.unwrap_or_else(|| model.text.clone());
+                format!("{organism}: {} by heat, summed from {}", range.words(), title(parameter).to_lowercase())
+            }
+            Condition::Growth { model, parameter, range } => {
+                let organism = plan.growth_model(&model.text).and_then(|model| model.title.clone());
+                let organism = organism.unwrap_or_else(|| model.text.clone());
+                format!("{organism}: growth of {}, summed from {}", range.words(), title(parameter).to_lowercase())
+            }
+            Condition::Answers(answers) => {
+                let parts: Vec<String> =
+                    answers.iter().map(|(name, answer)| format!("{} {answer}", title(name))).collect();
+                format!("At each check: {}", parts.join("; "))
+            }
+            Condition::Never { parameter, range } => format!("{}: never {}", title(parameter), range.words()),
+            Condition::Reaches { parameter, at, within } => {
+                let within = within.as_ref().map_or_else(String::new, |(time, event)| {
+                    format!(", within {} of {}", time.shown(), moment(plan, event))
+                });
+                format!("{}: reaches {} at least once{within}", title(parameter), at.shown())
+            }
+            Condition::Falls { parameter, by, every } => {
+                format!("{}: falls by at least {} in every {}", title(parameter), by.shown(), every.shown())
+            }
+            Condition::Lasts { stage, least, time } => {
+                format!("The stage {stage} lasts {} {}", extent(*least), time.shown())
+            }
+            Condition::Order { first, then } => format!("The stage {first} ends before {then} begins"),
+            Condition::Events { from, to, least, time } => {
+                format!("From {} to {}: {} {}", moment(plan, from), moment(plan, to), extent(*least), time.shown())
+            }
+            Condition::Equivalent { parameter, at, z, range } => {
+                format!("{}: equivalent time at {} (z {}) {}", title(parameter), at.shown(), z.shown(), range.words())
+            }
+            Condition::DegreeHours { parameter, base, until, range } => {
+                let until = until.as_ref().map_or_else(String::new, |(name, end)| {
+                    format!(", until {} is {}", title(name).to_lowercase(), end.words())
+                });
+                format!("{}: degrees above {} times hours{until}, {}", title(parameter), base.shown(), range.words())
+            }
+            Condition::AnyRow { parameter, table } => {
+                let name = plan.tables.iter().find(|one| one.name == *table).and_then(|table| table.title.clone());
+                format!(
+                    "{}: any row of the table {} is met",
+                    title(parameter),
+                    name.unwrap_or_else(|| table.text.clone())
+                )
+            }
+            Condition::Attributes { parameter, n, c, m, big_m } => {
+                let upper = match big_m {
+                    Some(figure) => format!(", and none above {}", figure.shown()),
+                    None => String::new(),
+                };
+                format!("{}: of {n} samples at most {c} above {}{upper}", title(parameter), m.shown())
+            }
+            Condition::Any(options) => {
+                let parts: Vec<String> =
+                    options.iter().map(|(name, one)| format!("({name}) {}", one.sentence(plan))).collect();
+                format!("One of these, whole: {}", parts.join("; or "))
+            }
+            Condition::All(parts) => {
+                let parts: Vec<String> = parts.iter().map(|one| one.sentence(plan)).collect();
+                format!("All of these: {}", parts.join("; and "))
+            }
+        }
+    }
+}
+
+fn level(what: &str, words: &str, over: &Over) -> String {
+    match over {
+        Over::Always => format!("{what}: {words} at every moment"),
+        Over::Throughout(stage) => format!("{what}: {words} at every moment of {stage}"),
+        Over::Held(time) => format!("{what}: {words}, without a break for at least {}", time.shown()),
+        Over::TotalAtLeast(amount) => format!("{what}: {words} for at least {}, all times added up", amount.words()),
+        Over::TotalAtMost(amount) => format!("{what}: {words} for no more than {}, all times added up", amount.words()),
+        Over::StretchAtMost(time) => format!("{what}: {words} for no more than {} at a stretch", time.shown()),
+        Over::StretchAtLeast(time) => format!("{what}: {words} for at least {} at a stretch", time.shown()),
+        Over::Samples(1) => format!("{what}: {words} in every sample of the lot"),
+        Over::Samples(count) => format!("{what}: {words} in every sample, at least {count} samples a lot"),
+    }
+}

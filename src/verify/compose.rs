@@ -1,0 +1,159 @@
+//! Conditions with parts, and conditions on stages and events.
+
+use super::engine::{self, Moment, Outcome};
+use super::evidence::span_words;
+use super::limits::{Context, guarded, over_time};
+use super::windows::moment;
+use super::{CLOCK_ALLOWANCE, LimitVerdict, Part, checks, samples};
+use crate::log::Lot;
+use crate::plan::limit::Measured;
+use crate::plan::{Condition, Control, Limit, Name, Over};
+use crate::time::show_duration;
+use crate::verdict::Verdict;
+
+/// Judges a condition for a lot. What was judged is added to the verdict's parts.
+pub(super) fn judge(
+    context: &Context<'_>,
+    control: &Control,
+    limit: &Limit,
+    condition: &Condition,
+    lot: &Lot,
+    verdict: &mut LimitVerdict,
+) -> Verdict {
+    let before = verdict.parts.len();
+    match condition {
+        Condition::Any(options) => {
+            let mut answers = Vec::new();
+            for (name, option) in options {
+                let from = verdict.parts.len();
+                answers.push(judge(context, control, limit, option, lot, verdict));
+                for part in verdict.parts.iter_mut().skip(from) {
+                    part.what = format!("{name}: {}", part.what);
+                }
+            }
+            return Verdict::any(answers);
+        }
+        Condition::All(parts) => {
+            let answers: Vec<Verdict> =
+                parts.iter().map(|part| judge(context, control, limit, part, lot, verdict)).collect();
+            return Verdict::all(answers);
+        }
+        Condition::AnyRow { parameter, table } => {
+            return any_row(context, control, limit, (parameter, table), lot, verdict);
+        }
+        Condition::Level { parameter, range, over: Over::Samples(count) } => {
+            if let Some(parameter) = context.plan.parameter(&parameter.text) {
+                verdict.parts.push(samples::judge(context, control, parameter, range, *count, lot));
+            }
+        }
+        Condition::Attributes { parameter, n, c, m, big_m } => {
+            if let Some(parameter) = context.plan.parameter(&parameter.text) {
+                let plan = samples::Attributes { n: *n, c: *c, m, big_m: big_m.as_ref() };
+                verdict.parts.push(samples::attributes(context, control, parameter, &plan, lot));
+            }
+        }
+        Condition::Answers(answers) => verdict.parts.push(checks::judge(context, control, limit, answers, lot)),
+        Condition::Lasts { stage, least, time } => verdict.parts.push(lasts(context, stage, *least, time, lot)),
+        Condition::Order { first, then } => verdict.parts.push(order(context, first, then, lot)),
+        Condition::Events { from, to, least, time } => {
+            verdict.parts.push(events(context, from, to, (*least, time), lot));
+        }
+        Condition::Level { .. }
+        | Condition::Passage { .. }
+        | Condition::Reduction { .. }
+        | Condition::Never { .. }
+        | Condition::Reaches { .. }
+        | Condition::Falls { .. }
+        | Condition::Equivalent { .. }
+        | Condition::Growth { .. }
+        | Condition::DegreeHours { .. } => over_time(context, control, limit, condition, lot, verdict),
+    }
+    Verdict::all(verdict.parts.iter().skip(before).map(|part| part.verdict))
+}
+
+/// Any row will do; a row that hangs on a fact counts only where the fact is recorded.
+///
+/// Where a fact is not recorded, the rows that hang on it decide nothing by themselves: the answer stands only if all
+/// of them agree with it.
+fn any_row(
+    context: &Context<'_>,
+    control: &Control,
+    limit: &Limit,
+    (parameter, table): (&Name, &Name),
+    lot: &Lot,
+    verdict: &mut LimitVerdict,
+) -> Verdict {
+    let Some(table) = context.plan.table(&table.text) else {
+        verdict.why = format!("`{table}` is not in the plan");
+        return Verdict::NotShown;
+    };
+    let (mut known, mut unknown) = (Vec::new(), Vec::new());
+    for (index, row) in table.rows.iter().enumerate() {
+        let counts = row.guard.as_ref().map_or(Some(true), |guard| guarded(guard, lot));
+        if counts == Some(false) {
+            continue;
+        }
+        let condition =
+            Condition::Level { parameter: parameter.clone(), range: row.range.clone(), over: row.over.clone() };
+        let from = verdict.parts.len();
+        let answer = judge(context, control, limit, &condition, lot, verdict);
+        for part in verdict.parts.iter_mut().skip(from) {
+            part.what = format!("row {}: {}", index + 1, part.what);
+        }
+        if counts == Some(true) { known.push(answer) } else { unknown.push(answer) }
+    }
+    let by_known = Verdict::any(known);
+    if by_known == Verdict::Met || unknown.is_empty() {
+        return by_known;
+    }
+    if unknown.iter().all(|answer| *answer == by_known) { by_known } else { Verdict::NotShown }
+}
+
+fn told(what: String, form: String, outcome: Outcome) -> Part {
+    let words = span_words(&outcome);
+    Part {
+        verdict: outcome.verdict,
+        evidence: vec![
+            format!("{words}; asked for: {form}"),
+            format!("clock allowance {}", show_duration(CLOCK_ALLOWANCE)),
+        ],
+        outcome: Some(outcome),
+        ..Part::silent(what, form)
+    }
+}
+
+/// Two events of a lot, numbered by the record that each stands in.
+fn pair(lot: &Lot, from: &str, to: &str) -> (Option<Moment>, Option<Moment>) {
+    let records: Vec<String> =
+        [from, to].iter().filter_map(|name| lot.event(name)).map(|event| event.record.clone()).collect();
+    (moment(lot, from, &records), moment(lot, to, &records))
+}
+
+fn bounds(least: bool, time: &Measured) -> (Option<i64>, Option<i64>) {
+    let time = time.nanoseconds();
+    if least { (time, None) } else { (None, time) }
+}
+
+fn lasts(context: &Context<'_>, stage: &Name, least: bool, time: &Measured, lot: &Lot) -> Part {
+    let form = format!("{} {}", if least { "at least" } else { "at most" }, time.shown());
+    let Some((_, declared)) = context.plan.stage(&stage.text) else { return Part::silent(stage.text.clone(), form) };
+    let (from, to) = pair(lot, &declared.from.text, &declared.to.text);
+    let (at_least, at_most) = bounds(least, time);
+    told(stage.text.clone(), form, engine::between(from, to, CLOCK_ALLOWANCE, at_least, at_most))
+}
+
+fn events(context: &Context<'_>, from: &Name, to: &Name, (least, time): (bool, &Measured), lot: &Lot) -> Part {
+    let _ = context;
+    let form = format!("{} {}", if least { "at least" } else { "at most" }, time.shown());
+    let (first, second) = pair(lot, &from.text, &to.text);
+    let (at_least, at_most) = bounds(least, time);
+    told(format!("{from} to {to}"), form, engine::between(first, second, CLOCK_ALLOWANCE, at_least, at_most))
+}
+
+fn order(context: &Context<'_>, first: &Name, then: &Name, lot: &Lot) -> Part {
+    let form = format!("{first} ends before {then} begins");
+    let stages = context.plan.stage(&first.text).zip(context.plan.stage(&then.text));
+    let Some(((_, first), (_, then))) = stages else { return Part::silent(form.clone(), form) };
+    let (end, start) = pair(lot, &first.to.text, &then.from.text);
+    told(format!("{}, {}", first.name, then.name), form, engine::in_order(end, start, CLOCK_ALLOWANCE))
+}

@@ -1,0 +1,19 @@
+//! The engine against a slow evaluator written from the rules alone.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic)]
+
+mod agree;
+mod chain;
+mod engine;
+mod events;
+mod exact;
+mod fall;
+mod limit;
+mod passage;
+#[path = "../engine/random.rs"]
+mod random;
+mod record;
+mod rules;
+mod share;
+mod signals;
+mod sums;
+mod timeline;
