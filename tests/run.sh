@@ -16,4 +16,5 @@ cargo fmt --check
 cargo clippy --all-targets --quiet -- -D warnings
 cargo test --quiet
 target/python/bin/python tests/published/second_opinion.py --check
+target/python/bin/python tests/reference/stl.py --check
 tests/paper.sh

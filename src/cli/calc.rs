@@ -2,7 +2,6 @@
 //!
 //! The functions are those by which records are judged. A sum is an aid to trained people: it validates nothing.
 
-#![expect(clippy::result_large_err, reason = "a command line is read once, and a complaint ends it")]
 
 mod air;
 mod food;
