@@ -2,7 +2,6 @@
 //!
 //! The functions are those by which records are judged. A sum is an aid to trained people: it validates nothing.
 
-
 mod air;
 mod food;
 mod heat;

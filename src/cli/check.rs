@@ -51,7 +51,7 @@ pub(super) fn run(args: &Args, colour: Colour) -> u8 {
     let mut reports = Vec::new();
     for path in &args.plans {
         let mut sources = Sources::new();
-        let (findings, unusable) = match files::plan(&mut sources, path) {
+        let (findings, unusable) = match files::no_mapping(path).and_then(|()| files::plan(&mut sources, path)) {
             Ok(reading) => {
                 let mut findings = reading.findings;
                 findings.extend(crate::check::check(&reading.plan, on));

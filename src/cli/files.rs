@@ -53,6 +53,16 @@ pub(super) fn text(path: &Path) -> Result<String, Finding> {
     Ok(text)
 }
 
+/// A mapping given where a plan is wanted.
+pub(super) fn no_mapping(path: &Path) -> Result<(), Finding> {
+    if path.extension().is_none_or(|ending| ending != "yaml" && ending != "yml") {
+        return Ok(());
+    }
+    let place = Place::file(path.display().to_string());
+    let finding = Finding::new(&UNREADABLE_FILE, place, "looks like a mapping, not like a plan");
+    Err(finding.help("a plan ends in `.haccp`; a mapping is checked by `bourn verify PLAN --mapping FILE`"))
+}
+
 /// Reads a plan with everything it includes. Included files lie in the folder of the plan or below it.
 pub(super) fn plan(sources: &mut Sources, path: &Path) -> Result<Reading, Finding> {
     let root = path.parent().map(Path::to_path_buf).unwrap_or_default();

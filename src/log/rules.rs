@@ -26,7 +26,7 @@ crate::rules! {
     /// Two keys of one entry exclude each other.
     MAPPING_CONTRADICTS = "R012" "mapping-contradicts" Error;
 
-    /// No file has a name that fits the pattern. The record is then empty, and every limit that rests on it is not shown.
+    /// No file has a name that fits the pattern. Nothing is verified then: a record that is missing whole must be seen.
     NO_FILE = "R101" "no-file-matches" Error;
     /// The file is there but cannot be opened or read.
     FILE_UNREADABLE = "R102" "file-unreadable" Error;

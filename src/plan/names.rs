@@ -161,10 +161,17 @@ impl<'a> Resolver<'a> {
         finding = match (nearest(&name.text, same_kind), other_kind) {
             (Some(near), _) => finding.help(format!("did you mean `{near}`?")).fix(name.loc, near, Care::NeedsALook),
             (None, Some(other)) => finding.help(format!("`{name}` is a {other}; here stands a {what}")),
-            (None, None) => finding.help(format!(
-                "declare it in a block of its own, such as `{} {name} \"…\" {{ }}`",
-                words.last().unwrap_or(&"role")
-            )),
+            (None, None) => {
+                let block = match kinds.last() {
+                    Some(Kind::Event) => format!("event {name} on RECORD"),
+                    Some(Kind::Control) => format!("ccp {name} at STEP {{ … }}"),
+                    Some(Kind::Stage) => format!("stage {name} from EVENT to EVENT"),
+                    Some(Kind::Citable) => format!("study {name} \"…\" {{ … }}"),
+                    Some(kind) => format!("{} {name} \"…\" {{ … }}", kind.word()),
+                    None => name.text.clone(),
+                };
+                finding.help(format!("declare it, as in `{block}`, or take the name out here"))
+            }
         };
         self.findings.push(finding);
     }

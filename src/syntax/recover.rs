@@ -289,6 +289,20 @@ impl Explainer<'_> {
     fn unknown_unit(&self, loc: Loc, token: &str) -> Finding {
         let finding = Finding::at(&fault::UNKNOWN_UNIT, loc, format!("`{}` is no unit", shorten(token)));
         let known = UNITS.iter().flat_map(|unit| std::iter::once(unit.symbol).chain(unit.also.iter().copied()));
+        // What people type for a unit, and the nearest spelling would miss.
+        let meant = match token.to_lowercase().as_str() {
+            "c" | "celsius" | "degrees" => Some("°C"),
+            "f" | "fahrenheit" => Some("°F"),
+            "minute" | "minutes" | "mins" | "mn" | "m" => Some("min"),
+            "second" | "seconds" | "secs" => Some("s"),
+            "hr" | "hrs" => Some("h"),
+            "in" | "inches" => Some("inch"),
+            "percent" | "pct" => Some("%"),
+            _ => None,
+        };
+        if let Some(meant) = meant {
+            return finding.help(format!("write `{meant}`")).fix(loc, meant, Care::NeedsALook);
+        }
         match nearest(token, known.filter(|symbol| symbol.chars().count() > 1)) {
             Some(near) => finding.help(format!("did you mean `{near}`?")).fix(loc, near, Care::NeedsALook),
             None => finding.help("docs/language.md lists the units; inch is written `inch`"),

@@ -19,7 +19,7 @@ crate::rules! {
     NEVER_RECORDED = "V103" "never-recorded" Warning;
     /// The records hold no calibrations.
     ///
-    /// Results are then taken as they stand; whether the instruments were in calibration is not shown.
+    /// Every result of an instrument with a calibration duty is then in question: nothing that it measured is shown.
     NO_CALIBRATIONS = "V104" "no-calibrations" Warning ["codex.verify"];
     /// An answer in the mapping that the parameter of the plan does not have.
     UNKNOWN_ANSWER = "V105" "answer-unknown-to-the-plan" Error;
@@ -52,7 +52,9 @@ pub(super) fn check(plan: &Plan, records: &Records, findings: &mut Vec<Finding>)
     let instruments: Vec<&str> = plan.instruments.iter().map(|thing| thing.name.text.as_str()).collect();
     let kinds: Vec<&str> = plan.records.iter().map(|thing| thing.name.text.as_str()).collect();
     let events: Vec<&str> = plan.events.iter().map(|thing| thing.name.text.as_str()).collect();
-    let products: Vec<&str> = plan.products.iter().map(|thing| thing.name.text.as_str()).collect();
+    // An export may name a product by its title.
+    let titles = plan.products.iter().filter_map(|thing| thing.title.as_deref());
+    let products: Vec<&str> = plan.products.iter().map(|thing| thing.name.text.as_str()).chain(titles).collect();
     for file in &records.files {
         unknown("record", &file.record, kinds.clone(), findings);
     }

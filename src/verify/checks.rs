@@ -180,7 +180,7 @@ fn judge_line(
     }
     for due in missed(context.plan, control, answers, rounds, (lot.code.as_str(), start.0, end_last)) {
         shown = false;
-        evidence.push(format!("the check due at {} was missed", local(due.at)));
+        evidence.push(format!("the check due at {} is missing, or its row has no certain time", local(due.at)));
     }
     let windows = affected_of(context.plan, context.records, control, answers);
     for one in windows.iter().filter(|one| one.lots.contains(&lot.code)) {

@@ -32,8 +32,9 @@ impl Told<'_> {
         if let Some(lower) = &outcome.lower {
             out.push(format!("lowest value {}", self.extent(lower)));
         }
+        out.extend(self.extremes(outcome));
         match outcome.extent.kind {
-            Kind::Value => out.extend(self.extremes(outcome)),
+            Kind::Value => {}
             _ => {
                 if let Some(span) = witness.longest_certain {
                     out.push(format!(
@@ -119,6 +120,8 @@ impl Told<'_> {
         match kind {
             Kind::Value => self.value(value),
             Kind::Nanoseconds => show_duration(value as i64),
+            // A gap credited at the top of a model's range says only that very much is possible.
+            Kind::Decades if value > 99.0 => "more than 99\u{a0}log10".to_owned(),
             Kind::Decades => format!("{}\u{a0}log10", plain(value, 2)),
             Kind::ValueSeconds => format!("{}\u{a0}{}·h", plain(value / 3600.0, 2), self.unit.symbol),
         }
@@ -134,8 +137,11 @@ impl Told<'_> {
 
     /// `least … most …` in the unit of the limit's quantity.
     fn extent(&self, extent: &Extent) -> String {
-        if extent.least == extent.most {
-            return self.end(extent.kind, extent.least);
+        match (extent.least, extent.most) {
+            (least, most) if least == most => return self.end(extent.kind, least),
+            (End::UnboundedBelow, End::UnboundedAbove) => return "could be anything".to_owned(),
+            (End::Nothing, most) => return format!("not shown at any moment, at most {}", self.end(extent.kind, most)),
+            _ => {}
         }
         format!("at least {}, at most {}", self.end(extent.kind, extent.least), self.end(extent.kind, extent.most))
     }
@@ -147,9 +153,15 @@ impl Told<'_> {
         let time = time.map_or_else(String::new, |(least, most)| {
             format!("time in it at least {}, at most {}; ", show_duration(least), show_duration(most))
         });
-        let found = format!("{time}{quantity} {}; asked for: {form}", self.extent(&outcome.extent));
+        let found = if time.is_empty() {
+            format!("{quantity} {}; asked for: {form}", self.extent(&outcome.extent))
+        } else {
+            format!("{time}asked for: {form}")
+        };
         match (outcome.verdict, outcome.reason) {
-            (Verdict::NotShown, Some(Reason::NothingToJudge)) => format!("no reading in the stage; asked for: {form}"),
+            (Verdict::NotShown, Some(Reason::NothingToJudge)) => {
+                format!("no reading that shows anything in the stage; asked for: {form}")
+            }
             (Verdict::NotShown, Some(Reason::Contradiction)) => {
                 format!(
                     "the record contradicts itself: the stage ends before it begins, or rows step back in time; asked for: {form}"

@@ -64,12 +64,12 @@ pub(super) fn states(plan: &Plan, records: &Records, zone: Zone, findings: &mut 
                 .iter()
                 .filter(|calibration| instrument.name == *calibration.instrument.as_str())
                 .collect();
-            state(instrument, &done, zone, !records.calibrations.is_empty())
+            state(instrument, &done, zone)
         })
         .collect()
 }
 
-fn state(instrument: &Instrument, done: &[&Calibration], zone: Zone, any_given: bool) -> InstrumentState {
+fn state(instrument: &Instrument, done: &[&Calibration], zone: Zone) -> InstrumentState {
     let mut calibrations: Vec<CalibrationState> =
         done.iter().map(|calibration| judge(instrument, calibration)).collect();
     calibrations.sort_by_key(|calibration| calibration.at);
@@ -121,7 +121,7 @@ fn state(instrument: &Instrument, done: &[&Calibration], zone: Zone, any_given: 
             Some(_) => {}
         }
     }
-    if calibrations.is_empty() && any_given {
+    if calibrations.is_empty() {
         distrust(i64::MIN, i64::MAX, "no calibration is on record".to_owned());
     }
     InstrumentState { name: instrument.name.text.clone(), calibrations, untrusted, why }

@@ -1,13 +1,13 @@
 //! Every limit of a lot.
 
 use super::compile::{self, Asked};
-use super::engine::{Outcome, Sampling, Window, judge};
+use super::engine::{Outcome, Row, Sampling, Window, judge};
 use super::traces::{self, Found, Track};
 use super::windows::{self, Stretch, stages};
 use super::{InstrumentState, LimitVerdict, Part, compose, evidence, rates, until};
 use crate::log::{Lot, Records};
 use crate::plan::{Condition, Control, Guard, Limit, LimitKind, Over, Parameter, Plan};
-use crate::time::Zone;
+use crate::time::{Zone, show_duration};
 use crate::verdict::Verdict;
 
 /// How the evidence says that an instrument is not trusted.
@@ -88,7 +88,7 @@ fn conclude(verdict: &mut LimitVerdict, answer: Verdict, alternatives: bool) {
         verdict.why = line.clone();
     }
     if verdict.verdict == Verdict::NotShown
-        && let Some(as_read) = verdict.as_read
+        && let Some(as_read) = verdict.as_read.filter(|as_read| *as_read != Verdict::NotShown)
     {
         let reason = verdict.parts.iter().flat_map(|part| &part.evidence).find(|line| line.contains(NOT_TRUSTED));
         verdict.why = format!("{as_read} as read, but {}", reason.unwrap_or(&verdict.why));
@@ -222,8 +222,12 @@ fn judge_track(
         } else {
             track.as_read.as_ref().unwrap_or(&track.rows).clone()
         };
-        let evidence =
-            told.lines(&words, quantity, &outcome).into_iter().chain(track.remarks.iter().cloned()).collect();
+        let coarse = (outcome.verdict == Verdict::NotShown).then(|| coarse(&track.rows, window, sampling)).flatten();
+        let evidence = coarse
+            .into_iter()
+            .chain(told.lines(&words, quantity, &outcome))
+            .chain(track.remarks.iter().cloned())
+            .collect();
         verdict.parts.push(Part {
             what: track.what.clone(),
             form: words,
@@ -238,6 +242,22 @@ fn judge_track(
             trace,
         });
     }
+}
+
+/// A record that is coarser throughout than the plan promises: said in place of one of its many gaps.
+fn coarse(rows: &[Row], window: Window, sampling: Sampling) -> Option<String> {
+    let inside = |row: &&Row| window.start.0 <= row.at && window.end.is_none_or(|(_, end)| row.at <= end);
+    let times: Vec<i64> = rows.iter().filter(inside).map(|row| row.at).collect();
+    let mut steps: Vec<i64> = times.windows(2).filter_map(|pair| Some(pair.get(1)? - pair.first()?)).collect();
+    steps.sort_unstable();
+    let usual = *steps.get(steps.len() / 2)?;
+    (usual > sampling.credit_gap).then(|| {
+        format!(
+            "the record has a reading every {}, and readings further apart than {} are not joined: the plan promises more",
+            show_duration(usual),
+            show_duration(sampling.credit_gap)
+        )
+    })
 }
 
 /// Whether a limit is a critical one.

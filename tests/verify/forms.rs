@@ -203,6 +203,10 @@ fn an_instrument_that_fails_its_calibration_shows_nothing_since_its_last_good_on
         &["probe,2026-10-01 08:00,0.1,0.0", "probe,2026-10-08 08:00,0.9,0.0", "probe,2026-10-08 09:00,0.1,0.0"];
     let limit = scene.limit();
     assert_eq!((limit.verdict, limit.as_read), (NotShown, Some(Met)));
+    // Without a calibration on record nothing that the instrument measured is shown.
+    scene.calibrations = &["other,2026-10-01 08:00,0.1,0.0"];
+    let limit = scene.limit();
+    assert_eq!((limit.verdict, limit.as_read), (NotShown, Some(Met)));
     // Off by exactly what is allowed is good.
     scene.calibrations = &["probe,2026-10-01 08:00,0.1,0.0", "probe,2026-10-08 08:00,0.5,0.0"];
     assert_eq!(scene.verdict(), Met);

@@ -53,7 +53,7 @@ role worker \"Worker\" {{ duties \"All\" }}
 parameter core \"Core\" {{ unit °C }}
 parameter wetness \"Wetness\" {{ unit aw }}
 parameter piece \"Piece\" {{ answers found, lost }}
-instrument probe \"Probe\" {{ measures core; range -50 °C to 200 °C; calibrate every 1 month within 0.5 °C by worker on cook-record; {instrument} }}
+instrument probe \"Probe\" {{ measures core; range -50 °C to 200 °C; {calibrate}{instrument} }}
 step cook \"Cook\" {{ stage cooking from start-cook to end-cook }}
 record cook-record \"Cook record\" {{ kept for 1 year }}
 record batch-record \"Batch record\" {{ kept for 1 year }}
@@ -74,6 +74,11 @@ ccp c \"C\" at cook {{
             more = self.more,
             also = self.also_monitored,
             instrument = self.instrument,
+            calibrate = if self.calibrations.is_empty() {
+                ""
+            } else {
+                "calibrate every 1 month within 0.5 °C by worker on cook-record; "
+            },
         )
     }
 

@@ -70,9 +70,7 @@ fn one(order: &Order<'_>, group: &Group<'_>, id: &str) -> Section {
         Fact::new("Lots", Cell::text(codes.join(", "))),
         Fact::new("Made", Cell::text(quantity(order, group))),
     ];
-    if group.first.verdict == Verdict::NotMet
-        && let Some(deviation) = &group.control.deviation
-    {
+    if let Some(deviation) = &group.control.deviation {
         let back = match deviation.hold_back {
             Some(HoldBack::LastGoodCheck) => " Hold back to the last good check.",
             Some(HoldBack::LastCheckWithEveryLimitMet) => " Hold back to the last check with every limit met.",

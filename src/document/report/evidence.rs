@@ -146,7 +146,19 @@ pub(super) fn files(order: &Order<'_>) -> Section {
         &[("File and record", 20), ("Rows", 24), ("Cells", 16), ("First and last", 18), ("Digest", 22)],
         rows,
     );
-    Section::new("files", "Records read", table.into_iter().collect())
+    let texts = order
+        .sources
+        .iter()
+        .map(|(_, source)| Row::new(vec![Cell::text(source.name()), Cell::styled("code", digest(source.text()))]))
+        .collect();
+    let texts = Table::some("Plan and mapping with their digests (SHA-256)", &[("Text", 40), ("Digest", 60)], texts);
+    Section::new("files", "Plan, mapping and records read", texts.into_iter().chain(table).collect())
+}
+
+/// The SHA-256 of a text in hexadecimal digits, as `sha256sum` prints it.
+fn digest(text: &str) -> String {
+    use sha2::Digest;
+    sha2::Sha256::digest(text.as_bytes()).iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
 /// Findings about the records; none if there is none.
