@@ -1,6 +1,6 @@
 //! Files in a folder.
 
-use crate::log::Files;
+use crate::log::{Files, Mapping};
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
@@ -21,6 +21,19 @@ impl Folder {
     #[must_use]
     pub fn of(file: &Path) -> Self {
         Self::new(file.parent().unwrap_or(Path::new("")))
+    }
+}
+
+/// Records of traces beyond this many bytes are read in parts.
+const LARGE: u64 = 16 << 20;
+
+impl Folder {
+    /// Whether the traces that a mapping names are too large to be held at once.
+    pub(super) fn is_large(&self, mapping: &Mapping) -> bool {
+        let patterns = mapping.readings.iter().filter(|table| !table.spot).flat_map(|table| &table.table.files);
+        let names = patterns.flat_map(|pattern| self.matching(pattern).unwrap_or_default());
+        let sizes = names.filter_map(|name| std::fs::metadata(self.base.join(name)).ok()).map(|meta| meta.len());
+        sizes.sum::<u64>() > LARGE
     }
 }
 

@@ -5,12 +5,12 @@ use super::{Colour, NOT_MET, NOT_SHOWN, UNUSABLE, complain, eprint, files, print
 use crate::document::Paper;
 use crate::document::report;
 use crate::finding::{Finding, Severity};
-use crate::log::{Mapping, Records, read};
+use crate::log::{Mapping, Records, read, read_keeping};
 use crate::plan::Plan;
 use crate::report::{json, summary, terminal, verification};
 use crate::source::{Place, Source, Sources};
 use crate::verdict::Verdict;
-use crate::verify::{Period, Verification, verify};
+use crate::verify::{Period, Verification, survey_keeps, verify, verify_in_parts};
 use chrono::NaiveDate;
 use clap::ValueEnum;
 use std::path::PathBuf;
@@ -42,10 +42,16 @@ pub(super) struct Args {
     /// Write the report as one HTML file, for screen and paper.
     #[arg(long, value_name = "FILE")]
     html: Option<PathBuf>,
+    /// Hold at most so many readings in memory at once; large records are read in parts by themselves.
+    #[arg(long, value_name = "READINGS", value_parser = clap::value_parser!(u64).range(1..))]
+    at_once: Option<u64>,
     /// What is printed on standard output.
     #[arg(long, value_enum, default_value_t = Format::Terminal)]
     format: Format,
 }
+
+/// How many readings of lots are held at once where the records are large.
+const AT_ONCE: u64 = 500_000;
 
 #[derive(Debug, Clone, Copy, ValueEnum)]
 enum Format {
@@ -83,7 +89,12 @@ fn verified(args: &Args, sources: &mut Sources, colour: Colour) -> Result<u8, Ve
     let (mapping, findings) = Mapping::parse(&text, id);
     let Some(mapping) = mapping else { return Err(findings) };
     let folder = args.records.as_ref().map_or_else(|| Folder::of(&args.mapping), Folder::new);
-    let mut records = read(&mapping, &folder);
+    let plan = &reading.plan;
+    let at_once = args.at_once.or_else(|| folder.is_large(&mapping).then_some(AT_ONCE));
+    let mut records = match at_once {
+        None => read(&mapping, &folder),
+        Some(_) => read_keeping(&mapping, &folder, &|parameter, _, _| survey_keeps(plan, parameter)),
+    };
     records.findings.extend(findings);
     if records.findings.iter().any(unusable) {
         return Err(records.findings.into_iter().filter(unusable).collect());
@@ -92,8 +103,10 @@ fn verified(args: &Args, sources: &mut Sources, colour: Colour) -> Result<u8, Ve
         Some((from, to)) => Period { from: Some(from), to: Some(to) },
         None => Period { from: args.from, to: args.to },
     };
-    let plan = &reading.plan;
-    let verification = verify(plan, &records, period);
+    let verification = match at_once {
+        None => verify(plan, &records, period),
+        Some(most) => verify_in_parts(plan, &records, period, most, &mut |keep| read_keeping(&mapping, &folder, keep)),
+    };
     if verification
         .findings
         .iter()

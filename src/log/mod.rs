@@ -135,6 +135,15 @@ pub struct Records {
 /// Reads every file that the mapping names. One file at a time is held in memory.
 #[must_use]
 pub fn read(mapping: &Mapping, files: &dyn Files) -> Records {
+    read_keeping(mapping, files, &|_, _, _| true)
+}
+
+/// Says of a reading of a trace (parameter, lot, instant) whether it is kept. Single values always are.
+pub type Keep<'k> = dyn Fn(&str, Option<&str>, i64) -> bool + 'k;
+
+/// Reads every file, and keeps of the traces only some readings; all of them are counted.
+#[must_use]
+pub fn read_keeping(mapping: &Mapping, files: &dyn Files, keep: &Keep<'_>) -> Records {
     let mut intake = intake::Intake::new(files);
     let mut register = lots::Register::default();
     for group in &mapping.lots {
@@ -145,7 +154,7 @@ pub fn read(mapping: &Mapping, files: &dyn Files) -> Records {
     let mut channels = series::Channels::default();
     let mut checks = Vec::new();
     for group in &mapping.readings {
-        readings::read(group, &mut intake, &mut channels, &mut checks);
+        readings::read(group, &mut intake, &mut channels, &mut checks, keep);
     }
     let mut samples = Vec::new();
     for group in &mapping.samples {

@@ -1,5 +1,6 @@
 //! Readings and checks.
 
+use super::Keep;
 use super::checks::{self, Check};
 use super::delimited::{Sheet, text};
 use super::intake::{self, Intake};
@@ -97,7 +98,13 @@ fn find<'m>(group: &'m ReadingsTable, sheet: &Sheet<'_>, findings: &mut Vec<Find
 }
 
 /// Reads the files of one entry of the mapping.
-pub(crate) fn read(group: &ReadingsTable, intake: &mut Intake<'_>, channels: &mut Channels, checks: &mut Vec<Check>) {
+pub(crate) fn read(
+    group: &ReadingsTable,
+    intake: &mut Intake<'_>,
+    channels: &mut Channels,
+    checks: &mut Vec<Check>,
+    keep: &Keep<'_>,
+) {
     intake.each(&group.table, |sheet, taking, findings| {
         let found = find(group, sheet, findings);
         let placer = intake::placer(&group.table.clock, group.table.at, sheet, findings);
@@ -152,7 +159,12 @@ pub(crate) fn read(group: &ReadingsTable, intake: &mut Intake<'_>, channels: &mu
                         };
                         let numeric = Numeric { column, marks: *marks, broken, range: *range };
                         let (line, file) = (Taking::line(row), taking.file);
-                        let mut entry = |kind, lo, hi| channel.rows.push(Entry { at, lo, hi, row: line, file, kind });
+                        let mut entry = |kind, lo, hi| {
+                            channel.count += 1;
+                            if channel.spot || keep(&channel.parameter, channel.lot.as_deref(), at) {
+                                channel.rows.push(Entry { at, lo, hi, row: line, file, kind });
+                            }
+                        };
                         match numeric.read(cell, row, taking) {
                             Value::Number(lo, hi) => entry(EntryKind::Reading, lo, hi),
                             Value::Broken => {

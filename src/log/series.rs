@@ -87,6 +87,8 @@ pub struct Channel {
     pub missing: Vec<Missing>,
     /// How many cells were without a reading.
     pub missing_count: u64,
+    /// How many rows were read, those that were not kept included.
+    pub count: u64,
     /// Rows that repeated a value at its instant and count once.
     pub repeated: u64,
     heading: String,
@@ -129,6 +131,7 @@ impl Channels {
             rows: Vec::new(),
             missing: Vec::new(),
             missing_count: 0,
+            count: 0,
             repeated: 0,
             heading: heading.to_owned(),
         });
@@ -177,7 +180,7 @@ impl Report<'_> {
         let place = |entry: Entry, column: &str| cell(name(entry.file), entry.row.into(), Some(column));
         for (column, (first, second, count)) in self.repeated.iter().map(|((_, column), pair)| (column, *pair)) {
             let message = format!(
-                "`{column}` has the same value at the same instant in row {} and row {} of `{}`; {count} such in all, each counted once",
+                "`{column}` has the same value at the same instant in row {} and row {} of `{}`; {count} such, each counted once",
                 first.row,
                 second.row,
                 name(second.file)
@@ -189,7 +192,7 @@ impl Report<'_> {
         }
         for (column, (first, second, count)) in self.unlike.iter().map(|((_, column), pair)| (column, *pair)) {
             let message = format!(
-                "`{column}` has two values at one instant: {} in row {} and {} in row {} of `{}`; {count} such in all",
+                "`{column}` has two values at one instant: {} in row {} and {} in row {} of `{}`; {count} such",
                 first.lo,
                 first.row,
                 second.lo,

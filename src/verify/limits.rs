@@ -2,6 +2,7 @@
 
 use super::compile::{self, Asked};
 use super::engine::{Outcome, Row, Sampling, Window, judge};
+use super::thin::thin;
 use super::traces::{self, Found, Track};
 use super::windows::{self, Stretch, stages};
 use super::{InstrumentState, LimitVerdict, Part, compose, evidence, rates, until};
@@ -217,11 +218,9 @@ fn judge_track(
             .as_read
             .as_ref()
             .map(|rows| judge(form, window, sampling, rows.iter().copied().filter(|row| row.at >= from)));
-        let trace = if outcome.verdict == Verdict::Met {
-            Vec::new()
-        } else {
-            track.as_read.as_ref().unwrap_or(&track.rows).clone()
-        };
+        let all = track.as_read.as_ref().unwrap_or(&track.rows);
+        let trace = if outcome.verdict == Verdict::Met { Vec::new() } else { thin(all) };
+        let thinned = !trace.is_empty() && trace.len() < all.len();
         let coarse = (outcome.verdict == Verdict::NotShown).then(|| coarse(&track.rows, window, sampling)).flatten();
         let evidence = coarse
             .into_iter()
@@ -240,6 +239,7 @@ fn judge_track(
             as_read: as_read.map(|outcome| outcome.verdict),
             evidence,
             trace,
+            thinned,
         });
     }
 }

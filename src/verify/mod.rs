@@ -15,8 +15,10 @@ pub mod engine;
 pub mod evidence;
 mod instruments;
 mod limits;
+mod parts;
 mod rates;
 mod samples;
+mod thin;
 mod traces;
 mod until;
 mod watch;
@@ -24,6 +26,7 @@ mod windows;
 
 pub use bind::RULES;
 pub use instruments::{CalibrationState, InstrumentState};
+pub use parts::{survey_keeps, verify_in_parts};
 pub use watch::{Watch, WatchKind};
 
 use crate::finding::Finding;
@@ -148,6 +151,8 @@ pub struct Part {
     pub evidence: Vec<String>,
     /// The rows as read, for drawing; kept only where the limit is not met or not shown.
     pub trace: Vec<engine::Row>,
+    /// Whether the trace had more rows than are kept.
+    pub thinned: bool,
 }
 
 impl Part {
@@ -165,6 +170,7 @@ impl Part {
             as_read: None,
             evidence: Vec::new(),
             trace: Vec::new(),
+            thinned: false,
         }
     }
 }
@@ -172,12 +178,23 @@ impl Part {
 /// Holds records against a plan.
 #[must_use]
 pub fn verify(plan: &Plan, records: &Records, period: Period) -> Verification {
+    let mut whole = frame(plan, records, period);
+    let context = limits::Context { plan, records, zone: whole.zone, instruments: &whole.instruments };
+    for lot in &mut whole.lots {
+        if let Some(registered) = records.lots.get(lot.lot) {
+            lot.limits = limits::judge_lot(&context, registered);
+        }
+    }
+    whole
+}
+
+/// Everything but the limits of the lots, which are left empty.
+fn frame(plan: &Plan, records: &Records, period: Period) -> Verification {
     let zone = plan.head.as_ref().and_then(|head| head.zone.as_ref()).map_or(Zone::UTC, |zone| zone.value);
     let mut findings = records.findings.clone();
     bind::check(plan, records, &mut findings);
     let instruments = instruments::states(plan, records, zone, &mut findings);
     let last = records.files.iter().filter_map(|file| file.last).max();
-    let context = limits::Context { plan, records, zone, instruments: &instruments };
     let mut lots = Vec::new();
     let mut other_lots = 0;
     for (index, lot) in records.lots.iter().enumerate() {
@@ -186,7 +203,7 @@ pub fn verify(plan: &Plan, records: &Records, period: Period) -> Verification {
             other_lots += 1;
             continue;
         }
-        lots.push(LotVerdicts { lot: index, code: lot.code.clone(), begun, limits: limits::judge_lot(&context, lot) });
+        lots.push(LotVerdicts { lot: index, code: lot.code.clone(), begun, limits: Vec::new() });
     }
     lots.sort_by(|a, b| (a.begun.is_none(), a.begun, &a.code).cmp(&(b.begun.is_none(), b.begun, &b.code)));
     let affected = checks::affected(plan, records);

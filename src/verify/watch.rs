@@ -72,7 +72,7 @@ fn watch(plan: &Plan, records: &Records, lots: &[&Lot], control: &Control, monit
         .iter()
         .filter(|channel| names.contains(&channel.parameter.as_str()) && of_period(channel.lot.as_deref()))
     {
-        watch.made += channel.rows.len();
+        watch.made += usize::try_from(channel.count).unwrap_or(usize::MAX);
         watch.blank += channel.missing_count;
     }
     watch.made += records

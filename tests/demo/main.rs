@@ -159,6 +159,23 @@ fn a_missing_file_is_refused_and_nothing_is_written() {
     assert!(!json.exists());
 }
 
+/// Read in parts of few readings, the month has the same answers, to the last word of evidence.
+#[test]
+fn in_parts_the_answers_are_the_same() {
+    let folder = MONTH._folder.path();
+    let json = folder.join("parts.json");
+    verify(folder, &["--at-once", "60000", "--json", json.to_str().unwrap()]);
+    let parts: Value = serde_json::from_slice(&std::fs::read(json).unwrap()).unwrap();
+    for key in ["counts", "lots", "instruments", "monitoring", "affected", "files"] {
+        assert_eq!(parts[key], MONTH.json[key], "{key}");
+    }
+    assert_eq!(
+        parts["findings"].as_array().unwrap().len(),
+        MONTH.json["findings"].as_array().unwrap().len(),
+        "the same remarks"
+    );
+}
+
 /// The slip that README shows: a decimal comma and a role that does not exist.
 fn slip() -> String {
     let plan = std::fs::read_to_string("plans/smoked-goose-breast.haccp")

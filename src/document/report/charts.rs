@@ -94,6 +94,14 @@ fn bounds(parts: &[&Part]) -> Option<(i64, i64)> {
 /// Readings as joined pieces; a reading of two values is drawn as both.
 fn trace(part: &Part, from: i64, to: i64) -> Trace {
     let gap = part.credit_gap.unwrap_or(0);
+    // A long trace was thinned: its rows stand further apart, and the holes are those that the engine saw.
+    let mut steps: Vec<i64> =
+        part.trace.windows(2).filter_map(|pair| Some(pair.get(1)?.at - pair.first()?.at)).collect();
+    steps.sort_unstable();
+    let usual = steps.get(steps.len() / 2).copied().unwrap_or(0);
+    let gap = if part.thinned { gap.max(usual.saturating_mul(6)) } else { gap };
+    let holes = part.outcome.as_ref().map_or(&[][..], |outcome| &outcome.witness.gaps.items);
+    let hole = |from: i64, to: i64| holes.iter().any(|gap| from <= gap.from && gap.to <= to);
     let mut pieces: Vec<Vec<(i64, f64)>> = Vec::new();
     let mut breaks = Vec::new();
     let mut last: Option<i64> = None;
@@ -103,7 +111,7 @@ fn trace(part: &Part, from: i64, to: i64) -> Trace {
             last = None;
             continue;
         }
-        let joined = last.is_some_and(|last| row.at - last <= gap);
+        let joined = last.is_some_and(|last| row.at - last <= gap && !hole(last, row.at));
         match pieces.last_mut().filter(|_| joined) {
             Some(piece) => piece.extend(points(row)),
             None => pieces.push(points(row)),
