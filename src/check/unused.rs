@@ -110,6 +110,9 @@ fn collect(plan: &Plan) -> Used<'_> {
         used.parameters
             .extend(parameter.formula.iter().flat_map(|formula| formula.inputs()).map(|name| name.text.as_str()));
     }
+    for row in plan.tables.iter().flat_map(|table| &table.rows) {
+        used.parameters.extend(row.guard.iter().flat_map(|guard| &guard.facts).map(|(name, _)| name.text.as_str()));
+    }
     for product in &plan.products {
         used.parameters.extend(product.properties.iter().map(|property| property.name.text.as_str()));
     }
@@ -142,6 +145,7 @@ fn control<'a>(control: &'a crate::plan::Control, used: &mut Used<'a>) {
     for limit in &control.limits {
         used.parameters.extend(limit.parameters().into_iter().map(|name| name.text.as_str()));
         used.parameters.extend(limit.guard.iter().flat_map(|guard| &guard.facts).map(|(name, _)| name.text.as_str()));
+        used.events.extend(limit.events().into_iter().map(|name| name.text.as_str()));
         for leaf in limit.leaves() {
             if let Condition::Reduction { model, .. } | Condition::Growth { model, .. } = leaf {
                 used.models.insert(&model.text);
