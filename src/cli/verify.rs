@@ -51,7 +51,7 @@ pub(super) struct Args {
 }
 
 /// How many readings of lots are held at once where the records are large.
-const AT_ONCE: u64 = 500_000;
+const AT_ONCE: u64 = 1_000_000;
 
 #[derive(Debug, Clone, Copy, ValueEnum)]
 enum Format {
