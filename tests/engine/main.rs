@@ -8,5 +8,4 @@ mod limit;
 mod measure;
 mod random;
 mod record;
-mod speed;
 mod truth;

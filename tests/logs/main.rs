@@ -6,7 +6,6 @@ mod hazards;
 mod mapping;
 mod real;
 mod registers;
-mod speed;
 
 use bourn::finding::Finding;
 use bourn::log::{Channel, Mapping, Memory, Records, read};
