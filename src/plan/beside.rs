@@ -3,7 +3,7 @@
 //! What `core-hold + 3 °C` or `indicator` stands for is known only once the whole plan is read.
 
 use super::condition::Condition;
-use super::limit::{EdgeAt, Limit, Measured, Range, RangeForm};
+use super::limit::{EdgeAt, Measured, Range, RangeForm};
 use super::{Formula, Name, Parameter, Plan, Said};
 use crate::finding::Finding;
 use crate::plan::names::UNRESOLVED;
@@ -48,7 +48,9 @@ pub(super) fn settle(plan: &mut Plan, findings: &mut Vec<Finding>) {
         .collect();
     for control in &mut plan.controls {
         for limit in &mut control.limits {
-            beside(limit, &values, &known, &mut made, findings);
+            if let Some(condition) = &mut limit.condition {
+                beside(condition, &values, &known, &mut made, findings);
+            }
         }
     }
     for parameter in made {
@@ -91,14 +93,26 @@ fn limit_values(plan: &Plan) -> HashMap<String, Option<Measured>> {
     values
 }
 
+/// Settles a condition, or each part of a group.
 fn beside(
-    limit: &mut Limit,
+    condition: &mut Condition,
     values: &HashMap<String, Option<Measured>>,
     known: &HashMap<String, Option<Unit>>,
     made: &mut Vec<Parameter>,
     findings: &mut Vec<Finding>,
 ) {
-    let Some(Condition::Level { parameter, range, .. }) = &mut limit.condition else { return };
+    let (parameter, range) = match condition {
+        Condition::Level { parameter, range, .. } => (parameter, range),
+        Condition::Any(options) => {
+            options.iter_mut().for_each(|(_, one)| beside(one, values, known, made, findings));
+            return;
+        }
+        Condition::All(parts) => {
+            parts.iter_mut().for_each(|one| beside(one, values, known, made, findings));
+            return;
+        }
+        _ => return,
+    };
     let RangeForm::Beside { other, offset, minus, .. } = &range.form else { return };
     let by = offset
         .as_ref()

@@ -1,7 +1,8 @@
 //! Every number has a unit, and every unit measures what stands beside it.
 
+use super::condition::Condition;
 use super::limit::{Amount, Limit, Measured, Over, Range, RangeForm};
-use super::{Cadence, Formula, Plan, PropertyFrom, Rhythm, Term, VerifyWhen};
+use super::{Cadence, Formula, Name, Plan, PropertyFrom, Rhythm, Term, VerifyWhen};
 use crate::finding::Finding;
 use crate::quantity::{Dimension, Quantity, Unit};
 use crate::source::Loc;
@@ -46,6 +47,7 @@ pub fn check(plan: &mut Plan, findings: &mut Vec<Finding>) {
         }
     }
     let mut checker = Checker { known, findings };
+    checker.tables(plan);
     for control in &mut plan.controls {
         for limit in &mut control.limits {
             checker.limit(limit);
@@ -217,6 +219,27 @@ impl Checker<'_> {
         if let Term::Clock(value) = term {
             self.time(value);
             self.positive(value);
+        }
+    }
+
+    /// The rows of each table, beside every parameter that a limit holds against it.
+    fn tables(&mut self, plan: &mut Plan) {
+        let limits = plan.controls.iter().flat_map(|control| &control.limits);
+        let uses: Vec<(Name, Name)> = limits
+            .flat_map(Limit::leaves)
+            .filter_map(|leaf| match leaf {
+                Condition::AnyRow { parameter, table } => Some((table.clone(), parameter.clone())),
+                _ => None,
+            })
+            .collect();
+        for table in &mut plan.tables {
+            for row in &mut table.rows {
+                for (_, parameter) in uses.iter().filter(|(name, _)| *name == table.name) {
+                    let (wanted, unit) = self.of(parameter);
+                    self.range(&mut row.range, wanted, unit);
+                }
+                self.over(&mut row.over);
+            }
         }
     }
 

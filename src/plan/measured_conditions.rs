@@ -9,7 +9,7 @@ use crate::quantity::{Dimension, Unit};
 use crate::source::Loc;
 
 /// The unit of a parameter and what is wanted of a number beside it.
-type Wanted = (Option<(Dimension, Option<Loc>)>, Option<Unit>);
+pub(super) type Wanted = (Option<(Dimension, Option<Loc>)>, Option<Unit>);
 
 impl Checker<'_> {
     pub(super) fn condition(&mut self, condition: &mut Condition) {
@@ -74,7 +74,7 @@ impl Checker<'_> {
         }
     }
 
-    fn of(&self, parameter: &Name) -> Wanted {
+    pub(super) fn of(&self, parameter: &Name) -> Wanted {
         let unit = self.known.get(&parameter.text).copied();
         (unit.map(|(unit, loc)| (unit.dimension, Some(loc))), unit.map(|(unit, _)| unit))
     }

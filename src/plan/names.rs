@@ -247,6 +247,10 @@ impl<'a> Resolver<'a> {
         }
         for table in &plan.tables {
             self.cites(&table.cites);
+            for (parameter, answer) in table.rows.iter().flat_map(|row| &row.guard).flat_map(|guard| &guard.facts) {
+                self.one(parameter, &[Kind::Parameter]);
+                self.answer(plan, parameter, answer);
+            }
         }
         for study in &plan.studies {
             self.cites(&study.cites);

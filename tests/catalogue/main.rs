@@ -3,6 +3,8 @@
 //! `docs/catalogue.md` is the table; `statements.haccp` holds what is written, `refused/` what the language turns down.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing)]
 
+mod checked;
+
 use bourn::finding::{Finding, Severity};
 use bourn::source::{Source, Sources};
 use std::collections::{BTreeMap, BTreeSet};
