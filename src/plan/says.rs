@@ -34,6 +34,17 @@ fn typeset(sign: &str) -> &str {
 }
 
 impl Range {
+    /// What was written before the sign: beside another parameter the one judged is the difference of the two.
+    #[must_use]
+    pub fn written<'a>(&self, parameter: &'a str) -> &'a str {
+        match &self.form {
+            RangeForm::Beside { other, .. } => {
+                parameter.strip_suffix(&other.text).and_then(|left| left.strip_suffix(" - ")).unwrap_or(parameter)
+            }
+            _ => parameter,
+        }
+    }
+
     /// In symbols, as in `≥ 72 °C`; what stands here can be typed into a plan.
     #[must_use]
     pub fn symbols(&self) -> String {
@@ -70,7 +81,7 @@ impl Range {
                 };
                 match offset {
                     Some(offset) => {
-                        format!("{than} {other} {} {}", if *minus { "less" } else { "and" }, offset.shown())
+                        format!("{than} {other} {} {}", if *minus { "less" } else { "plus" }, offset.shown())
                     }
                     None => format!("{than} {other}"),
                 }

@@ -57,7 +57,9 @@ impl Condition {
     #[must_use]
     pub fn symbols(&self) -> String {
         match self {
-            Condition::Level { parameter, range, over } => format!("{parameter} {}{}", range.symbols(), over.symbols()),
+            Condition::Level { parameter, range, over } => {
+                format!("{} {}{}", range.written(&parameter.text), range.symbols(), over.symbols())
+            }
             Condition::Passage { parameter, from, to, within } => {
                 format!("{parameter} from {} to {} within {}", from.shown(), to.shown(), within.shown())
             }
@@ -125,7 +127,10 @@ impl Condition {
     pub fn sentence(&self, plan: &Plan) -> String {
         let title = |name: &Name| title(plan, name);
         match self {
-            Condition::Level { parameter, range, over } => level(&title(parameter), &range.words(), over),
+            Condition::Level { parameter, range, over } => {
+                let written = Name { text: range.written(&parameter.text).to_owned(), loc: parameter.loc };
+                level(&title(&written), &range.words(), over)
+            }
             Condition::Passage { parameter, from, to, within } => format!(
                 "{}: from {} to {} in no more than {}; the clock does not restart",
                 title(parameter),

@@ -64,4 +64,8 @@ fn the_value_beside_which_a_part_stands_is_settled() {
     assert_eq!(lowest(leaves[0]).unwrap().to_string(), "73\u{a0}°C");
     assert_eq!(lowest(leaves[1]).unwrap().value, bourn::quantity::Rational::ZERO, "the difference of the two");
     assert_eq!(leaves[1].own_parameters()[0].text, "core - air");
+    // It is judged by the difference, and printed as it was written.
+    assert!(limit.symbols().contains("core ≤ air"), "{}", limit.symbols());
+    let words = limit.sentence(&reading.plan);
+    assert!(words.contains("core: at most air") && !words.contains("core - air"), "{words}");
 }
