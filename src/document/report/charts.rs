@@ -179,7 +179,7 @@ fn windows(parts: &[&Part], from: i64, to: i64) -> Vec<Window> {
         parts.iter().find_map(|part| part.outcome.as_ref().filter(|outcome| !outcome.witness.gaps.items.is_empty()))
     {
         for gap in outcome.witness.gaps.items.iter().take(4) {
-            add(WindowKind::Gap, gap.from, gap.to, "no record");
+            add(WindowKind::Gap, gap.from, gap.to, "shows nothing");
         }
     }
     windows
