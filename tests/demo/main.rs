@@ -203,3 +203,17 @@ fn readme_shows_what_the_tool_prints() {
         assert!(readme.contains(text.trim_end()), "README does not show {what} as the tool prints it:\n{text}");
     }
 }
+
+/// Every worked plan is clean: no error and no warning, on a day on which none of its terms has run out.
+#[test]
+fn every_worked_plan_is_clean() {
+    let plans: Vec<_> = std::fs::read_dir("plans").unwrap().map(|entry| entry.unwrap().path()).collect();
+    assert!(plans.len() >= 2);
+    let output = Command::new(env!("CARGO_BIN_EXE_bourn"))
+        .current_dir(env!("CARGO_MANIFEST_DIR"))
+        .args(["check", "--on", "2026-11-25", "--fail-on", "warning", "--format", "short"])
+        .args(&plans)
+        .output()
+        .unwrap();
+    assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stdout));
+}
