@@ -116,7 +116,7 @@ fn equal_readings_count_once_and_unlike_ones_become_an_interval() {
     assert_eq!(records.channels[0].repeated, 1);
     assert_eq!(
         only(&records, "R305"),
-        "R305 a.csv:5:T `T` has two values at one instant: 71 in row 3 and 73.5 in row 5 of `a.csv`; 1 such in all"
+        "R305 a.csv:5:T `T` has two values at one instant: 71 in row 3 and 73.5 in row 5 of `a.csv`; 1 such"
     );
     assert_eq!(with(&records, "R305")[0].related.len(), 1);
     assert!(only(&records, "R306").starts_with("R306 a.csv:4:T"));
