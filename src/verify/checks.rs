@@ -178,7 +178,7 @@ fn judge_line(
         shown = false;
         evidence.push(format!("check of {}: {} ({})", local(round.at), round.remark, round.place));
     }
-    for due in missed(context.plan, control, answers, rounds, (lot.code.as_str(), start.0, end_last)) {
+    for due in missed(control, answers, rounds, (lot.code.as_str(), start.0, end_last)) {
         shown = false;
         evidence.push(format!("the check due at {} is missing, or its row has no certain time", local(due.at)));
     }
@@ -201,14 +201,12 @@ fn judge_line(
 }
 
 /// Checks that fell due while a lot ran and were not made: each as a round that is not good.
-pub(super) fn missed(
-    plan: &Plan,
+fn missed(
     control: &Control,
     answers: &[(Name, Name)],
     rounds: &[Round],
     (lot, start, end): (&str, i64, i64),
 ) -> Vec<Round> {
-    let _ = plan;
     let monitor = answers.first().and_then(|(parameter, _)| control.monitor_of(&parameter.text));
     let Some((every, _)) = monitor.and_then(|monitor| interval(&monitor.often)) else { return Vec::new() };
     let mut found = Vec::new();
@@ -258,7 +256,7 @@ fn affected_of(plan: &Plan, records: &Records, control: &Control, answers: &[(Na
             .collect();
         let made = rounds.clone();
         for (lot, start, end) in &spans {
-            rounds.extend(missed(plan, control, answers, &made, (&lot.code, *start, *end)));
+            rounds.extend(missed(control, answers, &made, (&lot.code, *start, *end)));
         }
         rounds.sort_by(|a, b| (a.at, &a.place).cmp(&(b.at, &b.place)));
         for (from, to, cause) in windows(&rounds) {

@@ -56,7 +56,7 @@ pub(super) fn judge(
         Condition::Lasts { stage, least, time } => verdict.parts.push(lasts(context, stage, *least, time, lot)),
         Condition::Order { first, then } => verdict.parts.push(order(context, first, then, lot)),
         Condition::Events { from, to, least, time } => {
-            verdict.parts.push(events(context, from, to, (*least, time), lot));
+            verdict.parts.push(events(from, to, (*least, time), lot));
         }
         Condition::Level { .. }
         | Condition::Passage { .. }
@@ -142,8 +142,7 @@ fn lasts(context: &Context<'_>, stage: &Name, least: bool, time: &Measured, lot:
     told(stage.text.clone(), form, engine::between(from, to, CLOCK_ALLOWANCE, at_least, at_most))
 }
 
-fn events(context: &Context<'_>, from: &Name, to: &Name, (least, time): (bool, &Measured), lot: &Lot) -> Part {
-    let _ = context;
+fn events(from: &Name, to: &Name, (least, time): (bool, &Measured), lot: &Lot) -> Part {
     let form = format!("{} {}", if least { "at least" } else { "at most" }, time.shown());
     let (first, second) = pair(lot, &from.text, &to.text);
     let (at_least, at_most) = bounds(least, time);

@@ -1,6 +1,5 @@
 //! Which results can be trusted: calibrations held against the plan.
 
-use crate::finding::Finding;
 use crate::log::{Calibration, Records};
 use crate::plan::{Instrument, Plan, Term};
 use crate::quantity::Rational;
@@ -53,8 +52,7 @@ impl InstrumentState {
 }
 
 /// The state of every instrument of the plan that has a calibration duty.
-pub(super) fn states(plan: &Plan, records: &Records, zone: Zone, findings: &mut Vec<Finding>) -> Vec<InstrumentState> {
-    let _ = findings;
+pub(super) fn states(plan: &Plan, records: &Records, zone: Zone) -> Vec<InstrumentState> {
     plan.instruments
         .iter()
         .filter(|instrument| instrument.calibration.is_some())

@@ -193,7 +193,7 @@ fn frame(plan: &Plan, records: &Records, period: Period) -> Verification {
     let zone = plan.head.as_ref().and_then(|head| head.zone.as_ref()).map_or(Zone::UTC, |zone| zone.value);
     let mut findings = records.findings.clone();
     bind::check(plan, records, &mut findings);
-    let instruments = instruments::states(plan, records, zone, &mut findings);
+    let instruments = instruments::states(plan, records, zone);
     let last = records.files.iter().filter_map(|file| file.last).max();
     let mut lots = Vec::new();
     let mut other_lots = 0;

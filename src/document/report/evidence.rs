@@ -42,7 +42,6 @@ fn bears(order: &Order<'_>, from: i64) -> bool {
 }
 
 pub(super) fn instruments(order: &Order<'_>) -> Section {
-    let zone = order.verification.zone;
     let rows = order.verification.instruments.iter().map(|state| instrument(order, state)).collect();
     let table = Table::some(
         "Instruments with a calibration duty",
@@ -50,7 +49,6 @@ pub(super) fn instruments(order: &Order<'_>) -> Section {
         rows,
     );
     let none = Block::text("The plan names no instrument with a calibration duty.");
-    let _ = zone;
     Section::new("instruments", "Instruments", vec![table.unwrap_or(none)])
 }
 
