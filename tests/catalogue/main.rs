@@ -158,3 +158,26 @@ fn what_is_refused_gives_its_code() {
     }
     assert_eq!(seen, std::fs::read_dir(folder).unwrap().count(), "a file that the page does not name");
 }
+
+/// What the page shows of the two model plans stands in them.
+#[test]
+fn what_the_page_shows_of_a_model_stands_in_its_plan() {
+    let plans = [
+        ("ham", plain(include_str!("../../plans/cured-cooked-ham.haccp"))),
+        ("peanut butter", plain(include_str!("../../plans/peanut-butter.haccp"))),
+    ];
+    let mut shown = 0;
+    for line in PAGE.lines().skip_while(|line| !line.starts_with("| plan |")).skip(2) {
+        let Some(row) = line.strip_prefix('|') else { break };
+        let cells: Vec<&str> = row.trim_end_matches('|').split('|').map(str::trim).collect();
+        assert_eq!(cells.len(), 4, "{line}");
+        let (_, plan) = plans.iter().find(|(name, _)| *name == cells[0]).unwrap();
+        let texts = ticks(cells[2]);
+        assert!(!texts.is_empty() || cells[2] == "not written" && !cells[3].is_empty(), "{line}");
+        for text in texts {
+            assert!(plan.contains(&text), "{}: `{text}` does not stand in the plan", cells[0]);
+            shown += 1;
+        }
+    }
+    assert!(shown >= 20, "{shown}");
+}

@@ -11,8 +11,12 @@ use bourn::source::{Source, SourceId, Sources};
 use bourn::syntax::{Parsed, parse};
 
 /// The worked plans.
-pub const PLANS: [&str; 2] =
-    [include_str!("../../plans/smoked-goose-breast.haccp"), include_str!("../../plans/smoked-turkey-strips.haccp")];
+pub const PLANS: [&str; 4] = [
+    include_str!("../../plans/smoked-goose-breast.haccp"),
+    include_str!("../../plans/smoked-turkey-strips.haccp"),
+    include_str!("../../plans/cured-cooked-ham.haccp"),
+    include_str!("../../plans/peanut-butter.haccp"),
+];
 
 /// Reads a text as a plan.
 pub fn read(text: &str) -> Parsed {
