@@ -5,8 +5,10 @@
 
 mod allergens;
 mod complete;
+mod cover;
 mod decision;
 mod exceptions;
+mod facts;
 mod flow;
 mod hazards;
 mod limits;
@@ -33,6 +35,7 @@ pub fn rules() -> Vec<&'static [&'static Rule]> {
         hazards::RULES,
         decision::RULES,
         limits::RULES,
+        facts::RULES,
         shown::RULES,
         monitoring::RULES,
         response::RULES,
@@ -89,6 +92,7 @@ pub fn check(plan: &Plan, on: chrono::NaiveDate) -> Vec<Finding> {
     hazards::check(&mut desk);
     decision::check(&mut desk);
     limits::check(&mut desk);
+    facts::check(&mut desk);
     shown::check(&mut desk);
     monitoring::check(&mut desk);
     response::check(&mut desk);

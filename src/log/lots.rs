@@ -41,6 +41,8 @@ pub struct Lot {
     pub events: Vec<Event>,
     /// Facts about it: name and word.
     pub facts: Vec<(String, String)>,
+    /// Those of the facts that are numbers, by name, as the decimals they are.
+    pub numbers: BTreeMap<String, Rational>,
     /// The row that names it first.
     pub cell: Cell,
 }
@@ -64,6 +66,7 @@ struct Draft {
     quantity: Said<Quantity>,
     events: BTreeMap<String, Vec<Event>>,
     facts: BTreeMap<String, Said<String>>,
+    numbers: BTreeMap<String, Rational>,
 }
 
 /// The register while files are read.
@@ -146,6 +149,7 @@ impl Register {
                         quantity: Vec::new(),
                         events: BTreeMap::new(),
                         facts: BTreeMap::new(),
+                        numbers: BTreeMap::new(),
                     }),
                 };
                 if let (Some(column), Some(heading)) = (found.product, &group.product) {
@@ -160,6 +164,10 @@ impl Register {
                         .map(|column| text(group.table.missing.unless(rows.cell(column))).into_owned())
                         .unwrap_or_default();
                     if !word.is_empty() {
+                        let value = number::exact(word.as_bytes(), group.table.marks).ok();
+                        if let Some(value) = value.and_then(|value| Rational::parse(&value)) {
+                            draft.numbers.insert(name.clone(), value);
+                        }
                         draft.facts.entry(name.clone()).or_default().push((word, at(heading)));
                     }
                 }
@@ -206,7 +214,9 @@ impl Register {
                     agreed(&rules::LOT_DIFFERS, &code, &name, said, |text| text.clone(), findings)
                         .map(|word| (name, word))
                 });
-                let facts = facts.collect();
+                let facts: Vec<(String, String)> = facts.collect();
+                let mut numbers = draft.numbers;
+                numbers.retain(|name, _| facts.iter().any(|(known, _)| known == name));
                 let mut events = Vec::new();
                 for (name, mut times) in draft.events {
                     let said = times.iter().map(|event| (event.at, event.cell.clone())).collect();
@@ -217,7 +227,7 @@ impl Register {
                     }
                 }
                 events.sort_by(|a, b| (a.at, &a.event).cmp(&(b.at, &b.event)));
-                Lot { code, product, quantity, events, facts, cell: draft.cell }
+                Lot { code, product, quantity, events, facts, numbers, cell: draft.cell }
             })
             .collect()
     }

@@ -208,6 +208,15 @@ impl Condition {
         }
     }
 
+    /// The table whose rows a condition without parts asks for.
+    #[must_use]
+    pub fn table(&self) -> Option<&Name> {
+        match self {
+            Condition::AnyRow { table, .. } => Some(table),
+            _ => None,
+        }
+    }
+
     /// The stages that a condition without parts names.
     #[must_use]
     pub fn own_stages(&self) -> Vec<&Name> {

@@ -1,7 +1,7 @@
 //! Every number has a unit, and every unit measures what stands beside it.
 
 use super::condition::Condition;
-use super::limit::{Amount, Limit, Measured, Over, Range, RangeForm};
+use super::limit::{Amount, Guard, Limit, Measured, Over, Range, RangeForm, Wanted as AskedOf};
 use super::{Cadence, Formula, Name, Plan, PropertyFrom, Rhythm, Term, VerifyWhen};
 use crate::finding::Finding;
 use crate::quantity::{Dimension, Quantity, Unit};
@@ -239,6 +239,19 @@ impl Checker<'_> {
                     self.range(&mut row.range, wanted, unit);
                 }
                 self.over(&mut row.over);
+                if let Some(guard) = &mut row.guard {
+                    self.guard(guard);
+                }
+            }
+        }
+    }
+
+    /// The numbers of a guard, each in the kind of unit that its fact has.
+    fn guard(&mut self, guard: &mut Guard) {
+        for test in &mut guard.facts {
+            let (wanted, unit) = self.of(&test.fact);
+            if let AskedOf::Within(range) = &mut test.wanted {
+                self.range(range, wanted, unit);
             }
         }
     }
@@ -249,6 +262,9 @@ impl Checker<'_> {
         }
         if let Some(condition) = &mut limit.condition {
             self.condition(condition);
+        }
+        if let Some(guard) = &mut limit.guard {
+            self.guard(guard);
         }
     }
 

@@ -16,7 +16,7 @@ mod sentence;
 
 pub use condition::Condition;
 pub use kinds::{Answer, Class, ControlKind, LimitKind, MaterialKind, Outcome, Severity, SupportKind, Verb};
-pub use limit::{Amount, Guard, Limit, Over, Range};
+pub use limit::{Amount, FactTest, Guard, Limit, Over, Range, Wanted};
 pub use model::*;
 pub use says::BLANK;
 

@@ -1,7 +1,7 @@
 //! Limits in symbols and in sentences. One wording for documents, reports and forms.
 
 use super::condition::Condition;
-use super::limit::{Limit, Over};
+use super::limit::{Guard, Limit, Over, Wanted};
 use super::says::BLANK;
 use super::{Name, Plan};
 
@@ -12,10 +12,7 @@ impl Limit {
         let body = self.condition.as_ref().map_or_else(|| BLANK.to_owned(), Condition::symbols);
         let during = self.during.as_ref().map_or_else(String::new, |stage| format!(" during {stage}"));
         let since = self.since.as_ref().map_or_else(String::new, |event| format!(" from {event}"));
-        let guard = self.guard.as_ref().map_or_else(String::new, |guard| {
-            let facts: Vec<String> = guard.facts.iter().map(|(fact, answer)| format!("{fact} is {answer}")).collect();
-            format!(" when {}", facts.join(" and "))
-        });
+        let guard = self.guard.as_ref().map_or_else(String::new, Guard::symbols);
         format!("{body}{during}{since}{guard}")
     }
 
@@ -26,15 +23,33 @@ impl Limit {
         let during = self.during.as_ref().map_or_else(String::new, |stage| format!(", during {stage}"));
         let since =
             self.since.as_ref().map_or_else(String::new, |event| format!(", counted from {}", moment(plan, event)));
-        let guard = self.guard.as_ref().map_or_else(String::new, |guard| {
-            let facts: Vec<String> = guard
-                .facts
-                .iter()
-                .map(|(fact, answer)| format!("{} is {answer}", title(plan, fact).to_lowercase()))
-                .collect();
-            format!(", where {}", facts.join(" and "))
-        });
+        let guard = self.guard.as_ref().map_or_else(String::new, |guard| guard.words(plan));
         format!("{body}{during}{since}{guard}")
+    }
+}
+
+impl Guard {
+    /// In symbols, as in ` when species is trout and fat ≥ 10 %`.
+    #[must_use]
+    pub fn symbols(&self) -> String {
+        let facts = self.facts.iter().map(|test| match &test.wanted {
+            Wanted::Answer(answer) => format!("{} is {answer}", test.fact),
+            Wanted::Within(range) => format!("{} {}", test.fact, range.symbols()),
+        });
+        format!(" {}when {}", if self.only { "only " } else { "" }, facts.collect::<Vec<_>>().join(" and "))
+    }
+
+    fn words(&self, plan: &Plan) -> String {
+        let facts = self.facts.iter().map(|test| {
+            let fact = title(plan, &test.fact).to_lowercase();
+            match &test.wanted {
+                Wanted::Answer(answer) => format!("{fact} is {answer}"),
+                Wanted::Within(range) => format!("{fact} is {}", range.words()),
+            }
+        });
+        let facts = facts.collect::<Vec<_>>().join(" and ");
+        let rest = if self.only { "; for other lots no such limit is needed" } else { "" };
+        format!(", where {facts}{rest}")
     }
 }
 

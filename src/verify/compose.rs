@@ -2,7 +2,8 @@
 
 use super::engine::{self, Moment, Outcome};
 use super::evidence::span_words;
-use super::limits::{Context, guarded, over_time};
+use super::facts::{self, Standing};
+use super::limits::{Context, over_time};
 use super::windows::moment;
 use super::{CLOCK_ALLOWANCE, LimitVerdict, Part, checks, samples};
 use crate::log::Lot;
@@ -71,6 +72,13 @@ pub(super) fn judge(
     Verdict::all(verdict.parts.iter().skip(before).map(|part| part.verdict))
 }
 
+/// The answer that all agree on; where they differ, or there is none, nothing is shown.
+fn common(answers: impl IntoIterator<Item = Verdict>) -> Verdict {
+    let mut answers = answers.into_iter();
+    let Some(first) = answers.next() else { return Verdict::NotShown };
+    if answers.all(|answer| answer == first) { first } else { Verdict::NotShown }
+}
+
 /// Any row will do; a row that hangs on a fact counts only where the fact is recorded.
 ///
 /// Where a fact is not recorded, the rows that hang on it decide nothing by themselves: the answer stands only if all
@@ -88,9 +96,9 @@ fn any_row(
         return Verdict::NotShown;
     };
     let (mut known, mut unknown) = (Vec::new(), Vec::new());
-    for (index, row) in table.rows.iter().enumerate() {
-        let counts = row.guard.as_ref().map_or(Some(true), |guard| guarded(guard, lot));
-        if counts == Some(false) {
+    let standing = facts::standing(context.plan, &table.rows, lot);
+    for (index, (row, counts)) in table.rows.iter().zip(standing).enumerate() {
+        if counts == Standing::Out {
             continue;
         }
         let condition =
@@ -100,13 +108,13 @@ fn any_row(
         for part in verdict.parts.iter_mut().skip(from) {
             part.what = format!("row {}: {}", index + 1, part.what);
         }
-        if counts == Some(true) { known.push(answer) } else { unknown.push(answer) }
+        if counts == Standing::Counts { known.push(answer) } else { unknown.push(answer) }
     }
-    let by_known = Verdict::any(known);
-    if by_known == Verdict::Met || unknown.is_empty() {
-        return by_known;
+    let by_known = (!known.is_empty()).then(|| Verdict::any(known));
+    if by_known == Some(Verdict::Met) {
+        return Verdict::Met;
     }
-    if unknown.iter().all(|answer| *answer == by_known) { by_known } else { Verdict::NotShown }
+    common(by_known.into_iter().chain(unknown))
 }
 
 fn told(what: String, form: String, outcome: Outcome) -> Part {

@@ -13,6 +13,7 @@ mod compose;
 mod computed;
 pub mod engine;
 pub mod evidence;
+mod facts;
 mod instruments;
 mod limits;
 mod parts;

@@ -5,6 +5,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing)]
 
 mod cooling;
+mod facts;
 mod forms;
 mod laws;
 mod more_forms;

@@ -200,5 +200,6 @@ fn table_row(row: &TableRow) -> String {
         loc: row.loc,
         condition_loc: row.loc,
     };
-    limit.symbols().trim_start().to_owned()
+    let otherwise = if row.otherwise { " otherwise" } else { "" };
+    format!("{}{otherwise}", limit.symbols().trim_start())
 }

@@ -4,13 +4,33 @@ use super::{BARE_FOR, Lower, SENSELESS_LIMIT};
 use crate::finding::Finding;
 use crate::plan::Name;
 use crate::plan::condition::Condition;
-use crate::plan::limit::{Amount, EdgeAt, Guard, Measured, Over, Range, RangeForm};
+use crate::plan::limit::{Amount, EdgeAt, FactTest, Guard, Measured, Over, Range, RangeForm, Wanted};
 use crate::quantity::{Quantity, Rational};
 use crate::syntax::{Node, Rule};
 
 impl Lower<'_> {
-    pub(super) fn guard(&self, node: &Node) -> Guard {
-        Guard { facts: node.all(Rule::is_also).filter_map(|fact| self.is(fact)).collect(), loc: self.loc(node) }
+    pub(super) fn guard(&mut self, node: &Node) -> Guard {
+        let facts: Vec<&Node> = node.all(Rule::fact_test).collect();
+        Guard {
+            facts: facts.into_iter().filter_map(|fact| self.fact_test(fact)).collect(),
+            only: self.slice(node).starts_with("only"),
+            loc: self.loc(node),
+        }
+    }
+
+    fn fact_test(&mut self, node: &Node) -> Option<FactTest> {
+        if let Some(is) = node.part(Rule::is_also) {
+            let (fact, answer) = self.is(is)?;
+            return Some(FactTest { fact, wanted: Wanted::Answer(answer) });
+        }
+        let fact = self.a_name(node)?;
+        let range = self.level(node.part(Rule::level)?)?;
+        if matches!(range.form, RangeForm::Beside { .. }) {
+            let finding = Finding::at(&SENSELESS_LIMIT, range.loc, "a fact about the lot is compared with a number");
+            self.findings.push(finding.help("write a value, as in `when fat >= 10 %`"));
+            return None;
+        }
+        Some(FactTest { fact, wanted: Wanted::Within(range) })
     }
 
     fn is(&self, node: &Node) -> Option<(Name, Name)> {
@@ -131,7 +151,19 @@ impl Lower<'_> {
             return None;
         }
         let mut values = self.quantities(node).into_iter();
-        Some(Condition::Attributes { parameter, n, c, m: values.next()?, big_m: values.next() })
+        let (m, big_m) = (values.next()?, values.next());
+        if let (Some(low), Some(high)) = (m.quantity, big_m.as_ref().and_then(|figure| figure.quantity))
+            && low.dimension() == high.dimension()
+            && high.base() < low.base()
+        {
+            let loc = big_m.as_ref().map_or(m.loc, |figure| figure.loc);
+            let finding = Finding::at(&SENSELESS_LIMIT, loc, format!("M is {high} and lies below m, which is {low}"))
+                .also(m.loc, "m stands here");
+            self.findings
+                .push(finding.help("M is the figure that no sample may lie over: put the larger figure there"));
+            return None;
+        }
+        Some(Condition::Attributes { parameter, n, c, m, big_m })
     }
 
     fn group(&mut self, node: &Node) -> Option<Condition> {

@@ -27,6 +27,7 @@ impl Lower<'_> {
                 None => Over::Always,
             },
             guard: node.part(Rule::guard).map(|guard| self.guard(guard)),
+            otherwise: node.part(Rule::otherwise).is_some(),
             loc: self.loc(node),
         })
     }

@@ -29,6 +29,8 @@ pub struct TableRow {
     pub over: Over,
     /// When it counts.
     pub guard: Option<Guard>,
+    /// Whether it is for the lots that no other row is for, one with an unknown fact among them.
+    pub otherwise: bool,
     /// The statement.
     pub loc: Loc,
 }
