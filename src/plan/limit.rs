@@ -152,7 +152,7 @@ pub enum Wanted {
     /// This answer of a closed set.
     Answer(Name),
     /// A number in this range.
-    Within(Range),
+    Within(Box<Range>),
 }
 
 impl Guard {
@@ -165,7 +165,7 @@ impl Guard {
     #[must_use]
     pub fn values(&self) -> Vec<&Measured> {
         let ranges = self.facts.iter().filter_map(|test| match &test.wanted {
-            Wanted::Within(range) => Some(range),
+            Wanted::Within(range) => Some(range.as_ref()),
             Wanted::Answer(_) => None,
         });
         ranges.flat_map(Range::values).collect()

@@ -30,7 +30,7 @@ impl Lower<'_> {
             self.findings.push(finding.help("write a value, as in `when fat >= 10 %`"));
             return None;
         }
-        Some(FactTest { fact, wanted: Wanted::Within(range) })
+        Some(FactTest { fact, wanted: Wanted::Within(Box::new(range)) })
     }
 
     fn is(&self, node: &Node) -> Option<(Name, Name)> {
