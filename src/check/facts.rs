@@ -3,7 +3,7 @@
 use super::{Desk, cover};
 use crate::finding::Finding;
 use crate::plan::limit::{Measured, Range};
-use crate::plan::{Condition, Control, Guard, Limit, Over, Table, TableRow};
+use crate::plan::{Condition, Control, Guard, Limit, Name, Over, Table, TableRow};
 use std::cmp::Ordering;
 
 crate::rules! {
@@ -26,12 +26,19 @@ crate::rules! {
     ///
     /// It would bind every moment, which a row of a time-temperature table never means.
     ROW_WITHOUT_TIME = "L305" "row-without-time" Error ["codex.limit"];
+    /// A choice made beforehand whose answers are not the options, or rows, that it chooses from.
+    ///
+    /// A recorded choice that names nothing decides nothing, and an option that no answer names is never judged.
+    CHOICE_DOES_NOT_FIT = "L306" "choice-does-not-fit" Error ["codex.limit"];
 }
 
 pub(super) fn check(desk: &mut Desk<'_>) {
     let plan = desk.plan;
     for control in &plan.controls {
         families(desk, control);
+        for condition in control.limits.iter().filter_map(|limit| limit.condition.as_ref()) {
+            choice(desk, condition);
+        }
     }
     for table in &plan.tables {
         for row in table.rows.iter().filter(|row| matches!(row.over, Over::Always)) {
@@ -73,7 +80,8 @@ fn purpose(condition: &Condition) -> Purpose {
         Condition::Reaches { .. }
         | Condition::Reduction { .. }
         | Condition::Equivalent { .. }
-        | Condition::AnyRow { .. } => Purpose::Least,
+        | Condition::AnyRow { .. }
+        | Condition::ChosenRow { .. } => Purpose::Least,
         Condition::Passage { .. } | Condition::Falls { .. } => Purpose::Way,
         Condition::Answers(_) => Purpose::Answers,
         _ => Purpose::Other,
@@ -92,6 +100,49 @@ fn side(range: &Range) -> Purpose {
 fn related(one: &Limit, other: &Limit) -> bool {
     let purposes = |limit: &Limit| limit.condition.as_ref().map(purpose);
     one.kind == other.kind && purposes(one) == purposes(other) && about(one) == about(other)
+}
+
+/// The answers of a choice are the names of what it chooses from, each once.
+fn choice(desk: &mut Desk<'_>, condition: &Condition) {
+    let (fact, names): (&Name, Vec<&Name>) = match condition {
+        Condition::Chosen { fact, options } => {
+            options.iter().for_each(|(_, one)| choice(desk, one));
+            (fact, options.iter().map(|(name, _)| name).collect())
+        }
+        Condition::ChosenRow { fact, table, .. } => {
+            let Some(table) = desk.plan.table(&table.text) else { return };
+            for row in table.rows.iter().filter(|row| row.name.is_none() || row.guard.is_some() || row.otherwise) {
+                desk.say(
+                    Finding::at(&CHOICE_DOES_NOT_FIT, row.loc, format!("`{fact}` cannot choose this row by a name"))
+                        .also(fact.loc, "chosen here")
+                        .help("name the row, and take `when …` and `otherwise` out: `row NAME >= … held for …`"),
+                );
+            }
+            (fact, table.rows.iter().filter_map(|row| row.name.as_ref()).collect())
+        }
+        Condition::Any(options) => return options.iter().for_each(|(_, one)| choice(desk, one)),
+        Condition::All(parts) => return parts.iter().for_each(|one| choice(desk, one)),
+        _ => return,
+    };
+    let Some(declared) = desk.plan.parameter(&fact.text) else { return };
+    let said = |list: &[&Name]| list.iter().map(|name| format!("`{name}`")).collect::<Vec<_>>().join(", ");
+    let idle: Vec<&Name> = names.iter().copied().filter(|name| !declared.answers.contains(name)).collect();
+    let open: Vec<&Name> = declared.answers.iter().filter(|answer| !names.contains(answer)).collect();
+    let twice = names.iter().enumerate().find(|(at, name)| names.iter().take(*at).any(|before| before == *name));
+    let message = if let Some((_, name)) = twice {
+        format!("`{name}` stands twice, and a choice names one")
+    } else if !idle.is_empty() {
+        format!("{} is no answer of `{fact}`", said(&idle))
+    } else if !open.is_empty() {
+        format!("`{fact}` may be {}, and nothing here has that name", said(&open))
+    } else {
+        return;
+    };
+    desk.say(
+        Finding::at(&CHOICE_DOES_NOT_FIT, fact.loc, message)
+            .also(declared.loc, "its answers stand here")
+            .help("let the answers of the fact be the names that it chooses from"),
+    );
 }
 
 /// What a limit is about: its parameters, or the stages and events that it names.

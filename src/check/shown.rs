@@ -114,7 +114,7 @@ fn need(condition: &Condition) -> Need {
         Condition::Growth { .. } => Need::Trace("growth"),
         Condition::Equivalent { .. } => Need::Trace("an equivalent time"),
         Condition::DegreeHours { .. } => Need::Trace("a sum of degrees over time"),
-        Condition::AnyRow { .. } => Need::Trace("a row of a table"),
+        Condition::AnyRow { .. } | Condition::ChosenRow { .. } => Need::Trace("a row of a table"),
         Condition::Reaches { .. }
         | Condition::Answers(_)
         | Condition::Lasts { .. }
@@ -122,6 +122,7 @@ fn need(condition: &Condition) -> Need {
         | Condition::Events { .. }
         | Condition::Attributes { .. }
         | Condition::Any(_)
+        | Condition::Chosen { .. }
         | Condition::All(_) => Need::Readings,
     }
 }

@@ -127,6 +127,15 @@ pub enum Condition {
         /// Of which table.
         table: Name,
     },
+    /// The row of a table that was chosen beforehand and recorded for the lot.
+    ChosenRow {
+        /// Of what.
+        parameter: Name,
+        /// Of which table.
+        table: Name,
+        /// The fact that names the row.
+        fact: Name,
+    },
     /// An attributes plan: `n` samples, at most `c` of them over `m`, none over `M`.
     Attributes {
         /// Of what.
@@ -142,6 +151,13 @@ pub enum Condition {
     },
     /// Any of these options, each judged whole.
     Any(Vec<(Name, Condition)>),
+    /// The one of these options that was chosen beforehand and recorded for the lot.
+    Chosen {
+        /// The fact that names the option.
+        fact: Name,
+        /// The options.
+        options: Vec<(Name, Condition)>,
+    },
     /// All of these.
     All(Vec<Condition>),
 }
@@ -151,7 +167,9 @@ impl Condition {
     #[must_use]
     pub fn leaves(&self) -> Vec<&Condition> {
         match self {
-            Condition::Any(options) => options.iter().flat_map(|(_, one)| one.leaves()).collect(),
+            Condition::Any(options) | Condition::Chosen { options, .. } => {
+                options.iter().flat_map(|(_, one)| one.leaves()).collect()
+            }
             Condition::All(parts) => parts.iter().flat_map(Condition::leaves).collect(),
             leaf => vec![leaf],
         }
@@ -170,13 +188,14 @@ impl Condition {
             | Condition::Equivalent { parameter, .. }
             | Condition::Growth { parameter, .. }
             | Condition::AnyRow { parameter, .. }
+            | Condition::ChosenRow { parameter, .. }
             | Condition::Attributes { parameter, .. } => vec![parameter],
             Condition::DegreeHours { parameter, until, .. } => {
                 std::iter::once(parameter).chain(until.iter().map(|(name, _)| name)).collect()
             }
             Condition::Answers(answers) => answers.iter().map(|(parameter, _)| parameter).collect(),
             Condition::Lasts { .. } | Condition::Order { .. } | Condition::Events { .. } => Vec::new(),
-            Condition::Any(_) | Condition::All(_) => Vec::new(),
+            Condition::Any(_) | Condition::Chosen { .. } | Condition::All(_) => Vec::new(),
         }
     }
 
@@ -203,7 +222,9 @@ impl Condition {
             Condition::Answers(_)
             | Condition::Order { .. }
             | Condition::AnyRow { .. }
+            | Condition::ChosenRow { .. }
             | Condition::Any(_)
+            | Condition::Chosen { .. }
             | Condition::All(_) => Vec::new(),
         }
     }
@@ -212,8 +233,22 @@ impl Condition {
     #[must_use]
     pub fn table(&self) -> Option<&Name> {
         match self {
-            Condition::AnyRow { table, .. } => Some(table),
+            Condition::AnyRow { table, .. } | Condition::ChosenRow { table, .. } => Some(table),
             _ => None,
+        }
+    }
+
+    /// The facts that name a choice, in this condition and its parts.
+    #[must_use]
+    pub fn choices(&self) -> Vec<&Name> {
+        match self {
+            Condition::Chosen { fact, options } => {
+                std::iter::once(fact).chain(options.iter().flat_map(|(_, one)| one.choices())).collect()
+            }
+            Condition::ChosenRow { fact, .. } => vec![fact],
+            Condition::Any(options) => options.iter().flat_map(|(_, one)| one.choices()).collect(),
+            Condition::All(parts) => parts.iter().flat_map(Condition::choices).collect(),
+            _ => Vec::new(),
         }
     }
 

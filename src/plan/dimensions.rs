@@ -1,6 +1,5 @@
 //! Every number has a unit, and every unit measures what stands beside it.
 
-use super::condition::Condition;
 use super::limit::{Amount, Guard, Limit, Measured, Over, Range, RangeForm, Wanted as AskedOf};
 use super::{Cadence, Formula, Name, Plan, PropertyFrom, Rhythm, Term, VerifyWhen};
 use crate::finding::Finding;
@@ -227,10 +226,7 @@ impl Checker<'_> {
         let limits = plan.controls.iter().flat_map(|control| &control.limits);
         let uses: Vec<(Name, Name)> = limits
             .flat_map(Limit::leaves)
-            .filter_map(|leaf| match leaf {
-                Condition::AnyRow { parameter, table } => Some((table.clone(), parameter.clone())),
-                _ => None,
-            })
+            .filter_map(|leaf| Some((leaf.table()?.clone(), (*leaf.own_parameters().first()?).clone())))
             .collect();
         for table in &mut plan.tables {
             for row in &mut table.rows {

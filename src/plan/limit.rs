@@ -236,7 +236,8 @@ impl Limit {
     /// The facts about the lot on which it hangs.
     #[must_use]
     pub fn facts(&self) -> Vec<&Name> {
-        self.guard.iter().flat_map(Guard::names).collect()
+        let choices = self.condition.iter().flat_map(Condition::choices);
+        self.guard.iter().flat_map(Guard::names).chain(choices).collect()
     }
 
     /// Whether some number is still blank.

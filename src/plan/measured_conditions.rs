@@ -68,9 +68,14 @@ impl Checker<'_> {
             Condition::Attributes { parameter, m, big_m, .. } => {
                 self.like(parameter, std::iter::once(m).chain(big_m));
             }
-            Condition::Any(options) => options.iter_mut().for_each(|(_, one)| self.condition(one)),
+            Condition::Any(options) | Condition::Chosen { options, .. } => {
+                options.iter_mut().for_each(|(_, one)| self.condition(one))
+            }
             Condition::All(parts) => parts.iter_mut().for_each(|one| self.condition(one)),
-            Condition::Answers(_) | Condition::Order { .. } | Condition::AnyRow { .. } => {}
+            Condition::Answers(_)
+            | Condition::Order { .. }
+            | Condition::AnyRow { .. }
+            | Condition::ChosenRow { .. } => {}
         }
     }
 

@@ -320,6 +320,7 @@ impl<'a> Resolver<'a> {
         if let Some(guard) = &limit.guard {
             self.guard(plan, guard);
         }
+        self.all(limit.condition.iter().flat_map(Condition::choices), &[Kind::Parameter]);
         for leaf in limit.leaves() {
             match leaf {
                 Condition::Answers(answers) => {
@@ -329,7 +330,7 @@ impl<'a> Resolver<'a> {
                 }
                 Condition::Reduction { model, .. } => self.one(model, &[Kind::Inactivation]),
                 Condition::Growth { model, .. } => self.one(model, &[Kind::GrowthModel]),
-                Condition::AnyRow { table, .. } => self.one(table, &[Kind::Table]),
+                Condition::AnyRow { table, .. } | Condition::ChosenRow { table, .. } => self.one(table, &[Kind::Table]),
                 _ => {}
             }
         }

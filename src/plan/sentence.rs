@@ -57,6 +57,10 @@ fn title(plan: &Plan, name: &Name) -> String {
     plan.parameter(&name.text).and_then(|parameter| parameter.title.clone()).unwrap_or_else(|| name.text.clone())
 }
 
+fn table_title(plan: &Plan, name: &Name) -> String {
+    plan.table(&name.text).and_then(|table| table.title.clone()).unwrap_or_else(|| name.text.clone())
+}
+
 fn moment(plan: &Plan, name: &Name) -> String {
     plan.event(&name.text)
         .and_then(|event| event.title.clone())
@@ -113,11 +117,16 @@ impl Condition {
                 format!("degree-hours of {parameter} above {}{until} {}", base.shown(), range.symbols())
             }
             Condition::AnyRow { parameter, table } => format!("{parameter} meets any row of {table}"),
+            Condition::ChosenRow { parameter, table, fact } => {
+                format!("{parameter} meets the row of {table} chosen by {fact}")
+            }
             Condition::Attributes { parameter, n, c, m, big_m } => {
                 let upper = big_m.as_ref().map_or_else(String::new, |figure| format!(", M {}", figure.shown()));
                 format!("{parameter} n {n}, c {c}, m {}{upper}", m.shown())
             }
-            Condition::Any(options) => {
+            Condition::Any(options) | Condition::Chosen { options, .. } => {
+                let chosen = self.choices().first().map_or_else(String::new, |fact| format!(" chosen by {fact}"));
+                let chosen = if matches!(self, Condition::Any(_)) { String::new() } else { chosen };
                 let parts: Vec<String> = options
                     .iter()
                     .map(|(name, condition)| match condition {
@@ -128,7 +137,7 @@ impl Condition {
                         one => format!("option {name} {}", one.symbols()),
                     })
                     .collect();
-                format!("one of {{ {} }}", parts.join("; "))
+                format!("one of{chosen} {{ {} }}", parts.join("; "))
             }
             Condition::All(parts) => {
                 let parts: Vec<String> = parts.iter().map(Condition::symbols).collect();
@@ -195,12 +204,19 @@ impl Condition {
                 format!("{}: degrees above {} times hours{until}, {}", title(parameter), base.shown(), range.words())
             }
             Condition::AnyRow { parameter, table } => {
-                let name = plan.tables.iter().find(|one| one.name == *table).and_then(|table| table.title.clone());
-                format!(
-                    "{}: any row of the table {} is met",
-                    title(parameter),
-                    name.unwrap_or_else(|| table.text.clone())
-                )
+                format!("{}: any row of the table {} is met", title(parameter), table_title(plan, table))
+            }
+            Condition::ChosenRow { parameter, table, fact } => format!(
+                "{}: the row of the table {} is met that {} names; it is chosen beforehand",
+                title(parameter),
+                table_title(plan, table),
+                title(fact).to_lowercase()
+            ),
+            Condition::Chosen { fact, options } => {
+                let parts: Vec<String> =
+                    options.iter().map(|(name, one)| format!("({name}) {}", one.sentence(plan))).collect();
+                let fact = title(fact).to_lowercase();
+                format!("The one that {fact} names, chosen beforehand: {}", parts.join("; or "))
             }
             Condition::Attributes { parameter, n, c, m, big_m } => {
                 let upper = match big_m {

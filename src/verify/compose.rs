@@ -8,7 +8,7 @@ use super::windows::moment;
 use super::{CLOCK_ALLOWANCE, LimitVerdict, Part, checks, samples};
 use crate::log::Lot;
 use crate::plan::limit::Measured;
-use crate::plan::{Condition, Control, Limit, Name, Over};
+use crate::plan::{Condition, Control, Limit, Name, Over, TableRow};
 use crate::time::show_duration;
 use crate::verdict::Verdict;
 
@@ -33,6 +33,15 @@ pub(super) fn judge(
                 }
             }
             return Verdict::any(answers);
+        }
+        Condition::Chosen { fact, options } => {
+            let options = options.iter().map(|(name, one)| (name, one.clone())).collect();
+            return chosen(context, control, limit, (fact, options), lot, verdict);
+        }
+        Condition::ChosenRow { parameter, table, fact } => {
+            let rows = context.plan.table(&table.text).into_iter().flat_map(|table| &table.rows);
+            let options = rows.filter_map(|row| Some((row.name.as_ref()?, level(parameter, row)))).collect();
+            return chosen(context, control, limit, (fact, options), lot, verdict);
         }
         Condition::All(parts) => {
             let answers: Vec<Verdict> =
@@ -72,6 +81,36 @@ pub(super) fn judge(
     Verdict::all(verdict.parts.iter().skip(before).map(|part| part.verdict))
 }
 
+/// A row of a table as a condition.
+fn level(parameter: &Name, row: &TableRow) -> Condition {
+    Condition::Level { parameter: parameter.clone(), range: row.range.clone(), over: row.over.clone() }
+}
+
+/// The option that was chosen beforehand, alone; where the choice is not recorded, what all options agree on.
+fn chosen(
+    context: &Context<'_>,
+    control: &Control,
+    limit: &Limit,
+    (fact, options): (&Name, Vec<(&Name, Condition)>),
+    lot: &Lot,
+    verdict: &mut LimitVerdict,
+) -> Verdict {
+    let said = facts::answered(context.plan, &fact.text, lot);
+    let mut answers = Vec::new();
+    for (name, option) in options.iter().filter(|(name, _)| said.is_none_or(|said| name.text == said)) {
+        let from = verdict.parts.len();
+        answers.push(judge(context, control, limit, option, lot, verdict));
+        for part in verdict.parts.iter_mut().skip(from) {
+            part.what = format!("{name}: {}", part.what);
+        }
+    }
+    let answer = common(answers);
+    if answer == Verdict::NotShown && said.is_none() {
+        verdict.why = format!("which was chosen is not recorded (`{fact}`), and not all agree");
+    }
+    answer
+}
+
 /// The answer that all agree on; where they differ, or there is none, nothing is shown.
 fn common(answers: impl IntoIterator<Item = Verdict>) -> Verdict {
     let mut answers = answers.into_iter();
@@ -101,8 +140,7 @@ fn any_row(
         if counts == Standing::Out {
             continue;
         }
-        let condition =
-            Condition::Level { parameter: parameter.clone(), range: row.range.clone(), over: row.over.clone() };
+        let condition = level(parameter, row);
         let from = verdict.parts.len();
         let answer = judge(context, control, limit, &condition, lot, verdict);
         for part in verdict.parts.iter_mut().skip(from) {

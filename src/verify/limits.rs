@@ -68,7 +68,11 @@ fn one(context: &Context<'_>, control: &Control, limit: &Limit, lot: &Lot) -> Op
         return Some(verdict);
     };
     let answer = compose::judge(context, control, limit, condition, lot, &mut verdict);
-    conclude(&mut verdict, answer, matches!(condition, Condition::Any(_)));
+    conclude(
+        &mut verdict,
+        answer,
+        matches!(condition, Condition::Any(_) | Condition::Chosen { .. } | Condition::ChosenRow { .. }),
+    );
     Some(verdict)
 }
 

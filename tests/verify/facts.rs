@@ -140,3 +140,33 @@ fn rows_that_all_agree_need_no_fact() {
     assert_eq!(verdict("2 min"), Met);
     assert_eq!(verdict("9 min"), NotShown);
 }
+
+#[test]
+fn only_the_way_that_was_chosen_beforehand_is_judged() {
+    // 3 min at 70 °C: quick is met, slow is not.
+    let options = "limit hot one of chosen by way { option quick core >= 70 °C held for 2 min; option slow core >= 65 °C held for 8 min }";
+    let rows = "table rows \"Rows\" { row quick >= 70 °C held for 2 min; row slow >= 65 °C held for 8 min }";
+    let by_row = "limit hot core meets the row of rows chosen by way";
+    for (limits, more) in [(options, ""), (by_row, rows)] {
+        let verdict = |way: &str| Lot { limits, more, way, ..NOTHING }.verdicts()[0].1;
+        assert_eq!(verdict("quick"), Met);
+        assert_eq!(verdict("slow"), NotMet);
+        assert_eq!(verdict(""), NotShown);
+        assert_eq!(verdict("Quick"), NotShown);
+    }
+    let open = Lot { limits: options, ..NOTHING }.verification().lots[0].limits[0].why.clone();
+    assert!(open.contains("not recorded"), "{open}");
+}
+
+#[test]
+fn without_the_choice_what_all_options_agree_on_stands() {
+    let both = |quick: &str, slow: &str| {
+        let limits = format!(
+            "limit hot one of chosen by way {{ option quick core reaches {quick}; option slow core reaches {slow} }}"
+        );
+        Lot { limits: &limits, ..NOTHING }.verdicts()[0].1
+    };
+    assert_eq!(both("65 °C", "70 °C"), Met);
+    assert_eq!(both("75 °C", "80 °C"), NotMet);
+    assert_eq!(both("65 °C", "80 °C"), NotShown);
+}

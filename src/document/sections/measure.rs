@@ -201,5 +201,6 @@ fn table_row(row: &TableRow) -> String {
         condition_loc: row.loc,
     };
     let otherwise = if row.otherwise { " otherwise" } else { "" };
-    format!("{}{otherwise}", limit.symbols().trim_start())
+    let name = row.name.as_ref().map_or_else(String::new, |name| format!("{name}: "));
+    format!("{name}{}{otherwise}", limit.symbols().trim_start())
 }

@@ -126,7 +126,20 @@ impl Lower<'_> {
             return Some(Condition::Order { first: subject, then: self.a_name(order)? });
         }
         if let Some(meets) = node.part(Rule::meets) {
-            return Some(Condition::AnyRow { parameter: subject, table: self.a_name(meets)? });
+            let table = self.a_name(meets)?;
+            let chosen = meets.part(Rule::chosen).and_then(|chosen| self.a_name(chosen));
+            let the = self.slice(meets).split_whitespace().nth(1) == Some("the");
+            return match chosen {
+                Some(fact) if the => Some(Condition::ChosenRow { parameter: subject, table, fact }),
+                None if !the => Some(Condition::AnyRow { parameter: subject, table }),
+                _ => {
+                    let message = "`any row` is met by any of them, `the row` is the one that was chosen";
+                    let finding = Finding::at(&SENSELESS_LIMIT, self.loc(meets), message);
+                    self.findings
+                        .push(finding.help("write `meets any row of T`, or `meets the row of T chosen by FACT`"));
+                    None
+                }
+            };
         }
         if let Some(attributes) = node.part(Rule::attributes) {
             return self.attributes(attributes, subject);
@@ -191,7 +204,16 @@ impl Lower<'_> {
         } else if options.is_empty() && parts.is_empty() {
             "this group holds nothing"
         } else {
-            return Some(if any { Condition::Any(options) } else { Condition::All(parts) });
+            let fact = node.part(Rule::chosen).and_then(|chosen| self.a_name(chosen));
+            return match fact {
+                Some(fact) if any => Some(Condition::Chosen { fact, options }),
+                Some(fact) => {
+                    let finding = Finding::at(&SENSELESS_LIMIT, fact.loc, "all of these must be met: none is chosen");
+                    self.findings.push(finding.help("write `one of chosen by FACT { … }`, or take `chosen by` out"));
+                    None
+                }
+                None => Some(if any { Condition::Any(options) } else { Condition::All(parts) }),
+            };
         };
         let loc = self.loc(node.part(Rule::open).unwrap_or(node));
         let finding = Finding::at(&SENSELESS_LIMIT, loc, fault);

@@ -21,6 +21,7 @@ impl Lower<'_> {
 
     fn table_row(&mut self, node: &Node) -> Option<TableRow> {
         Some(TableRow {
+            name: self.own_names(node).into_iter().next(),
             range: self.level(node.part(Rule::level)?)?,
             over: match node.part(Rule::tail) {
                 Some(tail) => self.over(tail)?,

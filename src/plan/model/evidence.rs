@@ -23,6 +23,8 @@ pub struct Table {
 /// One row of a table.
 #[derive(Debug, Clone)]
 pub struct TableRow {
+    /// Its name, where a choice names it.
+    pub name: Option<Name>,
     /// Which values.
     pub range: Range,
     /// Over what.
