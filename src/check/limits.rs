@@ -9,26 +9,26 @@ use std::cmp::Ordering;
 
 crate::rules! {
     /// A CCP without a limit.
-    CCP_WITHOUT_LIMIT = "L201" "ccp-without-limit" Error ["codex.limit", "fsis.417.2.c3"];
+    CCP_WITHOUT_LIMIT = "L201" "ccp-without-limit" Error ["codex.limit", "fsis.417.2.c3", "fish.123.6.c3", "juice.120.8.b", "pc.117.135.c1", "eu.852.5.2c"];
     /// A CCP whose limits are all operating limits, guides or identity values.
     ///
     /// An operating limit says when to adjust; only a critical limit parts acceptable from unacceptable.
-    NO_CRITICAL_LIMIT = "L202" "no-critical-limit" Error ["codex.limit", "fsis.417.2.c3"];
+    NO_CRITICAL_LIMIT = "L202" "no-critical-limit" Error ["codex.limit", "fsis.417.2.c3", "fish.123.6.c3", "juice.120.8.b", "pc.117.135.c1", "eu.852.5.2c"];
     /// An operating limit that is not stricter than the critical limit beside it.
     WEAK_OPERATING_LIMIT = "L203" "weak-operating-limit" Error;
     /// A limit on something that this control does not monitor.
     ///
     /// A computed parameter counts as monitored where both parameters that it is computed from are; a fact about the lot
     /// where it is recorded.
-    UNMONITORED_LIMIT = "L204" "unmonitored-limit" Error ["codex.monitor"];
+    UNMONITORED_LIMIT = "L204" "unmonitored-limit" Error ["codex.monitor", "fsis.417.2.c4", "fish.123.6.c4", "juice.120.8.b", "pc.117.145.a", "eu.852.5.2d"];
     /// A limit names a stage of a step at which the control does not work.
     STAGE_ELSEWHERE = "L205" "stage-elsewhere" Error;
     /// A limit lies outside the range of the instrument that reads it.
-    OUT_OF_RANGE = "L206" "limit-out-of-range" Error ["codex.monitor"];
+    OUT_OF_RANGE = "L206" "limit-out-of-range" Error ["codex.monitor", "fsis.417.2.c4", "fish.123.6.c4", "juice.120.8.b", "pc.117.145.a", "eu.852.5.2d"];
     /// An operating limit that stands beside no critical limit on the same parameter.
     LONE_OPERATING_LIMIT = "L207" "lone-operating-limit" Warning;
     /// An inactivation without its D or its z.
-    INCOMPLETE_INACTIVATION = "L208" "incomplete-inactivation" Error ["codex.limit.validated"];
+    INCOMPLETE_INACTIVATION = "L208" "incomplete-inactivation" Error ["codex.limit.validated", "fsis.417.5.a2", "pc.117.160.a"];
     /// An inactivation that does not say for which temperatures it holds, or on what it rests.
     UNBOUNDED_INACTIVATION = "L209" "unbounded-inactivation" Warning;
 }

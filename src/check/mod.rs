@@ -4,7 +4,9 @@
 //! that is missing names the block that should hold it and shows where in the block it belongs.
 
 mod allergens;
+mod clauses;
 mod complete;
+pub mod coverage;
 mod decision;
 mod exceptions;
 mod flow;
@@ -40,6 +42,7 @@ pub fn rules() -> Vec<&'static [&'static Rule]> {
         allergens::RULES,
         people::RULES,
         complete::RULES,
+        clauses::RULES,
         unused::RULES,
         exceptions::RULES,
     ]
@@ -96,9 +99,11 @@ pub fn check(plan: &Plan, on: chrono::NaiveDate) -> Vec<Finding> {
     allergens::check(&mut desk);
     people::check(&mut desk);
     complete::check(&mut desk);
+    clauses::check(&mut desk);
     unused::check(&mut desk);
     exceptions::apply(&mut desk);
     let mut findings = desk.findings;
+    crate::finding::narrow(&mut findings, &plan.regimes());
     crate::finding::tidy(&mut findings);
     findings
 }

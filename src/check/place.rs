@@ -9,9 +9,12 @@ const ORDER: &[(&str, &[&str])] = &[
         "plan",
         &[
             "establishment",
+            "registered",
             "address",
             "scope",
             "regimes",
+            "concerns",
+            "not-concerned",
             "tree",
             "time-zone",
             "revision",

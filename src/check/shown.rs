@@ -13,7 +13,7 @@ crate::rules! {
     /// A limit that its monitoring cannot show.
     ///
     /// A hold of 15 s cannot be shown by one reading an hour, nor a time in total by one reading a lot.
-    NEVER_SHOWN = "L221" "never-shown" Error ["codex.monitor", "codex.monitor.continuous"];
+    NEVER_SHOWN = "L221" "never-shown" Error ["codex.monitor", "codex.monitor.continuous", "fsis.417.2.c4", "fish.123.6.c4", "juice.120.8.b", "pc.117.145.a", "eu.852.5.2d"];
     /// A limit that its monitoring can hardly ever show.
     ///
     /// The time that counts is less than about four intervals of the monitoring: chance decides where the readings fall.

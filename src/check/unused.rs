@@ -91,6 +91,16 @@ fn collect(plan: &Plan) -> Used<'_> {
     for control in &plan.controls {
         self::control(control, &mut used);
     }
+    for meets in &plan.meets {
+        let name = meets.name.text.as_str();
+        match meets.block.as_str() {
+            "programme" => used.programmes.insert(name),
+            "record" => used.records.insert(name),
+            "study" | "source" => used.citables.insert(name),
+            "inactivation" | "table" => used.models.insert(name),
+            _ => false,
+        };
+    }
     for programme in &plan.programmes {
         for routine in &programme.routines {
             used.records.insert(&routine.record.text);

@@ -14,7 +14,7 @@ crate::rules! {
     /// A limit stands beside another one that gives no single value.
     ///
     /// An offset needs a value to be added to: a limit with one bound, such as `>= 72 °C`.
-    NO_SINGLE_VALUE = "L104" "no-single-value" Error ["codex.limit"];
+    NO_SINGLE_VALUE = "L104" "no-single-value" Error ["codex.limit", "fsis.417.2.c3", "fish.123.6.c3", "juice.120.8.b", "pc.117.135.c1", "eu.852.5.2c"];
 }
 
 /// A parameter computed from two others; its unit is settled by [`settle`].

@@ -12,15 +12,15 @@ crate::rules! {
     /// A number has a unit that measures something else than what stands here.
     ///
     /// A temperature cannot be compared with a time, nor a share with a concentration.
-    WRONG_DIMENSION = "Q201" "wrong-dimension" Error ["codex.limit"];
+    WRONG_DIMENSION = "Q201" "wrong-dimension" Error ["codex.limit", "fsis.417.2.c3", "fish.123.6.c3", "juice.120.8.b", "pc.117.135.c1", "eu.852.5.2c"];
     /// A number without a unit.
     ///
     /// Seventy-one what? Only water activity, pH and plain ratios are written without a unit.
-    MISSING_UNIT = "Q202" "missing-unit" Error ["codex.limit"];
+    MISSING_UNIT = "Q202" "missing-unit" Error ["codex.limit", "fsis.417.2.c3", "fish.123.6.c3", "juice.120.8.b", "pc.117.135.c1", "eu.852.5.2c"];
     /// A number that must be greater than nothing is not.
     NOT_POSITIVE = "Q203" "not-positive" Error;
     /// A parameter that says neither what unit it has nor which answers.
-    NO_UNIT = "Q204" "parameter-without-unit" Error ["codex.monitor"];
+    NO_UNIT = "Q204" "parameter-without-unit" Error ["codex.monitor", "fsis.417.2.c4", "fish.123.6.c4", "juice.120.8.b", "pc.117.145.a", "eu.852.5.2d"];
     /// The two ends of a range stand the wrong way round.
     REVERSED_RANGE = "Q205" "reversed-range" Error;
 }

@@ -86,6 +86,7 @@ pub fn read(sources: &Sources, ids: &[SourceId]) -> Reading {
     beside::settle(&mut plan, &mut findings);
     dimensions::check(&mut plan, &mut findings);
     names::check(&plan, &mut findings);
+    crate::finding::narrow(&mut findings, &plan.regimes());
     crate::finding::tidy(&mut findings);
     Reading { plan, findings }
 }
@@ -154,6 +155,12 @@ impl Plan {
         self.steps
             .iter()
             .find_map(|step| step.stages.iter().find(|stage| stage.name.text == name).map(|stage| (step, stage)))
+    }
+
+    /// The regimes that the plan names.
+    #[must_use]
+    pub fn regimes(&self) -> Vec<&str> {
+        self.head.iter().flat_map(|head| &head.regimes).map(|name| name.text.as_str()).collect()
     }
 
     /// The CCPs, in the order written.

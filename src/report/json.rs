@@ -29,7 +29,6 @@ pub fn findings(sources: &Sources, findings: &[Finding]) -> Value {
 
 fn one(sources: &Sources, finding: &Finding) -> Value {
     let clauses: Vec<Value> = finding
-        .rule
         .clauses
         .iter()
         .filter_map(|id| clause(id))

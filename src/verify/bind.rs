@@ -20,7 +20,7 @@ crate::rules! {
     /// The records hold no calibrations.
     ///
     /// Every result of an instrument with a calibration duty is then in question: nothing that it measured is shown.
-    NO_CALIBRATIONS = "V104" "no-calibrations" Warning ["codex.verify"];
+    NO_CALIBRATIONS = "V104" "no-calibrations" Warning ["codex.verify", "fsis.417.2.c7", "fish.123.6.c6", "juice.120.8.b6", "pc.117.155", "eu.852.5.2f"];
     /// An answer in the mapping that the parameter of the plan does not have.
     UNKNOWN_ANSWER = "V105" "answer-unknown-to-the-plan" Error;
     /// The register of lots is missing or empty, so there is no lot to verify.

@@ -123,3 +123,16 @@ pub struct Exception {
     /// The line.
     pub loc: Loc,
 }
+
+/// A block says that it answers a clause.
+#[derive(Debug, Clone)]
+pub struct Meets {
+    /// The clause as the trade cites it, as in `9 CFR 416.12(a)`.
+    pub citation: Said<String>,
+    /// The word of the block, such as `programme`.
+    pub block: String,
+    /// The name of the block.
+    pub name: Name,
+    /// First line of the block.
+    pub head: Loc,
+}
