@@ -185,6 +185,8 @@ pub fn tidy(findings: &mut Vec<Finding>) {
 
 /// Of the clauses behind each finding only those of these regimes stay, if there are any.
 pub fn narrow(findings: &mut [Finding], regimes: &[&str]) {
+    // A text without regimes is read by Codex, on which the others rest.
+    let regimes = if regimes.is_empty() { &["codex"] } else { regimes };
     for finding in findings {
         let of = |id: &&str| crate::clause::clause(id).is_some_and(|clause| clause.of_any(regimes));
         let kept: Vec<&'static str> = finding.clauses.iter().copied().filter(|id| of(id)).collect();

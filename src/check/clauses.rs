@@ -72,16 +72,16 @@ fn answer(desk: &mut Desk<'_>, head: Loc, clause: &'static Clause, blocks: &[&st
             .map(|layout| layout.statements.iter().map(|(word, _)| word.as_str()).collect())
             .unwrap_or_default();
         for word in holds.iter().filter(|word| !words.contains(word)) {
-            desk.say(
-                Finding::at(
-                    &THIN_ANSWER,
-                    meets.citation.loc,
-                    format!("`{}` says that it answers {} and has no `{word}`", meets.name, clause.citation),
-                )
-                .also(meets.head, "this block")
-                .help(format!("add `{word}` to `{}`", meets.name))
-                .resting_on(clause.id),
+            desk.lacks(
+                &THIN_ANSWER,
+                meets.head,
+                word,
+                format!("`{}` says that it answers {} and has no `{word}`", meets.name, clause.citation),
+                format!("add `{word}` to `{}`", meets.name),
             );
+            if let Some(finding) = desk.findings.last_mut() {
+                finding.clauses.push(clause.id);
+            }
         }
     }
     if found || !plan.broken.is_empty() {

@@ -45,7 +45,7 @@ crate::rules! {
     /// A control other than a CCP that no row names.
     UNUSED_CONTROL = "H116" "unused-control" Warning;
     /// A severe or likely hazard is judged not significant, and no programme is named as the reason.
-    BARE_DISMISSAL = "H117" "bare-dismissal" Warning ["fsis.417.prp.support"];
+    BARE_DISMISSAL = "H117" "bare-dismissal" Warning;
 }
 
 pub(super) fn check(desk: &mut Desk<'_>) {

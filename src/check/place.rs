@@ -25,7 +25,7 @@ const ORDER: &[(&str, &[&str])] = &[
         ],
     ),
     ("team", &["leader", "member", "outside"]),
-    ("role", &["trained", "duties"]),
+    ("role", &["trained", "duties", "meets"]),
     (
         "product",
         &[
@@ -65,14 +65,14 @@ const ORDER: &[(&str, &[&str])] = &[
         "step",
         &["number", "start", "does", "dispatch", "after", "uses", "gives", "only", "zone", "stage", "hazard", "no"],
     ),
-    ("programme", &["covers", "procedure", "routine", "verify", "cites"]),
+    ("programme", &["covers", "procedure", "routine", "verify", "cites", "meets"]),
     ("control", CONTROL),
     ("ccp", CONTROL),
     ("deviation", &["hold", "hold-back", "cause", "restore", "prevent", "disposition", "recorded"]),
-    ("inactivation", &["D", "z", "range", "cites"]),
-    ("source", &["publisher", "edition", "where", "replaces"]),
-    ("study", &["date", "file", "finding", "cites"]),
-    ("record", &["kept"]),
+    ("inactivation", &["D", "z", "range", "cites", "meets"]),
+    ("source", &["publisher", "edition", "where", "replaces", "meets"]),
+    ("study", &["date", "file", "finding", "cites", "meets"]),
+    ("record", &["kept", "meets"]),
 ];
 
 const CONTROL: &[&str] = &[
@@ -88,6 +88,7 @@ const CONTROL: &[&str] = &[
     "validated",
     "because",
     "cites",
+    "meets",
 ];
 
 /// The last statement of the block that usually stands before one with this word; nothing if it would come first.

@@ -20,9 +20,9 @@ crate::rules! {
     /// Evidence that is younger than the validation that rests on it.
     YOUNGER_EVIDENCE = "P107" "younger-evidence" Warning;
     /// A CCP whose records nobody reviews.
-    NO_RECORD_REVIEW = "P108" "no-record-review" Warning ["codex.monitor.review", "fsis.417.4.a2iii"];
+    NO_RECORD_REVIEW = "P108" "no-record-review" Error ["codex.monitor.review", "fsis.417.4.a2iii"];
     /// A CCP whose monitoring nobody observes.
-    NO_OBSERVATION = "P109" "no-observation" Warning ["fsis.417.4.a2ii"];
+    NO_OBSERVATION = "P109" "no-observation" Warning;
     /// A verification that is written down nowhere.
     UNRECORDED_VERIFICATION = "P110" "unrecorded-verification" Warning;
     /// A study without its date, file or finding.
