@@ -65,11 +65,34 @@ pub(super) fn find(
         .collect()
 }
 
-/// Each reading of the first with the nearest of the second, if near enough.
+/// One row an instant: a broken row takes the reading beside it away, and two values are the interval between them.
+fn merged(rows: &[Row]) -> Vec<Row> {
+    let mut out: Vec<Row> = Vec::with_capacity(rows.len());
+    for row in rows {
+        match out.last_mut() {
+            Some(last) if last.at == row.at => {
+                *last = match last.is_broken() || row.is_broken() {
+                    true => Row::broken(row.at),
+                    false => Row::spread(row.at, last.lo.min(row.lo), last.hi.max(row.hi)),
+                };
+            }
+            _ => out.push(*row),
+        }
+    }
+    out
+}
+
+/// Each reading of the first with the nearest of the second, if near enough. A broken row of either breaks the pairs
+/// where it stands.
 fn pair(formula: &Formula, (a, a_unit): (&[Row], Unit), (b, b_unit): (&[Row], Unit), within: i64) -> Vec<Row> {
+    let (a, b) = (merged(a), merged(b));
     let mut out = Vec::with_capacity(a.len());
     let mut next = 0;
-    for left in a {
+    let mut broken = b.iter().filter(|row| row.is_broken()).peekable();
+    for left in &a {
+        while let Some(row) = broken.next_if(|row| row.at <= left.at) {
+            out.push(*row);
+        }
         while b.get(next + 1).is_some_and(|row| row.at <= left.at) {
             next += 1;
         }
@@ -78,12 +101,16 @@ fn pair(formula: &Formula, (a, a_unit): (&[Row], Unit), (b, b_unit): (&[Row], Un
             .flatten()
             .min_by_key(|row| row.at.abs_diff(left.at))
             .filter(|row| row.at.abs_diff(left.at) <= within.unsigned_abs());
-        let Some(right) = nearest else { continue };
-        out.push(match value(formula, left, a_unit, right, b_unit) {
-            Some((lo, hi)) => Row::spread(left.at, lo, hi),
-            None => Row::broken(left.at),
-        });
+        match nearest {
+            _ if left.is_broken() => out.push(Row::broken(left.at)),
+            None => {}
+            Some(right) => out.push(match value(formula, left, a_unit, right, b_unit) {
+                Some((lo, hi)) => Row::spread(left.at, lo, hi),
+                None => Row::broken(left.at),
+            }),
+        }
     }
+    out.extend(broken.copied());
     out
 }
 

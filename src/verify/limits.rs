@@ -142,7 +142,7 @@ pub(super) fn over_time(
     };
     let window = match condition {
         Condition::DegreeHours { until: Some((name, range)), .. } => {
-            Window { end: until::end(context, lot, name, range, window), ..window }
+            Window { end: until::end(context, control, lot, (name, range), window), ..window }
         }
         _ => window,
     };

@@ -132,11 +132,17 @@ pub(super) fn instrument<'c>(control: &'c Control, channel: &'c Channel) -> Opti
 /// neighbourhood of the window.
 fn near(channel: &Channel, window: Option<Window>) -> (usize, &[Entry]) {
     let Some(window) = window.filter(|_| channel.lot.is_none()) else { return (0, &channel.rows) };
-    let from = channel.rows.partition_point(|entry| entry.at < window.start.0).saturating_sub(2);
-    let to = match window.end {
-        Some((_, end)) => (channel.rows.partition_point(|entry| entry.at <= end) + 2).min(channel.rows.len()),
-        None => channel.rows.len(),
-    };
+    // Out to the next reading on each side and the rows of its instant: a broken row is no neighbour.
+    let inside = channel.rows.partition_point(|entry| entry.at < window.start.0);
+    let before = channel.rows.get(..inside).unwrap_or(&[]);
+    let neighbour = before.iter().rev().find(|entry| entry.kind == EntryKind::Reading).map_or(i64::MIN, |one| one.at);
+    let from = before.partition_point(|entry| entry.at < neighbour).min(inside.saturating_sub(2));
+    let to = window.end.map_or(channel.rows.len(), |(_, end)| {
+        let outside = channel.rows.partition_point(|entry| entry.at <= end);
+        let after = channel.rows.get(outside..).unwrap_or(&[]);
+        let neighbour = after.iter().find(|entry| entry.kind == EntryKind::Reading).map_or(i64::MAX, |one| one.at);
+        outside + after.partition_point(|entry| entry.at <= neighbour)
+    });
     (from, channel.rows.get(from..to.max(from)).unwrap_or(&[]))
 }
 

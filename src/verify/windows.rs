@@ -49,6 +49,8 @@ pub(super) fn counted(limit: &Limit, condition: &Condition, stages: &[&Stage], l
     let Some(event) = event else { return whole };
     let Some(start) = lot.event(&event.text) else { return Stretch::NotBegun };
     let end = match whole {
+        // Counted from the end of the stage itself: nothing says until when.
+        Stretch::Known(_) if stages.last().is_some_and(|last| last.to.text == event.text) => None,
         Stretch::Known(window) => window.end,
         Stretch::NotBegun | Stretch::NoStage => None,
     };
@@ -63,16 +65,11 @@ pub(super) fn moment(lot: &Lot, event: &str, records: &[String]) -> Option<Momen
     Some(Moment { first: event.at.0.saturating_sub(by), last: event.at.0.saturating_add(by), record })
 }
 
-/// An event of another record is uncertain by the clock allowance; on the same record by the resolution of its times,
-/// where that is coarser than a second.
+/// An event is uncertain by the resolution of its times, where that is coarser than a second; one of another record by
+/// no less than the clock allowance.
 fn spread(event: &Event, record: &str) -> (i64, i64) {
-    let by = if event.record != record {
-        CLOCK_ALLOWANCE
-    } else if event.resolution > SECOND {
-        event.resolution
-    } else {
-        0
-    };
+    let coarse = if event.resolution > SECOND { event.resolution } else { 0 };
+    let by = if event.record == record { coarse } else { CLOCK_ALLOWANCE.max(coarse) };
     (event.at.0.saturating_sub(by), event.at.0.saturating_add(by))
 }
 

@@ -112,7 +112,7 @@ fn beside_another_parameter() {
         scene.more = "parameter air \"Air\" { unit °C }";
         scene.files[0].1 = minutely(&RISE);
         let body: String = minutely(air).iter().map(|(at, value)| format!("2026-10-05 {at},L1,{value}\n")).collect();
-        let mapping = "  - files: [air.csv]\n    record: cook-record\n    time: { column: Time, format: \"%Y-%m-%d %H:%M:%S\" }\n    lot: Lot\n    columns:\n      Air: { parameter: air, unit: °C }\n";
+        let mapping = "  - files: [air.csv]\n    record: cook-record\n    time: { column: Time, format: \"%Y-%m-%d %H:%M:%S\" }\n    lot: Lot\n    columns:\n      Air: { parameter: air, unit: °C, broken: [OL] }\n";
         scene.also_monitored = "monitor air continuously step 1 min by worker on cook-record";
         scene.verification(&[("air.csv", &format!("Time,Lot,Air\n{body}"))], mapping).lots[0].limits[0].verdict
     };
@@ -123,6 +123,17 @@ fn beside_another_parameter() {
     assert_eq!(judged("x air - core >= 100 °C", &warm), NotMet);
     assert_eq!(judged("x core <= air", &warm), Met);
     assert_eq!(judged("x air <= core", &warm), NotMet);
+    // A broken row of either breaks the pairs: between 10:04 and 10:06 nothing is known of the difference.
+    let mut broken = warm;
+    broken[5] = "OL";
+    assert_eq!(judged("x air >= core + 3 °C", &broken), NotShown);
+}
+
+#[test]
+fn an_exposure_counted_from_the_end_of_its_own_stage_has_no_end() {
+    // The stage is over when the clock starts: nothing says until when, so nothing is shown, least of all met.
+    assert_eq!(core("x core above 10 °C in total at most 3 h from end-cook", &RISE), NotShown);
+    assert_eq!(core("x core above 10 °C in total at most 10 min from start-cook", &RISE), Met);
 }
 
 #[test]
