@@ -158,7 +158,13 @@ fn levels(limit: &Limit) -> Vec<Quantity> {
         Some(Condition::Level { range, .. } | Condition::Never { range, .. }) => {
             let edges = [&range.lower, &range.upper].into_iter().flatten();
             edges
-                .filter_map(|edge| if matches!(range.form, RangeForm::Tolerance(..)) { None } else { edge.at.quantity })
+                .filter_map(|edge| {
+                    if matches!(range.form, RangeForm::Tolerance(..) | RangeForm::ShareOfValue(..)) {
+                        None
+                    } else {
+                        edge.at.quantity
+                    }
+                })
                 .collect()
         }
         Some(Condition::Passage { from, to, .. }) => [from, to].iter().filter_map(|value| value.quantity).collect(),
@@ -255,7 +261,7 @@ fn compare(own: &Limit, other: &Limit) -> Option<Vec<Ordering>> {
             if point(from)? != point(base_from)? || point(to)? != point(base_to)? {
                 return None;
             }
-            Some(vec![point(base_within)?.cmp(&point(within)?)])
+            Some(vec![base_within.at_most()?.cmp(&within.at_most()?)])
         }
         _ => None,
     }
@@ -285,14 +291,17 @@ fn compare_ranges(own: &Range, base: &Range) -> Option<Vec<Ordering>> {
 }
 
 fn compare_over(own: &Over, base: &Over) -> Option<Ordering> {
-    let time = |value: &crate::plan::limit::Measured| value.nanoseconds();
+    let least = |value: &crate::plan::limit::Measured| value.at_least();
+    let most = |value: &crate::plan::limit::Measured| value.at_most();
     Some(match (own, base) {
         (Over::Held(own) | Over::StretchAtLeast(own), Over::Held(base) | Over::StretchAtLeast(base)) => {
-            time(own)?.cmp(&time(base)?)
+            least(own)?.cmp(&least(base)?)
         }
-        (Over::TotalAtLeast(Amount::Time(own)), Over::TotalAtLeast(Amount::Time(base))) => time(own)?.cmp(&time(base)?),
-        (Over::TotalAtMost(Amount::Time(own)), Over::TotalAtMost(Amount::Time(base))) => time(base)?.cmp(&time(own)?),
-        (Over::StretchAtMost(own), Over::StretchAtMost(base)) => time(base)?.cmp(&time(own)?),
+        (Over::TotalAtLeast(Amount::Time(own)), Over::TotalAtLeast(Amount::Time(base))) => {
+            least(own)?.cmp(&least(base)?)
+        }
+        (Over::TotalAtMost(Amount::Time(own)), Over::TotalAtMost(Amount::Time(base))) => most(base)?.cmp(&most(own)?),
+        (Over::StretchAtMost(own), Over::StretchAtMost(base)) => most(base)?.cmp(&most(own)?),
         (Over::Always, Over::Always) | (Over::Samples(_), Over::Samples(_)) => Ordering::Equal,
         (Over::Throughout(own), Over::Throughout(base)) if own == base => Ordering::Equal,
         _ => return None,

@@ -279,6 +279,25 @@ impl Checker<'_> {
             }
             return;
         }
+        if let RangeForm::ShareOfValue(target, share) = &mut range.form {
+            self.is(share, Some((Dimension::Share, None)), None);
+            self.positive(share);
+            if target.dimension() == Some(Dimension::Temperature) {
+                self.findings.push(
+                    Finding::at(&WRONG_DIMENSION, range.loc, "a share of a temperature depends on its scale")
+                        .help("write the tolerance in degrees: `= 72 °C ± 1 °C`"),
+                );
+            }
+            self.is(target, wanted, unit);
+            if target.quantity.is_none() {
+                return;
+            }
+            for edge in [&mut range.lower, &mut range.upper].into_iter().flatten() {
+                edge.at.unit = target.unit;
+                edge.at.quantity = edge.at.number.zip(target.unit).map(|(value, unit)| Quantity::new(value, unit));
+            }
+            return;
+        }
         for edge in [&mut range.lower, &mut range.upper].into_iter().flatten() {
             self.is(&mut edge.at, wanted, unit);
         }

@@ -130,12 +130,11 @@ fn pair(lot: &Lot, from: &str, to: &str) -> (Option<Moment>, Option<Moment>) {
 }
 
 fn bounds(least: bool, time: &Measured) -> (Option<i64>, Option<i64>) {
-    let time = time.nanoseconds();
-    if least { (time, None) } else { (None, time) }
+    if least { (time.at_least(), None) } else { (None, time.at_most()) }
 }
 
 fn lasts(context: &Context<'_>, stage: &Name, least: bool, time: &Measured, lot: &Lot) -> Part {
-    let form = format!("{} {}", if least { "at least" } else { "at most" }, time.shown());
+    let form = if least { time.at_least_words() } else { time.at_most_words() };
     let Some((_, declared)) = context.plan.stage(&stage.text) else { return Part::silent(stage.text.clone(), form) };
     let (from, to) = pair(lot, &declared.from.text, &declared.to.text);
     let (at_least, at_most) = bounds(least, time);
@@ -143,7 +142,7 @@ fn lasts(context: &Context<'_>, stage: &Name, least: bool, time: &Measured, lot:
 }
 
 fn events(from: &Name, to: &Name, (least, time): (bool, &Measured), lot: &Lot) -> Part {
-    let form = format!("{} {}", if least { "at least" } else { "at most" }, time.shown());
+    let form = if least { time.at_least_words() } else { time.at_most_words() };
     let (first, second) = pair(lot, &from.text, &to.text);
     let (at_least, at_most) = bounds(least, time);
     told(format!("{from} to {to}"), form, engine::between(first, second, CLOCK_ALLOWANCE, at_least, at_most))
