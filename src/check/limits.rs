@@ -78,12 +78,13 @@ pub(super) fn shows(plan: &Plan, control: &Control, parameter: &Name) -> bool {
     }
     plan.parameter(&parameter.text).is_none_or(|declared| {
         declared.recorded.is_some()
-            || declared.formula.as_ref().is_some_and(|formula| {
-                formula.inputs().iter().all(|input| {
+            || declared.formula.is_some() && {
+                let ends = |name: &Name| control.monitor_of(&name.text).is_some();
+                plan.rests_on(declared, &ends).iter().all(|input| {
                     control.monitor_of(&input.text).is_some()
                         || plan.parameter(&input.text).is_none_or(|declared| declared.recorded.is_some())
                 })
-            })
+            }
     })
 }
 
@@ -98,13 +99,12 @@ fn monitored(desk: &mut Desk<'_>, control: &Control, limit: &Limit) {
             parameter.loc,
             format!("`{}` sets a limit on `{parameter}`, and does not monitor it", control.name),
         );
-        let formula = desk
-            .plan
-            .parameter(&parameter.text)
-            .and_then(|declared| declared.formula.as_ref().map(|formula| (declared, formula)));
+        let formula = desk.plan.parameter(&parameter.text).filter(|declared| declared.formula.is_some());
         let mut finding = match formula {
-            Some((declared, formula)) => {
-                let inputs: Vec<String> = formula.inputs().iter().map(|name| format!("`{name}`")).collect();
+            Some(declared) => {
+                let ends = |name: &Name| control.monitor_of(&name.text).is_some();
+                let inputs: Vec<String> =
+                    desk.plan.rests_on(declared, &ends).iter().map(|name| format!("`{name}`")).collect();
                 finding.also(declared.loc, "computed here").help(format!("add `monitor` for {}", inputs.join(" and ")))
             }
             None => finding.help(format!("add `monitor {parameter} HOW-OFTEN by ROLE using INSTRUMENT on RECORD`")),

@@ -52,7 +52,11 @@ pub(super) fn check(desk: &mut Desk<'_>) {
                 parameter.loc,
                 "pairing",
                 format!("how far apart the two readings of `{}` may be is not said", parameter.name),
-                "add `pairing within 5 s`",
+                if parameter.name.text.contains(' ') {
+                    "add `{ pairing within 5 s }` to the limit"
+                } else {
+                    "add `pairing within 5 s`"
+                },
             );
         }
     }
@@ -157,8 +161,7 @@ fn idle(desk: &mut Desk<'_>, control: &Control, monitor: &Monitor) {
                 asked == parameter
                     || plan
                         .parameter(&asked.text)
-                        .and_then(|declared| declared.formula.as_ref())
-                        .is_some_and(|formula| formula.inputs().contains(&parameter))
+                        .is_some_and(|declared| plan.rests_on(declared, &|name| name == parameter).contains(&parameter))
             })
         });
         if !asked && !control.limits.is_empty() {

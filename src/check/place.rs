@@ -45,7 +45,7 @@ const ORDER: &[(&str, &[&str])] = &[
     ),
     ("material", &["kind", "supplier", "storage", "specification", "allergens", "hazard", "no", "cites"]),
     ("equipment", &["cleaned", "zone", "allergens", "description"]),
-    ("instrument", &["measures", "serial", "range", "resolution", "accuracy", "calibrate", "stuck"]),
+    ("instrument", &["measures", "serial", "range", "resolution", "accuracy", "calibrate", "stuck", "responds"]),
     ("parameter", &["unit", "answers", "from", "pairing", "probes", "recorded"]),
     (
         "hazard",

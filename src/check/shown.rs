@@ -70,8 +70,9 @@ fn slowest<'a>(plan: &'a Plan, control: &'a Control, parameter: &Name) -> Option
     if let Some(monitor) = control.monitor_of(&parameter.text) {
         return Some((pace(&monitor.often), monitor));
     }
-    let formula = plan.parameter(&parameter.text)?.formula.as_ref()?;
-    let monitors = formula.inputs().into_iter().filter_map(|input| control.monitor_of(&input.text));
+    let declared = plan.parameter(&parameter.text).filter(|declared| declared.formula.is_some())?;
+    let inputs = plan.rests_on(declared, &|name| control.monitor_of(&name.text).is_some());
+    let monitors = inputs.into_iter().filter_map(|input| control.monitor_of(&input.text));
     monitors.map(|monitor| (pace(&monitor.often), monitor)).max_by_key(|(pace, _)| match pace {
         Pace::Every(time) => *time,
         Pace::Unknown => i64::MAX - 1,

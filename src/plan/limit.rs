@@ -170,6 +170,8 @@ pub struct Limit {
     pub guard: Option<Guard>,
     /// How far apart two readings may be and still show what lay between.
     pub credit_gap: Option<Measured>,
+    /// How far apart two readings of parameters that stand side by side may be and still be paired.
+    pub pairing: Option<Measured>,
     /// Who sets its blank value, and until when.
     pub pending: Option<(Name, Option<chrono::NaiveDate>)>,
     /// The reason, if given.

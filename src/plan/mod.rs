@@ -163,6 +163,26 @@ impl Plan {
         self.head.iter().flat_map(|head| &head.regimes).map(|name| name.text.as_str()).collect()
     }
 
+    /// What a parameter rests on: itself, or what its formula is computed from, through every formula on the way. The
+    /// way ends at a parameter without a formula, and at one that `ends` says is recorded itself.
+    #[must_use]
+    pub fn rests_on<'a>(&'a self, parameter: &'a Parameter, ends: &dyn Fn(&Name) -> bool) -> Vec<&'a Name> {
+        let mut found = Vec::new();
+        let mut seen = Vec::new();
+        let mut open = vec![&parameter.name];
+        while let Some(name) = open.pop() {
+            if seen.contains(&name) {
+                continue;
+            }
+            seen.push(name);
+            match self.parameter(&name.text).and_then(|declared| declared.formula.as_ref()) {
+                Some(formula) if !ends(name) => open.extend(formula.inputs().into_iter().rev()),
+                _ => found.push(name),
+            }
+        }
+        found
+    }
+
     /// The CCPs, in the order written.
     pub fn ccps(&self) -> impl Iterator<Item = &Control> {
         self.controls.iter().filter(|control| control.is_ccp())

@@ -172,10 +172,8 @@ fn units(plan: &Plan, records: &Records, findings: &mut Vec<Finding>) {
         for limit in &control.limits {
             for name in limit.parameters() {
                 let Some(parameter) = plan.parameter(&name.text) else { continue };
-                let inputs: Vec<&str> = match &parameter.formula {
-                    Some(formula) => formula.inputs().iter().map(|input| input.text.as_str()).collect(),
-                    None => vec![parameter.name.text.as_str()],
-                };
+                let inputs = plan.rests_on(parameter, &|name| recorded.contains(name.text.as_str()));
+                let inputs: Vec<&str> = inputs.into_iter().map(|input| input.text.as_str()).collect();
                 for input in inputs {
                     if recorded.insert(input) {
                         let message = format!(

@@ -7,7 +7,7 @@ use super::traces::{self, Found, Track};
 use super::windows::{self, Stretch, stages};
 use super::{InstrumentState, LimitVerdict, Part, compose, evidence, rates, until};
 use crate::log::{Lot, Records};
-use crate::plan::{Condition, Control, Guard, Limit, LimitKind, Over, Parameter, Plan};
+use crate::plan::{Condition, Control, Guard, Limit, LimitKind, Name, Over, Parameter, Plan};
 use crate::time::{Zone, show_duration};
 use crate::verdict::Verdict;
 
@@ -125,8 +125,9 @@ pub(super) fn over_time(
         return;
     };
     let stages = stages(context.plan, control, limit);
-    let record =
-        traces::channels(context, lot, source_of(parameter)).first().map_or("", |(_, channel)| channel.record.as_str());
+    let record = traces::channels(context, lot, source_of(context, lot, parameter))
+        .first()
+        .map_or("", |(_, channel)| channel.record.as_str());
     let window = match windows::counted(limit, condition, &stages, lot, record) {
         Stretch::Known(window) => window,
         Stretch::NotBegun => {
@@ -146,7 +147,7 @@ pub(super) fn over_time(
         }
         _ => window,
     };
-    let Some((every, late)) = traces::promised(control, parameter) else {
+    let Some((every, late)) = traces::promised(context.plan, control, parameter) else {
         verdict.why = format!("the plan does not say how often `{name}` is read");
         return;
     };
@@ -164,11 +165,9 @@ pub(super) fn over_time(
 }
 
 /// The recorded parameter behind a computed one.
-fn source_of(parameter: &Parameter) -> &str {
-    match &parameter.formula {
-        Some(formula) => formula.inputs().map(|name| name.text.as_str())[0],
-        None => &parameter.name.text,
-    }
+fn source_of<'a>(context: &Context<'a>, lot: &Lot, parameter: &'a Parameter) -> &'a str {
+    let recorded = |name: &Name| !traces::channels(context, lot, &name.text).is_empty();
+    context.plan.rests_on(parameter, &recorded).first().map_or(&parameter.name.text, |name| &name.text)
 }
 
 /// 2.5 intervals, or the held time where that is shorter; the plan may say otherwise.

@@ -6,7 +6,7 @@ use super::engine::{Row, Window};
 use super::limits::{Context, NOT_TRUSTED};
 use crate::log::{Channel, Entry, EntryKind, Lot};
 use crate::plan::limit::Measured;
-use crate::plan::{Control, Instrument, Parameter};
+use crate::plan::{Control, Instrument, Parameter, Plan};
 use crate::quantity::{Cut, Unit};
 
 /// One trace of a lot.
@@ -42,16 +42,16 @@ pub(super) enum Found {
 }
 
 /// The interval at which a control promises readings of a parameter, and its allowance.
-pub(super) fn promised(control: &Control, parameter: &Parameter) -> Option<(i64, i64)> {
+pub(super) fn promised(plan: &Plan, control: &Control, parameter: &Parameter) -> Option<(i64, i64)> {
     let of = |name: &str| control.monitor_of(name).and_then(|monitor| interval(&monitor.often));
-    match &parameter.formula {
-        Some(formula) if control.monitor_of(&parameter.name.text).is_none() => {
-            let [a, b] = formula.inputs().map(|name| of(&name.text));
-            let ((a, late_a), (b, late_b)) = (a?, b?);
-            Some((a.max(b), late_a.max(late_b)))
-        }
-        _ => of(&parameter.name.text),
+    let inputs = plan.rests_on(parameter, &|name| control.monitor_of(&name.text).is_some());
+    let mut slowest: Option<(i64, i64)> = None;
+    for input in inputs {
+        let (every, late) = of(&input.text)?;
+        let (held, held_late) = slowest.unwrap_or((every, late));
+        slowest = Some((held.max(every), held_late.max(late)));
     }
+    slowest
 }
 
 /// Every trace of a parameter for a lot, wide enough to judge a window.
@@ -62,10 +62,8 @@ pub(super) fn find(
     lot: &Lot,
     window: Option<Window>,
 ) -> Vec<Found> {
-    if let Some(formula) = &parameter.formula
-        && channels(context, lot, &parameter.name.text).is_empty()
-    {
-        return computed::find(context, control, parameter, formula, lot, window);
+    if parameter.formula.is_some() && channels(context, lot, &parameter.name.text).is_empty() {
+        return computed::find(context, control, parameter, lot, window);
     }
     let all = channels(context, lot, &parameter.name.text);
     let track = |index: usize, channel: &Channel| {

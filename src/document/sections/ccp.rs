@@ -200,10 +200,13 @@ fn limit_row(labels: &Labels<'_>, limit: &Limit) -> Row {
     }
     words.lines.extend(labels.cites(&limit.cites).lines);
     let gap = limit.credit_gap.as_ref().map(|gap| gap.shown());
+    let pairing = limit.pairing.as_ref().map(|pairing| pairing.shown());
     Row::new(vec![
         Cell::text(spaced(&limit.name.text)),
         words,
-        Cell::styled("code", limit.symbols()).labelled("Readings are joined up to", gap.as_deref()),
+        Cell::styled("code", limit.symbols())
+            .labelled("Readings are joined up to", gap.as_deref())
+            .labelled("Readings are paired within", pairing.as_deref()),
     ])
 }
 

@@ -76,6 +76,7 @@ impl Lower<'_> {
             since,
             guard: node.part(Rule::guard).map(|guard| self.guard(guard)),
             credit_gap: None,
+            pairing: None,
             pending,
             because: None,
             cites: Vec::new(),
@@ -88,6 +89,10 @@ impl Lower<'_> {
                     Rule::s_credit_gap => {
                         let gap = self.a_quantity(part);
                         self.once(&mut limit.credit_gap, gap, part);
+                    }
+                    Rule::s_pairing => {
+                        let pairing = self.a_quantity(part);
+                        self.once(&mut limit.pairing, pairing, part);
                     }
                     Rule::s_because => self.once(&mut limit.because, self.a_text(part), part),
                     Rule::s_cites => limit.cites.extend(self.citations(part)),

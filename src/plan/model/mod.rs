@@ -11,7 +11,7 @@ pub use analysis::{Analysis, Gives, Hazard, HazardRow, Programme, Routine, Signi
 pub use control::{Control, Deviation, HoldBack, Monitor, Validated, Verify, VerifyWhen};
 pub use evidence::{Citable, Citation, Exception, GrowthModel, Inactivation, Meets, Table, TableRow};
 pub use food::{Equipment, Event, Material, Product, Property, PropertyFrom, RecordKind};
-pub use measure::{Cadence, Calibration, Formula, Instrument, Parameter, Rhythm, Term};
+pub use measure::{Cadence, Calibration, Expression, Formula, Instrument, Parameter, Rhythm, Term};
 pub use people::{Dated, Head, Member, Revision, Role, Team};
 
 use crate::plan::Said;
