@@ -21,6 +21,10 @@ crate::rules! {
     TWO_PAIRINGS = "L110" "two-pairings" Error;
     /// A limit states a pairing, and no two parameters stand side by side in it.
     NOTHING_TO_PAIR = "L111" "nothing-to-pair" Error;
+    /// A row of a table stands beside a limit or a parameter.
+    ///
+    /// A table holds figures that were published; what moves with another limit is a limit of its own.
+    BESIDE_IN_ROW = "L112" "beside-in-row" Error;
 }
 
 /// A parameter computed from two others; its unit is settled by [`settle`].
@@ -52,6 +56,14 @@ pub(super) fn settle(plan: &mut Plan, findings: &mut Vec<Finding>) {
             if let Some(condition) = &mut limit.condition {
                 beside(condition, &values, &known, &mut made, findings);
             }
+        }
+    }
+    for row in plan.tables.iter().flat_map(|table| &table.rows) {
+        if let RangeForm::Beside { other, .. } = &row.range.form {
+            findings.push(
+                Finding::at(&BESIDE_IN_ROW, row.range.loc, format!("a row of a table cannot stand beside `{other}`"))
+                    .help("write the figure itself, or an option of `one of` in the limit"),
+            );
         }
     }
     pairings(plan, &mut made, findings);
