@@ -1,8 +1,8 @@
 //! Computed parameters: recorded ones paired reading by reading, through every formula on the way.
 
-use super::engine::{Row, Window};
+use super::engine::Row;
 use super::limits::Context;
-use super::traces::{Found, Track, channels, plain, promised};
+use super::traces::{Found, Judged, Track, channels, plain, promised};
 use crate::log::Lot;
 use crate::plan::{Control, Expression, Formula, Name, Parameter};
 use crate::quantity::{Rational, Unit, UnitDef};
@@ -23,7 +23,7 @@ pub(super) fn find(
     control: &Control,
     parameter: &Parameter,
     lot: &Lot,
-    window: Option<Window>,
+    window: Option<Judged>,
 ) -> Vec<Found> {
     match traces(context, control, parameter, lot, window, &[]) {
         Ok(found) => found.into_iter().map(|input| Found::Track(input.track)).collect(),
@@ -37,7 +37,7 @@ fn traces(
     control: &Control,
     parameter: &Parameter,
     lot: &Lot,
-    window: Option<Window>,
+    window: Option<Judged>,
     within: &[&Name],
 ) -> Result<Vec<Input>, String> {
     let name = &parameter.name;
@@ -54,17 +54,19 @@ fn traces(
     let unit = parameter.unit.as_ref().map(|unit| unit.value).ok_or_else(silent)?;
     let way: Vec<&Name> = within.iter().copied().chain([name]).collect();
     let names = formula.inputs();
-    let mut inputs = Vec::new();
-    for name in &names {
-        let declared = context.plan.parameter(&name.text).ok_or_else(|| name.text.clone())?;
-        inputs.push(traces(context, control, declared, lot, window, &way)?);
-    }
     let pairing = parameter
         .pairing
         .as_ref()
         .and_then(|pairing| pairing.nanoseconds())
         .or_else(|| promised(context.plan, control, parameter).map(|(every, _)| every / 2))
         .unwrap_or(0);
+    // The partner of a reading beside the window may stand still further off.
+    let wider = window.map(|judged| judged.wider(pairing));
+    let mut inputs = Vec::new();
+    for name in &names {
+        let declared = context.plan.parameter(&name.text).ok_or_else(|| name.text.clone())?;
+        inputs.push(traces(context, control, declared, lot, wider, &way)?);
+    }
     let mut inputs = inputs.into_iter();
     let first = inputs.next().ok_or_else(silent)?;
     let others: Vec<Vec<Input>> = inputs.collect();

@@ -153,7 +153,8 @@ pub(super) fn over_time(
     };
     let sampling =
         Sampling { credit_gap: credit_gap(limit, condition, every), edge_allowance: every.saturating_add(late) };
-    for found in traces::find(context, control, parameter, lot, Some(window)) {
+    let judged = traces::Judged { window, beyond: sampling.credit_gap.max(sampling.edge_allowance) };
+    for found in traces::find(context, control, parameter, lot, Some(judged)) {
         match found {
             Found::Silent(what) => {
                 let evidence = vec![format!("`{what}`: the records hold no reading of it for this lot")];

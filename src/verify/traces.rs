@@ -54,13 +54,29 @@ pub(super) fn promised(plan: &Plan, control: &Control, parameter: &Parameter) ->
     slowest
 }
 
+/// A window to be judged, and how far beyond it readings may still bear on it: a step between two joined readings.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Judged {
+    /// The window.
+    pub window: Window,
+    /// Nanoseconds on either side.
+    pub beyond: i64,
+}
+
+impl Judged {
+    /// With so much more on either side.
+    pub fn wider(self, by: i64) -> Judged {
+        Judged { beyond: self.beyond.saturating_add(by), ..self }
+    }
+}
+
 /// Every trace of a parameter for a lot, wide enough to judge a window.
 pub(super) fn find(
     context: &Context<'_>,
     control: &Control,
     parameter: &Parameter,
     lot: &Lot,
-    window: Option<Window>,
+    window: Option<Judged>,
 ) -> Vec<Found> {
     if parameter.formula.is_some() && channels(context, lot, &parameter.name.text).is_empty() {
         return computed::find(context, control, parameter, lot, window);
@@ -128,15 +144,15 @@ pub(super) fn instrument<'c>(control: &'c Control, channel: &'c Channel) -> Opti
 
 /// The entries of a channel that bear on a window, and the index of the first: all of a lot's own, for a place the
 /// neighbourhood of the window.
-fn near(channel: &Channel, window: Option<Window>) -> (usize, &[Entry]) {
-    let Some(window) = window.filter(|_| channel.lot.is_none()) else { return (0, &channel.rows) };
+fn near(channel: &Channel, judged: Option<Judged>) -> (usize, &[Entry]) {
+    let Some(Judged { window, beyond }) = judged.filter(|_| channel.lot.is_none()) else { return (0, &channel.rows) };
     // Out to the next reading on each side and the rows of its instant: a broken row is no neighbour.
-    let inside = channel.rows.partition_point(|entry| entry.at < window.start.0);
+    let inside = channel.rows.partition_point(|entry| entry.at < window.start.0.saturating_sub(beyond));
     let before = channel.rows.get(..inside).unwrap_or(&[]);
     let neighbour = before.iter().rev().find(|entry| entry.kind == EntryKind::Reading).map_or(i64::MIN, |one| one.at);
     let from = before.partition_point(|entry| entry.at < neighbour).min(inside.saturating_sub(2));
     let to = window.end.map_or(channel.rows.len(), |(_, end)| {
-        let outside = channel.rows.partition_point(|entry| entry.at <= end);
+        let outside = channel.rows.partition_point(|entry| entry.at <= end.saturating_add(beyond));
         let after = channel.rows.get(outside..).unwrap_or(&[]);
         let neighbour = after.iter().find(|entry| entry.kind == EntryKind::Reading).map_or(i64::MAX, |one| one.at);
         outside + after.partition_point(|entry| entry.at <= neighbour)
@@ -198,9 +214,10 @@ pub(super) fn plain(
     index: usize,
     channel: &Channel,
     what: String,
-    window: Option<Window>,
+    judged: Option<Judged>,
 ) -> Track {
-    let (first, entries) = near(channel, window);
+    let (first, entries) = near(channel, judged);
+    let window = judged.map(|judged| judged.window);
     let name = instrument(control, channel);
     let state = name.and_then(|name| context.instrument(name));
     let declared = name.and_then(|name| context.plan.instrument(name));

@@ -3,6 +3,7 @@
 use crate::counts::report;
 use crate::plant::Plant;
 use crate::random::Random;
+use crate::record::Entry;
 use crate::scene::ask;
 use bourn::log::{Mapping, Memory, read_keeping};
 use bourn::source::{Source, Sources};
@@ -141,4 +142,30 @@ fn another_offset_for_the_same_instants_changes_nothing() {
 
 fn date(day: u32) -> chrono::NaiveDate {
     chrono::NaiveDate::from_ymd_opt(2026, 10, day).unwrap()
+}
+
+/// What was before the stage counts for a passage only where the record is the lot's own.
+fn beside_passages(verification: &Verification) -> Vec<String> {
+    first(verification).into_iter().filter(|line| !line.starts_with("core from")).collect()
+}
+
+#[test]
+fn a_record_of_the_place_says_what_one_of_the_lot_says() {
+    law("place-or-lot", 6, |_, plant| {
+        let [own, place] = [true, false].map(|own| Plant { own, ..plant.clone() });
+        assert_eq!(beside_passages(&own.verification()), beside_passages(&place.verification()));
+    });
+    // Core at 20, 25, 30 and air at 20 and 30: the pair at 30 is joined across the end of the stage at 24, although
+    // another reading of the core lies between.
+    let mut plant = Plant::random(&mut Random(7));
+    let at = |at: i64, value: i64| Entry { at, value: Some(value) };
+    plant.core.rows = vec![at(10, 5), at(15, 5), at(20, 5), at(25, 5), at(30, 5)];
+    plant.air = vec![at(10, 9), at(15, 9), at(20, 9), at(30, 5)];
+    (plant.core.interval, plant.core.edge_allowance, plant.clocks) = (4, 6, crate::plant::Clocks::One);
+    (plant.start, plant.end) = (Some(10), Some(24));
+    plant.limits = vec!["air >= core + 3 °C".to_owned()];
+    for own in [true, false] {
+        plant.own = own;
+        assert_eq!(plant.verdicts()[0].verdict, bourn::verdict::Verdict::NotShown, "own: {own}");
+    }
 }

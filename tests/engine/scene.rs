@@ -46,7 +46,7 @@ fn beside(r: &mut Random, rows: &[Entry], mut value: i64, low: i64) -> Vec<Entry
 
 impl Plant {
     pub fn random(r: &mut Random) -> Self {
-        let shape = [0, 1, 2, 3, 4, 4, 5][r.within(0, 6) as usize];
+        let shape = [0, 1, 2, 3, 4, 5, 5, 5][r.within(0, 7) as usize];
         let mut core = Record::shaped(r, shape);
         core.accuracy = 0;
         core.edge_allowance = core.interval + r.within(1, 2);
@@ -200,7 +200,7 @@ pub fn ask(r: &mut Random, plant: &mut Plant) -> Vec<Asked> {
     ] {
         let (mut limit, mut text) = plain(r, kind);
         if kind == 12 && core.rows.windows(2).all(|pair| pair[1].value <= pair[0].value) {
-            limit = Limit::Falls { by: 1, every: r.within(3, 12) };
+            limit = Limit::Falls { by: 1, every: r.within(4, 9) };
             text = words(&limit).unwrap();
         }
         add(traced(form, text, limit, &core, 1.0));

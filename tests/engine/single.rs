@@ -24,6 +24,10 @@ fn result(r: &mut Random, text: &str, hundredths: bool, line: i64) -> i64 {
 
 /// Every result and, where samples are missing, what they may have been.
 fn results(r: &mut Random, rows: &[(i64, String)], hundredths: bool, wanted: usize, line: i64) -> Vec<i64> {
+    // The same result of the same sample at the same instant is one result.
+    let mut rows = rows.to_vec();
+    rows.sort();
+    rows.dedup();
     let mut list: Vec<i64> = rows.iter().map(|(_, text)| result(r, text, hundredths, line)).collect();
     let mut names: Vec<i64> = rows.iter().map(|(name, _)| *name).collect();
     names.sort_unstable();
