@@ -1,11 +1,11 @@
 //! Limits: each CCP has a critical one, it can be read, and nothing beside it is weaker.
 
 use super::Desk;
+use super::compare::{SAMPLES, Strictness, compare};
 use crate::finding::Finding;
-use crate::plan::limit::{EdgeAt, RangeForm};
-use crate::plan::{Amount, Condition, Control, Instrument, Limit, LimitKind, Name, Over, Plan, Range};
-use crate::quantity::{Quantity, Rational};
-use std::cmp::Ordering;
+use crate::plan::limit::RangeForm;
+use crate::plan::{Condition, Control, Instrument, Limit, LimitKind, Name, Plan};
+use crate::quantity::Quantity;
 
 crate::rules! {
     /// A CCP without a limit.
@@ -227,7 +227,7 @@ fn stricter(desk: &mut Desk<'_>, control: &Control, own: &Limit) {
         );
     }
     for limit in critical {
-        if !is_stricter(own, limit) {
+        if weak(desk.plan, own, limit) {
             desk.say(
                 Finding::at(
                     &WEAK_OPERATING_LIMIT,
@@ -241,71 +241,15 @@ fn stricter(desk: &mut Desk<'_>, control: &Control, own: &Limit) {
     }
 }
 
-/// How one demand compares with another: `Greater` is stricter; `None` where they cannot be compared.
-fn compare(own: &Limit, other: &Limit) -> Option<Vec<Ordering>> {
-    match (own.condition.as_ref()?, other.condition.as_ref()?) {
-        (Condition::Level { range, over, .. }, Condition::Level { range: base, over: base_over, .. }) => {
-            let mut parts = compare_ranges(range, base)?;
-            if matches!(over, Over::TotalAtMost(_) | Over::StretchAtMost(_)) {
-                // Here the range is where time must not be spent: the wider it is, the stricter.
-                parts = parts.into_iter().map(Ordering::reverse).collect();
-            }
-            parts.push(compare_over(over, base_over)?);
-            Some(parts)
-        }
-        (
-            Condition::Passage { from, to, within, .. },
-            Condition::Passage { from: base_from, to: base_to, within: base_within, .. },
-        ) => {
-            let point = |value: &crate::plan::limit::Measured| value.quantity.and_then(|q| q.base());
-            if point(from)? != point(base_from)? || point(to)? != point(base_to)? {
-                return None;
-            }
-            Some(vec![base_within.at_most()?.cmp(&within.at_most()?)])
-        }
-        _ => None,
+/// Whether an operating limit is no stricter than a limit. It need not ask for as many samples.
+fn weak(plan: &Plan, own: &Limit, limit: &Limit) -> bool {
+    let (Some(ours), Some(theirs)) = (&own.condition, &limit.condition) else { return false };
+    let facts = own.guard.as_ref().map_or(&[][..], |guard| &guard.facts);
+    match compare(plan, ours, theirs, facts) {
+        Strictness::Weaker(what) => what != SAMPLES,
+        Strictness::Same => true,
+        Strictness::Stricter | Strictness::Unknown => false,
     }
-}
-
-fn is_stricter(own: &Limit, other: &Limit) -> bool {
-    let Some(parts) = compare(own, other) else { return true };
-    parts.contains(&Ordering::Greater) && !parts.contains(&Ordering::Less)
-}
-
-fn compare_ranges(own: &Range, base: &Range) -> Option<Vec<Ordering>> {
-    let value = |edge: &EdgeAt| -> Option<Rational> { edge.at.quantity?.base() };
-    let mut parts = Vec::new();
-    for (own, base, upwards) in [(&own.lower, &base.lower, true), (&own.upper, &base.upper, false)] {
-        match (own, base) {
-            (Some(own), Some(base)) => {
-                let (a, b) = (value(own)?, value(base)?);
-                let order = if upwards { a.cmp(&b) } else { b.cmp(&a) };
-                parts.push(order.then(own.strict.cmp(&base.strict)));
-            }
-            (Some(_), None) => parts.push(Ordering::Greater),
-            (None, Some(_)) => return None,
-            (None, None) => {}
-        }
-    }
-    Some(parts)
-}
-
-fn compare_over(own: &Over, base: &Over) -> Option<Ordering> {
-    let least = |value: &crate::plan::limit::Measured| value.at_least();
-    let most = |value: &crate::plan::limit::Measured| value.at_most();
-    Some(match (own, base) {
-        (Over::Held(own) | Over::StretchAtLeast(own), Over::Held(base) | Over::StretchAtLeast(base)) => {
-            least(own)?.cmp(&least(base)?)
-        }
-        (Over::TotalAtLeast(Amount::Time(own)), Over::TotalAtLeast(Amount::Time(base))) => {
-            least(own)?.cmp(&least(base)?)
-        }
-        (Over::TotalAtMost(Amount::Time(own)), Over::TotalAtMost(Amount::Time(base))) => most(base)?.cmp(&most(own)?),
-        (Over::StretchAtMost(own), Over::StretchAtMost(base)) => most(base)?.cmp(&most(own)?),
-        (Over::Always, Over::Always) | (Over::Samples(_), Over::Samples(_)) => Ordering::Equal,
-        (Over::Throughout(own), Over::Throughout(base)) if own == base => Ordering::Equal,
-        _ => return None,
-    })
 }
 
 fn inactivation(desk: &mut Desk<'_>, model: &crate::plan::Inactivation) {

@@ -115,9 +115,9 @@ fn need(condition: &Condition) -> Need {
         Condition::Growth { .. } => Need::Trace("growth"),
         Condition::Equivalent { .. } => Need::Trace("an equivalent time"),
         Condition::DegreeHours { .. } => Need::Trace("a sum of degrees over time"),
-        Condition::AnyRow { .. } => Need::Trace("a row of a table"),
         Condition::Reaches { .. }
         | Condition::Answers(_)
+        | Condition::AnyRow { .. }
         | Condition::Lasts { .. }
         | Condition::Order { .. }
         | Condition::Events { .. }
@@ -135,11 +135,42 @@ pub(super) fn check(desk: &mut Desk<'_>) {
                 if let Some(parameter) = leaf.own_parameters().first()
                     && let Some((pace, monitor)) = slowest(plan, control, parameter)
                 {
-                    desk.findings.extend(judge(limit, leaf, pace, monitor));
+                    desk.findings.extend(match leaf {
+                        Condition::AnyRow { parameter, table } => {
+                            let rows = super::compare::rows(plan, parameter, table);
+                            let judged: Vec<_> = rows
+                                .into_iter()
+                                .map(|(row, guard)| (guard, judge(limit, &row, pace, monitor)))
+                                .collect();
+                            any_row(&judged)
+                        }
+                        _ => judge(limit, leaf, pace, monitor),
+                    });
                 }
             }
         }
     }
+}
+
+/// The facts on which a row hangs, and what is said of it.
+type JudgedRow = (Vec<(Name, Name)>, Option<Finding>);
+
+/// What is said of a table: nothing where each lot has a row that can be shown, else of the row that comes nearest.
+///
+/// A lot has the rows that hang on its facts, and those that hang on none.
+fn any_row(rows: &[JudgedRow]) -> Option<Finding> {
+    rows.iter().find_map(|(guard, _)| {
+        let mut mine = rows.iter().filter(|(other, _)| other.is_empty() || other == guard).map(|(_, found)| found);
+        let first = mine.clone().flatten().next()?;
+        if mine.clone().any(Option::is_none) {
+            return None;
+        }
+        Some(
+            mine.find_map(|found| found.as_ref().filter(|one| one.rule.code == HARDLY_SHOWN.code))
+                .unwrap_or(first)
+                .clone(),
+        )
+    })
 }
 
 fn judge(limit: &Limit, leaf: &Condition, pace: Pace, monitor: &Monitor) -> Option<Finding> {

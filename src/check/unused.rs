@@ -156,7 +156,14 @@ fn control<'a>(control: &'a crate::plan::Control, used: &mut Used<'a>) {
         used.parameters.extend(limit.parameters().into_iter().map(|name| name.text.as_str()));
         used.parameters.extend(limit.guard.iter().flat_map(|guard| &guard.facts).map(|(name, _)| name.text.as_str()));
         used.events.extend(limit.events().into_iter().map(|name| name.text.as_str()));
-        for leaf in limit.leaves() {
+        for required in &limit.shape.required {
+            cites(&required.cites, used);
+        }
+        used.citables
+            .extend(limit.shape.stands_for.iter().flat_map(|proxy| &proxy.study).map(|name| name.text.as_str()));
+        for leaf in limit.leaves().into_iter().chain(limit.shape.conditions().into_iter().flat_map(Condition::leaves)) {
+            used.parameters.extend(leaf.own_parameters().into_iter().map(|name| name.text.as_str()));
+            used.events.extend(leaf.own_events().into_iter().map(|name| name.text.as_str()));
             if let Condition::Reduction { model, .. } | Condition::Growth { model, .. } = leaf {
                 used.models.insert(&model.text);
             }

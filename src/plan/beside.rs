@@ -53,7 +53,7 @@ pub(super) fn settle(plan: &mut Plan, findings: &mut Vec<Finding>) {
         .collect();
     for control in &mut plan.controls {
         for limit in &mut control.limits {
-            if let Some(condition) = &mut limit.condition {
+            for condition in limit.condition.iter_mut().chain(limit.shape.conditions_mut()) {
                 beside(condition, &values, &known, &mut made, findings);
             }
         }

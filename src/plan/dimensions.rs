@@ -240,7 +240,9 @@ impl Checker<'_> {
     fn tables(&mut self, plan: &mut Plan) {
         let limits = plan.controls.iter().flat_map(|control| &control.limits);
         let uses: Vec<(Name, Name)> = limits
-            .flat_map(Limit::leaves)
+            .flat_map(|limit| {
+                limit.leaves().into_iter().chain(limit.shape.conditions().into_iter().flat_map(Condition::leaves))
+            })
             .filter_map(|leaf| match leaf {
                 Condition::AnyRow { parameter, table } => Some((table.clone(), parameter.clone())),
                 _ => None,
@@ -264,7 +266,7 @@ impl Checker<'_> {
         if let Some(pairing) = &mut limit.pairing {
             self.time(pairing);
         }
-        if let Some(condition) = &mut limit.condition {
+        for condition in limit.condition.iter_mut().chain(limit.shape.conditions_mut()) {
             self.condition(condition);
         }
     }

@@ -3,6 +3,7 @@
 use super::Name;
 use super::condition::Condition;
 use super::kinds::LimitKind;
+use super::shape::Shape;
 use crate::quantity::{Dimension, Quantity, Unit};
 use crate::source::Loc;
 
@@ -172,6 +173,8 @@ pub struct Limit {
     pub credit_gap: Option<Measured>,
     /// How far apart two readings of parameters that stand side by side may be and still be paired.
     pub pairing: Option<Measured>,
+    /// What its block says beside the condition.
+    pub shape: Shape,
     /// Who sets its blank value, and until when.
     pub pending: Option<(Name, Option<chrono::NaiveDate>)>,
     /// The reason, if given.

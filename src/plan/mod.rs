@@ -13,12 +13,14 @@ mod model;
 pub mod names;
 mod says;
 mod sentence;
+pub mod shape;
 
 pub use condition::Condition;
 pub use kinds::{Answer, Class, ControlKind, LimitKind, MaterialKind, Outcome, Severity, SupportKind, Verb};
 pub use limit::{Amount, Guard, Limit, Over, Range};
 pub use model::*;
 pub use says::BLANK;
+pub use shape::Shape;
 
 use crate::finding::Finding;
 use crate::source::{Loc, SourceId, Sources};

@@ -16,7 +16,7 @@ impl Limit {
             let facts: Vec<String> = guard.facts.iter().map(|(fact, answer)| format!("{fact} is {answer}")).collect();
             format!(" when {}", facts.join(" and "))
         });
-        format!("{body}{during}{since}{guard}")
+        format!("{body}{during}{since}{guard}{}", self.shape.symbols())
     }
 
     /// The limit as a sentence for an inspector or a new operator.

@@ -29,6 +29,10 @@ crate::rules! {
     ///
     /// A record that contradicts itself shows nothing.
     REVERSED_STAGE = "V107" "stage-reversed" Warning;
+    /// Lots are made of several loads, and a limit does not say whether each load must meet it.
+    ///
+    /// Over the whole lot, a hold in one load would count for the others.
+    LOADS_TOGETHER = "V108" "loads-judged-together" Warning;
 }
 
 /// Checks the records' names against the plan.
@@ -98,12 +102,18 @@ pub(super) fn check(plan: &Plan, records: &Records, findings: &mut Vec<Finding>)
         if let Some(product) = &lot.product {
             unknown("product", product, products.clone(), findings);
         }
-        reversed(plan, lot, findings);
+        if lot.loads.is_empty() {
+            reversed(plan, lot, findings);
+        }
+        for load in &lot.loads {
+            reversed(plan, load, findings);
+        }
     }
     for calibration in &records.calibrations {
         unknown("instrument", &calibration.instrument, instruments.clone(), findings);
     }
     units(plan, records, findings);
+    together(plan, records, findings);
     if records.lots.is_empty() {
         let finding = Finding::new(
             &NO_LOTS,
@@ -137,6 +147,25 @@ fn reversed(plan: &Plan, lot: &crate::log::Lot, findings: &mut Vec<Finding>) {
                 Finding::new(&REVERSED_STAGE, Place::Cell(to.cell.clone()), message)
                     .with(Place::Cell(from.cell.clone()), "the stage begins here")
                     .help("correct the record by the plant's own rule for corrections; until then the stage shows nothing"),
+            );
+        }
+    }
+}
+
+/// Lots of several loads, and limits on which the plan does not say whether each load must meet them.
+fn together(plan: &Plan, records: &Records, findings: &mut Vec<Finding>) {
+    let Some(lot) = records.lots.iter().find(|lot| lot.loads.len() > 1) else { return };
+    for limit in plan.controls.iter().flat_map(|control| &control.limits) {
+        if limit.shape.judged.is_none() && !limit.on_samples() {
+            let message = format!(
+                "lot `{}` is made of several loads, and `{}` is judged over the whole lot: time in one load counts for all",
+                lot.code, limit.name
+            );
+            let finding = Finding::new(&LOADS_TOGETHER, Place::Cell(lot.cell.clone()), message);
+            findings.push(
+                finding
+                    .also(limit.loc, "the limit")
+                    .help("say `judged per load` in its block, or `judged per lot` if that is meant"),
             );
         }
     }

@@ -5,7 +5,7 @@ use super::engine::{Outcome, Row, Sampling, Window, judge};
 use super::thin::thin;
 use super::traces::{self, Found, Track};
 use super::windows::{self, Stretch, stages};
-use super::{InstrumentState, LimitVerdict, Part, compose, evidence, rates, until};
+use super::{InstrumentState, LimitVerdict, Part, evidence, judged, rates, until};
 use crate::log::{Lot, Records};
 use crate::plan::{Condition, Control, Guard, Limit, LimitKind, Name, Over, Parameter, Plan};
 use crate::time::{Zone, show_duration};
@@ -21,6 +21,8 @@ pub(super) struct Context<'a> {
     pub records: &'a Records,
     pub zone: Zone,
     pub instruments: &'a [InstrumentState],
+    /// The stretch to which every window is cut, nanoseconds UTC.
+    pub cut: Option<(i64, i64)>,
 }
 
 impl Context<'_> {
@@ -47,6 +49,7 @@ fn one(context: &Context<'_>, control: &Control, limit: &Limit, lot: &Lot) -> Op
         limit: limit.name.text.clone(),
         kind: limit.kind,
         symbols: limit.symbols(),
+        beside: limit.beside(context.plan),
         verdict: Verdict::NotShown,
         why: String::new(),
         as_read: None,
@@ -67,8 +70,15 @@ fn one(context: &Context<'_>, control: &Control, limit: &Limit, lot: &Lot) -> Op
         verdict.why = "the limit is still blank in the plan".to_owned();
         return Some(verdict);
     };
-    let answer = compose::judge(context, control, limit, condition, lot, &mut verdict);
-    conclude(&mut verdict, answer, matches!(condition, Condition::Any(_)));
+    let counted = match limit.enough(context.plan) {
+        Ok(enough) => enough.is_some(),
+        Err(why) => {
+            verdict.why = why;
+            return Some(verdict);
+        }
+    };
+    let answer = judged::judge(context, control, limit, condition, lot, &mut verdict);
+    conclude(&mut verdict, answer, counted || matches!(condition, Condition::Any(_)));
     Some(verdict)
 }
 
@@ -151,6 +161,7 @@ pub(super) fn over_time(
         verdict.why = format!("the plan does not say how often `{name}` is read");
         return;
     };
+    let window = context.cut.map_or(window, |cut| judged::cut(window, cut));
     let sampling =
         Sampling { credit_gap: credit_gap(limit, condition, every), edge_allowance: every.saturating_add(late) };
     let judged = traces::Judged { window, beyond: sampling.credit_gap.max(sampling.edge_allowance) };
@@ -160,7 +171,11 @@ pub(super) fn over_time(
                 let evidence = vec![format!("`{what}`: the records hold no reading of it for this lot")];
                 verdict.parts.push(Part { evidence, ..Part::silent(what, String::new()) });
             }
-            Found::Track(track) => judge_track(context, condition, window, sampling, &track, verdict),
+            // What a place or a probe showed for the load before says nothing of this one.
+            Found::Track(mut track) => {
+                track.own &= lot.load.is_none();
+                judge_track(context, condition, window, sampling, &track, verdict);
+            }
         }
     }
 }

@@ -19,7 +19,7 @@ pub(super) enum Stretch {
 
 /// The stages over which a limit is judged: those it names, else all stages of the control's steps.
 pub(super) fn stages<'p>(plan: &'p Plan, control: &Control, limit: &Limit) -> Vec<&'p Stage> {
-    if let Some(named) = limit.stages().first() {
+    if let Some(named) = limit.stages().first().copied().or(limit.shape.run_of()) {
         return plan.stage(&named.text).map(|(_, stage)| stage).into_iter().collect();
     }
     control.at.iter().filter_map(|step| plan.step(&step.text)).flat_map(|step| &step.stages).collect()
@@ -35,7 +35,7 @@ pub(super) fn stretch(stages: &[&Stage], lot: &Lot, record: &str) -> Stretch {
     };
     Stretch::Known(Window {
         start: spread(start, record),
-        end: lot.event(&last.to.text).map(|end| spread(end, record)),
+        end: lot.ended(&last.from.text, &last.to.text).map(|end| spread(end, record)),
     })
 }
 
@@ -58,8 +58,7 @@ pub(super) fn counted(limit: &Limit, condition: &Condition, stages: &[&Stage], l
 }
 
 /// An event as the engine takes it: uncertain by the resolution of its times, on the record that it stands in.
-pub(super) fn moment(lot: &Lot, event: &str, records: &[String]) -> Option<Moment> {
-    let event = lot.event(event)?;
+pub(super) fn moment(event: &Event, records: &[String]) -> Option<Moment> {
     let by = if event.resolution > SECOND { event.resolution } else { 0 };
     let record = records.iter().position(|record| *record == event.record)?;
     Some(Moment { first: event.at.0.saturating_sub(by), last: event.at.0.saturating_add(by), record })

@@ -7,6 +7,8 @@
 mod computed;
 mod cooling;
 mod forms;
+mod judged;
 mod laws;
 mod more_forms;
 mod scene;
+mod shapes;

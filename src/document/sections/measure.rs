@@ -5,7 +5,7 @@ use crate::document::labels::Labels;
 use crate::document::page::{Block, Cell, Piece, Row, Section, Table};
 use crate::plan::condition::Condition;
 use crate::plan::limit::{Limit, Measured};
-use crate::plan::{Formula, LimitKind, Name, Parameter, Plan, TableRow};
+use crate::plan::{Formula, LimitKind, Name, Parameter, Plan, Shape, TableRow};
 
 pub(super) fn section(labels: &Labels<'_>) -> Section {
     let parts = vec![parameters(labels), instruments(labels)];
@@ -198,6 +198,7 @@ fn table_row(row: &TableRow) -> String {
         guard: row.guard.clone(),
         credit_gap: None,
         pairing: None,
+        shape: Shape::default(),
         pending: None,
         because: None,
         cites: Vec::new(),

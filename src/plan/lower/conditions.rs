@@ -136,19 +136,34 @@ impl Lower<'_> {
     fn group(&mut self, node: &Node) -> Option<Condition> {
         let mut options = Vec::new();
         let mut parts = Vec::new();
+        let mut prose = false;
         for part in &node.parts {
             match part.rule {
                 Rule::s_option => {
                     let name = self.a_name(part)?;
+                    if self.prose_in(part, Some(&name)) {
+                        prose = true;
+                        continue;
+                    }
                     let condition = match part.part(Rule::option_body) {
-                        Some(body) => Condition::All(self.parts(body)),
+                        Some(body) => match self.parts(body) {
+                            Some(parts) => Condition::All(parts),
+                            None => {
+                                prose = true;
+                                continue;
+                            }
+                        },
                         None => self.condition(part.part(Rule::condition)?)?,
                     };
                     options.push((name, condition));
                 }
+                Rule::s_part if self.prose_in(part, None) => prose = true,
                 Rule::s_part => parts.extend(part.first().and_then(|condition| self.condition(condition))),
                 _ => {}
             }
+        }
+        if prose {
+            return None;
         }
         let any = self.slice(node).starts_with("one");
         let fault = if any && !parts.is_empty() {
@@ -164,11 +179,6 @@ impl Lower<'_> {
         let finding = Finding::at(&SENSELESS_LIMIT, loc, fault);
         self.findings.push(finding.help("write `one of { option a …; option b … }` or `all of { …; … }`"));
         None
-    }
-
-    fn parts(&mut self, node: &Node) -> Vec<Condition> {
-        let found: Vec<&Node> = node.all(Rule::s_part).filter_map(Node::first).collect();
-        found.into_iter().filter_map(|condition| self.condition(condition)).collect()
     }
 
     /// A comparison that can only ask for at least so much.

@@ -19,6 +19,7 @@ impl Lower<'_> {
             not_concerned: Vec::new(),
             tree: None,
             zone: None,
+            shifts: None,
             revision: None,
             in_force: None,
             flow_confirmed: None,
@@ -42,6 +43,10 @@ impl Lower<'_> {
                 Rule::s_time_zone => {
                     let zone = self.zone(part);
                     self.once(&mut head.zone, zone, part);
+                }
+                Rule::s_shifts => {
+                    let shifts = self.shifts(part);
+                    self.once(&mut head.shifts, shifts, part);
                 }
                 Rule::s_revision => {
                     let revision = Some(Revision {

@@ -107,6 +107,15 @@ pub struct Citation {
     pub at: Option<String>,
 }
 
+impl Citation {
+    /// Its title, or its name where the plan has no such thing, and the place in it.
+    #[must_use]
+    pub fn words(&self, plan: &crate::plan::Plan) -> String {
+        let title = plan.citable(&self.name.text).and_then(|one| one.title.as_deref()).unwrap_or(&self.name.text);
+        self.at.as_ref().map_or_else(|| title.to_owned(), |at| format!("{title}, {at}"))
+    }
+}
+
 /// An accepted finding.
 #[derive(Debug, Clone)]
 pub struct Exception {

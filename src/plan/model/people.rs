@@ -30,6 +30,8 @@ pub struct Head {
     pub tree: Option<Name>,
     /// Zone of days, shifts and typed times.
     pub zone: Option<Said<Zone>>,
+    /// When each shift begins, in that zone.
+    pub shifts: Option<Vec<chrono::NaiveTime>>,
     /// Number, date, reason of this text.
     pub revision: Option<Revision>,
     /// Day from which it is in force.
