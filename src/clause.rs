@@ -28,6 +28,30 @@ pub enum TextRead {
     No,
 }
 
+impl TextRead {
+    /// The word in data and reports.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            TextRead::Yes => "yes",
+            TextRead::Partly => "partly",
+            TextRead::No => "no",
+        }
+    }
+}
+
+impl Force {
+    /// The word in data and reports.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Force::Shall => "shall",
+            Force::Should => "should",
+            Force::Advice => "advice",
+        }
+    }
+}
+
 /// How it is known whether a plan meets a clause.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum By {

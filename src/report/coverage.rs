@@ -1,7 +1,6 @@
 //! The table of clauses, for the terminal and for machines.
 
 use crate::check::coverage::{Line, Standing, Thing};
-use crate::clause::{Force, TextRead};
 use crate::report::{json, terminal};
 use crate::source::{Place, Sources};
 use serde_json::{Value, json};
@@ -79,7 +78,9 @@ pub fn value(sources: &Sources, lines: &[Line]) -> Value {
                 Standing::Met(found) | Standing::Person(found) => (things(found), json!([]), Value::Null),
                 Standing::Missing(codes) => (json!([]), json!(codes), Value::Null),
                 Standing::SignOff => (json!([]), json!([]), Value::Null),
-                Standing::Unsaid(topic, question) => (json!([]), json!(["K107"]), json!(format!("{topic}: {question}"))),
+                Standing::Unsaid(topic, question) => {
+                    (json!([]), json!(["K107"]), json!(format!("{topic}: {question}")))
+                }
                 Standing::DoesNotApply(why) => (json!([]), json!([]), json!(why)),
             };
             json!({
@@ -87,8 +88,8 @@ pub fn value(sources: &Sources, lines: &[Line]) -> Value {
                 "citation": clause.citation,
                 "regimes": clause.regimes,
                 "part": clause.part,
-                "force": match clause.force { Force::Shall => "shall", Force::Should => "should", Force::Advice => "advice" },
-                "text-read": match clause.text_read { TextRead::Yes => "yes", TextRead::Partly => "partly", TextRead::No => "no" },
+                "force": clause.force.word(),
+                "text-read": clause.text_read.word(),
                 "gist": clause.gist,
                 "standing": word(&line.standing),
                 "by": by,

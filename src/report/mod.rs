@@ -2,6 +2,9 @@
 
 pub mod coverage;
 pub mod json;
+pub mod junit;
+pub mod plain;
+pub mod sarif;
 pub mod summary;
 pub mod terminal;
 pub mod verification;
