@@ -90,6 +90,8 @@ pub struct Fix {
 pub struct Finding {
     /// The rule it falls under.
     pub rule: &'static Rule,
+    /// Keys of the clauses it rests on; at first those of the rule.
+    pub clauses: Vec<&'static str>,
     /// One lower-case sentence naming the thing, user text in backticks.
     pub message: String,
     /// Where.
@@ -107,7 +109,16 @@ pub struct Finding {
 impl Finding {
     /// A finding at a place.
     pub fn new(rule: &'static Rule, place: Place, message: impl Into<String>) -> Self {
-        Self { rule, message: message.into(), place, label: String::new(), related: Vec::new(), help: None, fix: None }
+        Self {
+            rule,
+            clauses: rule.clauses.to_vec(),
+            message: message.into(),
+            place,
+            label: String::new(),
+            related: Vec::new(),
+            help: None,
+            fix: None,
+        }
     }
 
     /// A finding at a span of a text.
@@ -133,6 +144,13 @@ impl Finding {
     #[must_use]
     pub fn also(self, loc: Loc, label: impl Into<String>) -> Self {
         self.with(Place::Text(loc), label)
+    }
+
+    /// With one more clause that it rests on.
+    #[must_use]
+    pub fn resting_on(mut self, clause: &'static str) -> Self {
+        self.clauses.push(clause);
+        self
     }
 
     /// With the next step.
@@ -163,6 +181,19 @@ impl Finding {
 pub fn tidy(findings: &mut Vec<Finding>) {
     findings.sort_by(|a, b| (&a.place, a.rule.code, &a.message).cmp(&(&b.place, b.rule.code, &b.message)));
     findings.dedup_by(|a, b| a.place == b.place && a.rule.code == b.rule.code && a.message == b.message);
+}
+
+/// Of the clauses behind each finding only those of these regimes stay, if there are any.
+pub fn narrow(findings: &mut [Finding], regimes: &[&str]) {
+    // A text without regimes is read by Codex, on which the others rest.
+    let regimes = if regimes.is_empty() { &["codex"] } else { regimes };
+    for finding in findings {
+        let of = |id: &&str| crate::clause::clause(id).is_some_and(|clause| clause.of_any(regimes));
+        let kept: Vec<&'static str> = finding.clauses.iter().copied().filter(|id| of(id)).collect();
+        if !kept.is_empty() {
+            finding.clauses = kept;
+        }
+    }
 }
 
 /// The heaviest severity among the findings.

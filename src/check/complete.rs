@@ -12,9 +12,9 @@ pub const PRODUCT_KINDS: &[&str] = &["ready-to-eat", "ready-to-heat", "ready-to-
 
 crate::rules! {
     /// No plan block.
-    NO_PLAN = "B101" "no-plan" Error ["codex.scope"];
+    NO_PLAN = "B101" "no-plan" Error ["codex.scope", "eu.852.5.1"];
     /// The plan does not say what it covers.
-    NO_SCOPE = "B102" "no-scope" Error ["codex.scope"];
+    NO_SCOPE = "B102" "no-scope" Error ["codex.scope", "eu.852.5.1"];
     /// A part of the plan block is missing.
     INCOMPLETE_HEAD = "B103" "incomplete-head" Warning;
     /// The plan does not say from which day it is in force: it is a draft.
@@ -26,17 +26,17 @@ crate::rules! {
     /// A part of a product's description is missing.
     INCOMPLETE_PRODUCT = "B107" "incomplete-product" Error ["codex.product"];
     /// A product without its intended use or its consumers.
-    NO_USE = "B108" "no-intended-use" Error ["codex.use"];
+    NO_USE = "B108" "no-intended-use" Error ["codex.use", "fsis.417.2.a2.use"];
     /// A product without its kind or its label statements.
     UNLABELLED_PRODUCT = "B109" "unlabelled-product" Warning;
     /// The plan has no product.
     NO_PRODUCT = "B110" "no-product" Error ["codex.product"];
     /// A record that nobody keeps.
-    NO_RETENTION = "B111" "no-retention" Error ["codex.retain"];
+    NO_RETENTION = "B111" "no-retention" Error ["codex.retain", "fsis.417.5.e1", "fish.123.9.b1", "juice.120.12.d1", "pc.117.315.a", "eu.852.5.4c"];
     /// A value is still blank after the day by which it was to be set.
     BLANK_OVERDUE = "B112" "blank-overdue" Error;
     /// A record is kept for less than the shelf life of a product.
-    SHORT_RETENTION = "B113" "short-retention" Error ["codex.retain"];
+    SHORT_RETENTION = "B113" "short-retention" Error ["codex.retain", "fsis.417.5.e1", "fish.123.9.b1", "juice.120.12.d1", "pc.117.315.a", "eu.852.5.4c"];
     /// A part of a material's description is missing.
     INCOMPLETE_MATERIAL = "B114" "incomplete-material" Warning;
     /// A kind of product that is not in the set.

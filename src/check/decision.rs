@@ -11,11 +11,11 @@ crate::rules! {
     /// A decision tree that is not known.
     UNKNOWN_TREE = "D101" "unknown-tree" Error;
     /// A significant hazard without a decision, in a plan that names a tree.
-    NO_DECISION = "D102" "no-decision" Error ["codex.ccp"];
+    NO_DECISION = "D102" "no-decision" Error ["codex.ccp", "eu.852.5.2b"];
     /// The answers follow no path of the tree.
-    WRONG_PATH = "D103" "wrong-path" Error ["codex.ccp"];
+    WRONG_PATH = "D103" "wrong-path" Error ["codex.ccp", "eu.852.5.2b"];
     /// The answers lead to another outcome than the plan acts on.
-    OUTCOME_DISAGREES = "D104" "outcome-disagrees" Error ["codex.ccp"];
+    OUTCOME_DISAGREES = "D104" "outcome-disagrees" Error ["codex.ccp", "eu.852.5.2b"];
     /// The answers say that the step, the process or the product must change.
     MUST_CHANGE = "D105" "must-change" Error ["codex.ccp.redesign"];
     /// Control is left to a later step, and no later step is decided to be the CCP for this hazard.

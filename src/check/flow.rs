@@ -10,29 +10,29 @@ crate::rules! {
     /// Without a flow there is nothing that a hazard could arise at or be controlled at.
     NO_STEPS = "F101" "no-steps" Error ["codex.flow", "fsis.417.2.a2.flow"];
     /// No step is marked as the start.
-    NO_START = "F102" "no-start" Error ["codex.flow"];
+    NO_START = "F102" "no-start" Error ["codex.flow", "fsis.417.2.a2.flow"];
     /// No step is marked as the dispatch.
-    NO_DISPATCH = "F103" "no-dispatch" Error ["codex.flow"];
+    NO_DISPATCH = "F103" "no-dispatch" Error ["codex.flow", "fsis.417.2.a2.flow"];
     /// Nothing leads to a step.
     ///
     /// Steps follow each other as written; a step after a dispatch needs `start`, or `after` with the step it follows.
-    UNREACHABLE_STEP = "F104" "unreachable-step" Error ["codex.flow"];
+    UNREACHABLE_STEP = "F104" "unreachable-step" Error ["codex.flow", "fsis.417.2.a2.flow"];
     /// Product that enters a step never leaves it.
-    DANGLING_STEP = "F105" "dangling-step" Error ["codex.flow"];
+    DANGLING_STEP = "F105" "dangling-step" Error ["codex.flow", "fsis.417.2.a2.flow"];
     /// Steps run in a circle that is not declared as rework.
-    UNDECLARED_LOOP = "F106" "undeclared-loop" Error ["codex.flow"];
+    UNDECLARED_LOOP = "F106" "undeclared-loop" Error ["codex.flow", "fsis.417.2.a2.flow"];
     /// A second start cuts the flow in two.
     ///
     /// A line that begins with `start` does not follow the step above it; some later step must join both lines by `after`.
-    SECOND_START = "F107" "second-start" Error ["codex.flow"];
+    SECOND_START = "F107" "second-start" Error ["codex.flow", "fsis.417.2.a2.flow"];
     /// A material that no step takes in.
-    UNUSED_MATERIAL = "F108" "unused-material" Error ["codex.flow"];
+    UNUSED_MATERIAL = "F108" "unused-material" Error ["codex.flow", "fsis.417.2.a2.flow"];
     /// Equipment that no step uses.
     UNUSED_EQUIPMENT = "F109" "unused-equipment" Warning;
     /// Rework goes to a step that does not come before the one that gives it.
-    REWORK_NOT_BACK = "F110" "rework-not-back" Error ["codex.flow"];
+    REWORK_NOT_BACK = "F110" "rework-not-back" Error ["codex.flow", "fsis.417.2.a2.flow"];
     /// Rework without the step to which it goes.
-    REWORK_NOWHERE = "F111" "rework-nowhere" Error ["codex.flow"];
+    REWORK_NOWHERE = "F111" "rework-nowhere" Error ["codex.flow", "fsis.417.2.a2.flow"];
     /// The flow was not confirmed on site.
     FLOW_NOT_CONFIRMED = "F112" "flow-not-confirmed" Error ["codex.flow.confirm"];
     /// A step that does not say what happens.

@@ -11,37 +11,37 @@ pub const LIKELIHOODS: &[&str] = &["likely", "possible", "unlikely", "remote"];
 
 crate::rules! {
     /// A significant hazard that no control is named for.
-    UNCONTROLLED_HAZARD = "H101" "uncontrolled-hazard" Error ["codex.measures", "codex.ccp.redesign", "fsis.417.2.c2"];
+    UNCONTROLLED_HAZARD = "H101" "uncontrolled-hazard" Error ["codex.measures", "codex.ccp.redesign", "fsis.417.2.c2", "fish.123.6.c2", "juice.120.8.b", "pc.117.126.b", "pc.117.135.a"];
     /// A row that does not say whether the hazard is significant.
-    UNJUDGED_HAZARD = "H102" "unjudged-hazard" Error ["codex.hazards.eval"];
+    UNJUDGED_HAZARD = "H102" "unjudged-hazard" Error ["codex.hazards.eval", "fsis.417.2.a1.likely", "fsis.417.5.a1", "juice.120.7.a", "pc.117.130.c1"];
     /// A control that works only before the hazard arises, or on another line of the flow.
     ///
     /// Where the hazard comes with a material, it arises at the steps that take the material in.
-    CONTROL_BEFORE_HAZARD = "H103" "control-before-hazard" Error ["codex.measures", "codex.ccp"];
+    CONTROL_BEFORE_HAZARD = "H103" "control-before-hazard" Error ["codex.measures", "codex.ccp", "fsis.417.2.c2", "fish.123.6.c2", "juice.120.8.b", "pc.117.126.b", "pc.117.135.a", "eu.852.5.2b"];
     /// A control that a row relies on, and that works at no step.
-    CONTROL_AT_NO_STEP = "H104" "control-at-no-step" Error ["codex.ccp"];
+    CONTROL_AT_NO_STEP = "H104" "control-at-no-step" Error ["codex.ccp", "eu.852.5.2b"];
     /// A CCP that no row names for a significant hazard.
-    CCP_WITHOUT_HAZARD = "H105" "ccp-without-hazard" Error ["codex.ccp"];
+    CCP_WITHOUT_HAZARD = "H105" "ccp-without-hazard" Error ["codex.ccp", "eu.852.5.2b"];
     /// A step or material that does not answer every class of hazard.
-    UNANSWERED_CLASS = "H106" "unanswered-class" Error ["codex.hazards.list"];
+    UNANSWERED_CLASS = "H106" "unanswered-class" Error ["codex.hazards.list", "fsis.417.2.a1", "fish.123.6.a", "juice.120.7.a", "pc.117.130.a", "pc.117.130.b", "eu.852.5.2a"];
     /// A hazard that no step or material analyses.
-    UNANALYSED_HAZARD = "H107" "unanalysed-hazard" Error ["codex.hazards.eval"];
+    UNANALYSED_HAZARD = "H107" "unanalysed-hazard" Error ["codex.hazards.eval", "fsis.417.2.a1.likely", "fsis.417.5.a1", "juice.120.7.a", "pc.117.130.c1"];
     /// A hazard without its class.
-    HAZARD_WITHOUT_KIND = "H108" "hazard-without-kind" Error ["codex.hazards.list"];
+    HAZARD_WITHOUT_KIND = "H108" "hazard-without-kind" Error ["codex.hazards.list", "fsis.417.2.a1", "fish.123.6.a", "juice.120.7.a", "pc.117.130.a", "pc.117.130.b", "eu.852.5.2a"];
     /// A hazard without its severity.
-    HAZARD_WITHOUT_SEVERITY = "H109" "hazard-without-severity" Error ["codex.hazards.eval"];
+    HAZARD_WITHOUT_SEVERITY = "H109" "hazard-without-severity" Error ["codex.hazards.eval", "fsis.417.2.a1.likely", "fsis.417.5.a1", "juice.120.7.a", "pc.117.130.c1"];
     /// The same hazard with the same verb twice in one step or material.
     REPEATED_ROW = "H110" "repeated-row" Error;
     /// A word for likelihood that is not in the set.
     UNKNOWN_LIKELIHOOD = "H111" "unknown-likelihood" Error;
     /// A row that does not say how likely the hazard is without control.
-    ROW_WITHOUT_LIKELIHOOD = "H112" "row-without-likelihood" Error ["codex.hazards.eval"];
+    ROW_WITHOUT_LIKELIHOOD = "H112" "row-without-likelihood" Error ["codex.hazards.eval", "fsis.417.2.a1.likely", "fsis.417.5.a1", "juice.120.7.a", "pc.117.130.c1"];
     /// A hazard is significant, and no acceptable level is set for it.
     NO_ACCEPTABLE_LEVEL = "H113" "no-acceptable-level" Error ["codex.acceptable"];
     /// A hazard that cites nothing.
     HAZARD_WITHOUT_SOURCE = "H114" "hazard-without-source" Warning;
     /// A hazard is judged not significant because of a programme that does nothing.
-    IDLE_PROGRAMME = "H115" "idle-programme" Error ["codex.ghp.attention"];
+    IDLE_PROGRAMME = "H115" "idle-programme" Error ["codex.ghp.attention", "fsis.417.prp.support", "eu.notice.prp"];
     /// A control other than a CCP that no row names.
     UNUSED_CONTROL = "H116" "unused-control" Warning;
     /// A severe or likely hazard is judged not significant, and no programme is named as the reason.

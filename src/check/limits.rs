@@ -1,34 +1,34 @@
 //! Limits: each CCP has a critical one, it can be read, and nothing beside it is weaker.
 
 use super::Desk;
+use super::compare::{SAMPLES, Strictness, compare};
 use crate::finding::Finding;
-use crate::plan::limit::{EdgeAt, RangeForm};
-use crate::plan::{Amount, Condition, Control, Instrument, Limit, LimitKind, Name, Over, Plan, Range};
-use crate::quantity::{Quantity, Rational};
-use std::cmp::Ordering;
+use crate::plan::limit::RangeForm;
+use crate::plan::{Condition, Control, Instrument, Limit, LimitKind, Name, Plan};
+use crate::quantity::Quantity;
 
 crate::rules! {
     /// A CCP without a limit.
-    CCP_WITHOUT_LIMIT = "L201" "ccp-without-limit" Error ["codex.limit", "fsis.417.2.c3"];
+    CCP_WITHOUT_LIMIT = "L201" "ccp-without-limit" Error ["codex.limit", "fsis.417.2.c3", "fish.123.6.c3", "juice.120.8.b", "pc.117.135.c1", "eu.852.5.2c"];
     /// A CCP whose limits are all operating limits, guides or identity values.
     ///
     /// An operating limit says when to adjust; only a critical limit parts acceptable from unacceptable.
-    NO_CRITICAL_LIMIT = "L202" "no-critical-limit" Error ["codex.limit", "fsis.417.2.c3"];
+    NO_CRITICAL_LIMIT = "L202" "no-critical-limit" Error ["codex.limit", "fsis.417.2.c3", "fish.123.6.c3", "juice.120.8.b", "pc.117.135.c1", "eu.852.5.2c"];
     /// An operating limit that is not stricter than the critical limit beside it.
     WEAK_OPERATING_LIMIT = "L203" "weak-operating-limit" Error;
     /// A limit on something that this control does not monitor.
     ///
     /// A computed parameter counts as monitored where both parameters that it is computed from are; a fact about the lot
     /// where it is recorded.
-    UNMONITORED_LIMIT = "L204" "unmonitored-limit" Error ["codex.monitor"];
+    UNMONITORED_LIMIT = "L204" "unmonitored-limit" Error ["codex.monitor", "fsis.417.2.c4", "fish.123.6.c4", "juice.120.8.b", "pc.117.145.a", "eu.852.5.2d"];
     /// A limit names a stage of a step at which the control does not work.
     STAGE_ELSEWHERE = "L205" "stage-elsewhere" Error;
     /// A limit lies outside the range of the instrument that reads it.
-    OUT_OF_RANGE = "L206" "limit-out-of-range" Error ["codex.monitor"];
+    OUT_OF_RANGE = "L206" "limit-out-of-range" Error ["codex.monitor", "fsis.417.2.c4", "fish.123.6.c4", "juice.120.8.b", "pc.117.145.a", "eu.852.5.2d"];
     /// An operating limit that stands beside no critical limit on the same parameter.
     LONE_OPERATING_LIMIT = "L207" "lone-operating-limit" Warning;
     /// An inactivation without its D or its z.
-    INCOMPLETE_INACTIVATION = "L208" "incomplete-inactivation" Error ["codex.limit.validated"];
+    INCOMPLETE_INACTIVATION = "L208" "incomplete-inactivation" Error ["codex.limit.validated", "fsis.417.5.a2", "pc.117.160.a"];
     /// An inactivation that does not say for which temperatures it holds, or on what it rests.
     UNBOUNDED_INACTIVATION = "L209" "unbounded-inactivation" Warning;
 }
@@ -78,12 +78,13 @@ pub(super) fn shows(plan: &Plan, control: &Control, parameter: &Name) -> bool {
     }
     plan.parameter(&parameter.text).is_none_or(|declared| {
         declared.recorded.is_some()
-            || declared.formula.as_ref().is_some_and(|formula| {
-                formula.inputs().iter().all(|input| {
+            || declared.formula.is_some() && {
+                let ends = |name: &Name| control.monitor_of(&name.text).is_some();
+                plan.rests_on(declared, &ends).iter().all(|input| {
                     control.monitor_of(&input.text).is_some()
                         || plan.parameter(&input.text).is_none_or(|declared| declared.recorded.is_some())
                 })
-            })
+            }
     })
 }
 
@@ -97,13 +98,12 @@ fn monitored(desk: &mut Desk<'_>, control: &Control, limit: &Limit) {
             parameter.loc,
             format!("`{}` sets a limit on `{parameter}`, and does not monitor it", control.name),
         );
-        let formula = desk
-            .plan
-            .parameter(&parameter.text)
-            .and_then(|declared| declared.formula.as_ref().map(|formula| (declared, formula)));
+        let formula = desk.plan.parameter(&parameter.text).filter(|declared| declared.formula.is_some());
         let mut finding = match formula {
-            Some((declared, formula)) => {
-                let inputs: Vec<String> = formula.inputs().iter().map(|name| format!("`{name}`")).collect();
+            Some(declared) => {
+                let ends = |name: &Name| control.monitor_of(&name.text).is_some();
+                let inputs: Vec<String> =
+                    desk.plan.rests_on(declared, &ends).iter().map(|name| format!("`{name}`")).collect();
                 finding.also(declared.loc, "computed here").help(format!("add `monitor` for {}", inputs.join(" and ")))
             }
             None => finding.help(format!("add `monitor {parameter} HOW-OFTEN by ROLE using INSTRUMENT on RECORD`")),
@@ -157,7 +157,13 @@ fn levels(limit: &Limit) -> Vec<Quantity> {
         Some(Condition::Level { range, .. } | Condition::Never { range, .. }) => {
             let edges = [&range.lower, &range.upper].into_iter().flatten();
             edges
-                .filter_map(|edge| if matches!(range.form, RangeForm::Tolerance(..)) { None } else { edge.at.quantity })
+                .filter_map(|edge| {
+                    if matches!(range.form, RangeForm::Tolerance(..) | RangeForm::ShareOfValue(..)) {
+                        None
+                    } else {
+                        edge.at.quantity
+                    }
+                })
                 .collect()
         }
         Some(Condition::Passage { from, to, .. }) => [from, to].iter().filter_map(|value| value.quantity).collect(),
@@ -220,7 +226,7 @@ fn stricter(desk: &mut Desk<'_>, control: &Control, own: &Limit) {
         );
     }
     for limit in critical {
-        if !is_stricter(own, limit) {
+        if weak(desk.plan, own, limit) {
             desk.say(
                 Finding::at(
                     &WEAK_OPERATING_LIMIT,
@@ -234,68 +240,15 @@ fn stricter(desk: &mut Desk<'_>, control: &Control, own: &Limit) {
     }
 }
 
-/// How one demand compares with another: `Greater` is stricter; `None` where they cannot be compared.
-fn compare(own: &Limit, other: &Limit) -> Option<Vec<Ordering>> {
-    match (own.condition.as_ref()?, other.condition.as_ref()?) {
-        (Condition::Level { range, over, .. }, Condition::Level { range: base, over: base_over, .. }) => {
-            let mut parts = compare_ranges(range, base)?;
-            if matches!(over, Over::TotalAtMost(_) | Over::StretchAtMost(_)) {
-                // Here the range is where time must not be spent: the wider it is, the stricter.
-                parts = parts.into_iter().map(Ordering::reverse).collect();
-            }
-            parts.push(compare_over(over, base_over)?);
-            Some(parts)
-        }
-        (
-            Condition::Passage { from, to, within, .. },
-            Condition::Passage { from: base_from, to: base_to, within: base_within, .. },
-        ) => {
-            let point = |value: &crate::plan::limit::Measured| value.quantity.and_then(|q| q.base());
-            if point(from)? != point(base_from)? || point(to)? != point(base_to)? {
-                return None;
-            }
-            Some(vec![point(base_within)?.cmp(&point(within)?)])
-        }
-        _ => None,
+/// Whether an operating limit is no stricter than a limit. It need not ask for as many samples.
+fn weak(plan: &Plan, own: &Limit, limit: &Limit) -> bool {
+    let (Some(ours), Some(theirs)) = (&own.condition, &limit.condition) else { return false };
+    let facts = own.guard.as_ref().map_or(&[][..], |guard| &guard.facts);
+    match compare(plan, ours, theirs, facts) {
+        Strictness::Weaker(what) => what != SAMPLES,
+        Strictness::Same => true,
+        Strictness::Stricter | Strictness::Unknown => false,
     }
-}
-
-fn is_stricter(own: &Limit, other: &Limit) -> bool {
-    let Some(parts) = compare(own, other) else { return true };
-    parts.contains(&Ordering::Greater) && !parts.contains(&Ordering::Less)
-}
-
-fn compare_ranges(own: &Range, base: &Range) -> Option<Vec<Ordering>> {
-    let value = |edge: &EdgeAt| -> Option<Rational> { edge.at.quantity?.base() };
-    let mut parts = Vec::new();
-    for (own, base, upwards) in [(&own.lower, &base.lower, true), (&own.upper, &base.upper, false)] {
-        match (own, base) {
-            (Some(own), Some(base)) => {
-                let (a, b) = (value(own)?, value(base)?);
-                let order = if upwards { a.cmp(&b) } else { b.cmp(&a) };
-                parts.push(order.then(own.strict.cmp(&base.strict)));
-            }
-            (Some(_), None) => parts.push(Ordering::Greater),
-            (None, Some(_)) => return None,
-            (None, None) => {}
-        }
-    }
-    Some(parts)
-}
-
-fn compare_over(own: &Over, base: &Over) -> Option<Ordering> {
-    let time = |value: &crate::plan::limit::Measured| value.nanoseconds();
-    Some(match (own, base) {
-        (Over::Held(own) | Over::StretchAtLeast(own), Over::Held(base) | Over::StretchAtLeast(base)) => {
-            time(own)?.cmp(&time(base)?)
-        }
-        (Over::TotalAtLeast(Amount::Time(own)), Over::TotalAtLeast(Amount::Time(base))) => time(own)?.cmp(&time(base)?),
-        (Over::TotalAtMost(Amount::Time(own)), Over::TotalAtMost(Amount::Time(base))) => time(base)?.cmp(&time(own)?),
-        (Over::StretchAtMost(own), Over::StretchAtMost(base)) => time(base)?.cmp(&time(own)?),
-        (Over::Always, Over::Always) | (Over::Samples(_), Over::Samples(_)) => Ordering::Equal,
-        (Over::Throughout(own), Over::Throughout(base)) if own == base => Ordering::Equal,
-        _ => return None,
-    })
 }
 
 fn inactivation(desk: &mut Desk<'_>, model: &crate::plan::Inactivation) {

@@ -4,7 +4,10 @@
 //! that is missing names the block that should hold it and shows where in the block it belongs.
 
 mod allergens;
+mod clauses;
+mod compare;
 mod complete;
+pub mod coverage;
 mod cover;
 mod decision;
 mod exceptions;
@@ -18,6 +21,7 @@ mod people;
 mod place;
 mod proof;
 mod response;
+mod shape;
 mod shown;
 mod trees;
 mod unused;
@@ -36,6 +40,7 @@ pub fn rules() -> Vec<&'static [&'static Rule]> {
         decision::RULES,
         limits::RULES,
         facts::RULES,
+        shape::RULES,
         shown::RULES,
         monitoring::RULES,
         response::RULES,
@@ -43,6 +48,7 @@ pub fn rules() -> Vec<&'static [&'static Rule]> {
         allergens::RULES,
         people::RULES,
         complete::RULES,
+        clauses::RULES,
         unused::RULES,
         exceptions::RULES,
     ]
@@ -93,6 +99,7 @@ pub fn check(plan: &Plan, on: chrono::NaiveDate) -> Vec<Finding> {
     decision::check(&mut desk);
     limits::check(&mut desk);
     facts::check(&mut desk);
+    shape::check(&mut desk);
     shown::check(&mut desk);
     monitoring::check(&mut desk);
     response::check(&mut desk);
@@ -100,9 +107,11 @@ pub fn check(plan: &Plan, on: chrono::NaiveDate) -> Vec<Finding> {
     allergens::check(&mut desk);
     people::check(&mut desk);
     complete::check(&mut desk);
+    clauses::check(&mut desk);
     unused::check(&mut desk);
     exceptions::apply(&mut desk);
     let mut findings = desk.findings;
+    crate::finding::narrow(&mut findings, &plan.regimes());
     crate::finding::tidy(&mut findings);
     findings
 }
@@ -191,6 +200,104 @@ mod tests {
         assert!(!weak("core <= 5 °C", "core < 41 °F"));
         assert!(weak("core above 10 °C at a stretch at most 2 h", "core above 12 °C at a stretch at most 2 h"));
         assert!(!weak("core above 10 °C at a stretch at most 2 h", "core above 10 °C at a stretch at most 110 min"));
+    }
+
+    #[test]
+    fn a_limit_is_never_weaker_than_the_legal_value() {
+        let found = |limit: &str, required: &str| {
+            let text = format!("{limit} {{ required {required} cites paper }}\n");
+            let found = codes(&[(LIMIT, &text)]);
+            ["L241", "L242"].into_iter().find(|code| found.contains(code))
+        };
+        let (weak, apart) = (Some("L241"), Some("L242"));
+        for (limit, required, code) in [
+            ("core >= 72 °C held for 2 min", "core >= 72 °C held for 2 min", None),
+            ("core >= 72 °C held for 3 min", "core >= 161 °F held for 2 min", None),
+            ("core >= 71.6 °C held for 3 min", "core >= 161 °F held for 2 min", weak),
+            // Both count: hotter for a shorter time is not as strict.
+            ("core >= 75 °C held for 1 min", "core >= 70 °C held for 2 min", weak),
+            ("core <= 5 °C", "core < 5 °C", weak),
+            ("core >= 72 °C in total more than 2 min", "core >= 72 °C in total at least 2 min", None),
+            ("core >= 72 °C in total at least 2 min", "core >= 72 °C in total more than 2 min", weak),
+            ("core < 41 °F", "core <= 5 °C", None),
+            ("core between 2 °C and 4 °C", "core <= 4 °C", None),
+            ("core <= 4 °C", "core between 2 °C and 4 °C", apart),
+            ("all of { core >= 2 °C; core <= 4 °C }", "core between 2 °C and 4 °C", None),
+            (
+                "core <= 4 °C in every sample, at least 3 per lot",
+                "core <= 5 °C in every sample, at least 5 per lot",
+                weak,
+            ),
+            (
+                "core <= 4 °C in every sample, at least 5 per lot",
+                "core <= 5 °C in every sample, at least 5 per lot",
+                None,
+            ),
+            ("core n 5, c 1, m 4 °C", "core n 5, c 2, m 4 °C", None),
+            ("core n 5, c 2, m 4 °C", "core n 5, c 1, m 4 °C", weak),
+            ("core n 3, c 0, m 4 °C", "core n 5, c 0, m 4 °C", weak),
+            ("core from 60 °C to 10 °C within 2 h", "core from 60 °C to 10 °C within 90 min", weak),
+            ("core from 60 °C to 10 °C within 2 h", "core from 55 °C to 10 °C within 2 h", apart),
+            ("core falls at least 5 °C in every 1 h", "core falls at least 9 °F in every 1 h", None),
+            ("core falls at least 4 °C in every 1 h", "core falls at least 9 °F in every 1 h", weak),
+            ("core above 10 °C at a stretch at most 2 h", "core above 12 °C at a stretch at most 2 h", None),
+            ("core above 12 °C in total at most 2 h", "core above 10 °C in total at most 2 h", weak),
+            ("no core between 9 °C and 41 °C", "no core between 10 °C and 40 °C", None),
+            ("core >= 72 °C held for 2 min", "core >= 72 °C in total at least 2 min", apart),
+            (
+                "core >= 72 °C held for 2 min",
+                "one of { option a core >= 75 °C held for 1 min; option b core >= 70 °C held for 2 min }",
+                None,
+            ),
+            (
+                "one of { option a core >= 75 °C held for 1 min; option b core >= 70 °C held for 2 min }",
+                "core >= 70 °C held for 2 min",
+                weak,
+            ),
+        ] {
+            assert_eq!(found(limit, required), code, "{limit} beside {required}");
+        }
+    }
+
+    #[test]
+    fn an_excursion_counts_when_a_limit_is_compared() {
+        let found = |limit: &str| {
+            let found = codes(&[(LIMIT, &format!("{limit}\n"))]);
+            ["L241", "L242", "L245"].into_iter().filter(|code| found.contains(code)).collect::<Vec<_>>()
+        };
+        let allow = "allow up to 7 °C at a stretch at most 20 min";
+        assert_eq!(
+            found(&format!("core <= 4 °C {{ {allow}; required core <= 7 °C cites paper }}")),
+            Vec::<&str>::new()
+        );
+        assert_eq!(found(&format!("core <= 4 °C {{ {allow}; required core <= 5 °C cites paper }}")), ["L241"]);
+        assert_eq!(found(&format!("core <= 7 °C {{ {allow} }}")), ["L245"]);
+        assert_eq!(found("core >= 60 °C { allow down to 58 °C at a stretch at most 20 min }"), Vec::<&str>::new());
+        assert_eq!(found("core >= 60 °C { allow down to 61 °C at a stretch at most 20 min }"), ["L245"]);
+    }
+
+    #[test]
+    fn tables_are_looked_through() {
+        let with = |rows: &str, statements: &str, often: &str| {
+            let table = format!("table rows {{ {rows}; cites paper }}\n\nrecord log \"Log\"");
+            codes(&[
+                ("record log \"Log\"", &table),
+                (LIMIT, &format!("core meets any row of rows{statements}\n")),
+                (STEP, &format!("{often} by cook")),
+            ])
+        };
+        let rows = "row >= 75 °C held for 1 min; row >= 70 °C held for 4 min";
+        // Row by row, the legal value and the operating limit.
+        let step = "continuously step 5 s";
+        let required = |text: &str| with(rows, &format!(" {{ required {text} cites paper }}"), step);
+        assert!(!required("core >= 70 °C held for 1 min").contains(&"L241"));
+        assert!(required("core >= 70 °C held for 2 min").contains(&"L241"));
+        assert!(with(rows, "\n  operating-limit aim core >= 70 °C held for 4 min", step).contains(&"L203"));
+        assert!(!with(rows, "\n  operating-limit aim core >= 71 °C held for 4 min", step).contains(&"L203"));
+        // A table is shown by its easiest row.
+        assert!(with(rows, "", "every 1 h").contains(&"L221"));
+        assert!(with(rows, "", "continuously step 2 min").contains(&"L222"));
+        assert!(!with(rows, "", "continuously step 1 min").iter().any(|code| ["L221", "L222"].contains(code)));
     }
 
     #[test]

@@ -6,15 +6,15 @@ use crate::plan::{Control, ControlKind, Instrument, Monitor, Rhythm};
 
 crate::rules! {
     /// A CCP without monitoring.
-    CCP_WITHOUT_MONITORING = "M101" "ccp-without-monitoring" Error ["codex.monitor", "fsis.417.2.c4"];
+    CCP_WITHOUT_MONITORING = "M101" "ccp-without-monitoring" Error ["codex.monitor", "fsis.417.2.c4", "fish.123.6.c4", "juice.120.8.b", "pc.117.145.a", "eu.852.5.2d"];
     /// Monitoring is continuous, and the step of the recorder is not given.
     NO_RECORDER_STEP = "M102" "no-recorder-step" Error ["codex.monitor.continuous"];
     /// An instrument that nobody calibrates.
-    UNCALIBRATED_INSTRUMENT = "M103" "uncalibrated-instrument" Error ["codex.verify", "fsis.417.4.a2i"];
+    UNCALIBRATED_INSTRUMENT = "M103" "uncalibrated-instrument" Error ["codex.verify", "fsis.417.4.a2i", "fsis.417.2.c7", "fish.123.6.c6", "juice.120.8.b6", "pc.117.155", "eu.852.5.2f", "fish.123.8.a2ii", "fish.123.8.d", "juice.120.11.a1ii", "pc.117.165.a1"];
     /// An instrument that may be further off than its calibration allows.
     LOOSE_INSTRUMENT = "M104" "loose-instrument" Note;
     /// An instrument is used for something that it does not measure.
-    WRONG_INSTRUMENT = "M105" "wrong-instrument" Error ["codex.monitor"];
+    WRONG_INSTRUMENT = "M105" "wrong-instrument" Error ["codex.monitor", "fsis.417.2.c4", "fish.123.6.c4", "juice.120.8.b", "pc.117.145.a", "eu.852.5.2d"];
     /// A value is read, and no instrument is named for it.
     NO_INSTRUMENT = "M106" "no-instrument" Warning;
     /// Monitoring does not say how or where.
@@ -52,7 +52,11 @@ pub(super) fn check(desk: &mut Desk<'_>) {
                 parameter.loc,
                 "pairing",
                 format!("how far apart the two readings of `{}` may be is not said", parameter.name),
-                "add `pairing within 5 s`",
+                if parameter.name.text.contains(' ') {
+                    "add `{ pairing within 5 s }` to the limit"
+                } else {
+                    "add `pairing within 5 s`"
+                },
             );
         }
     }
@@ -156,8 +160,7 @@ fn idle(desk: &mut Desk<'_>, control: &Control, monitor: &Monitor) {
                 asked == parameter
                     || plan
                         .parameter(&asked.text)
-                        .and_then(|declared| declared.formula.as_ref())
-                        .is_some_and(|formula| formula.inputs().contains(&parameter))
+                        .is_some_and(|declared| plan.rests_on(declared, &|name| name == parameter).contains(&parameter))
             })
         });
         if !asked && !control.limits.is_empty() {

@@ -7,17 +7,17 @@ use chrono::NaiveDate;
 
 crate::rules! {
     /// A role with a task in the plan, and no training.
-    UNTRAINED_ROLE = "T101" "untrained-role" Error ["codex.train"];
+    UNTRAINED_ROLE = "T101" "untrained-role" Error ["codex.train", "eu.852.annex2.xii.1", "pc.117.4.train"];
     /// Nobody is named who wrote the plan.
     NO_TEAM = "T102" "no-team" Error ["codex.team"];
     /// The team has no leader.
     NO_LEADER = "T103" "no-leader" Warning;
     /// The plan is not reassessed in time.
-    REASSESSMENT_OVERDUE = "T104" "reassessment-overdue" Error ["codex.review"];
+    REASSESSMENT_OVERDUE = "T104" "reassessment-overdue" Error ["codex.review", "fsis.417.4.a3i", "fsis.417.4.b", "fish.123.8.a1", "fish.123.8.c", "juice.120.11.c", "pc.117.170.a", "eu.852.5.2.change", "eu.852.5.4b"];
     /// Something is said to have been done on a day that is yet to come.
     FUTURE_DATE = "T105" "future-date" Error;
     /// The plan does not say how often it is reassessed.
-    NO_REASSESSMENT = "T106" "no-reassessment" Error ["codex.review"];
+    NO_REASSESSMENT = "T106" "no-reassessment" Error ["codex.review", "fsis.417.4.a3i", "fsis.417.4.b", "fish.123.8.a1", "fish.123.8.c", "juice.120.11.c", "pc.117.170.a", "eu.852.5.2.change", "eu.852.5.4b"];
     /// The plan has not been reassessed yet.
     NOT_YET_REASSESSED = "T107" "not-yet-reassessed" Note;
     /// A role that does not say what it does.

@@ -9,9 +9,12 @@ const ORDER: &[(&str, &[&str])] = &[
         "plan",
         &[
             "establishment",
+            "registered",
             "address",
             "scope",
             "regimes",
+            "concerns",
+            "not-concerned",
             "tree",
             "time-zone",
             "revision",
@@ -22,7 +25,7 @@ const ORDER: &[(&str, &[&str])] = &[
         ],
     ),
     ("team", &["leader", "member", "outside"]),
-    ("role", &["trained", "duties"]),
+    ("role", &["trained", "duties", "meets"]),
     (
         "product",
         &[
@@ -42,7 +45,7 @@ const ORDER: &[(&str, &[&str])] = &[
     ),
     ("material", &["kind", "supplier", "storage", "specification", "allergens", "hazard", "no", "cites"]),
     ("equipment", &["cleaned", "zone", "allergens", "description"]),
-    ("instrument", &["measures", "serial", "range", "resolution", "accuracy", "calibrate", "stuck"]),
+    ("instrument", &["measures", "serial", "range", "resolution", "accuracy", "calibrate", "stuck", "responds"]),
     ("parameter", &["unit", "answers", "from", "pairing", "probes", "recorded"]),
     (
         "hazard",
@@ -62,14 +65,14 @@ const ORDER: &[(&str, &[&str])] = &[
         "step",
         &["number", "start", "does", "dispatch", "after", "uses", "gives", "only", "zone", "stage", "hazard", "no"],
     ),
-    ("programme", &["covers", "procedure", "routine", "verify", "cites"]),
+    ("programme", &["covers", "procedure", "routine", "verify", "cites", "meets"]),
     ("control", CONTROL),
     ("ccp", CONTROL),
     ("deviation", &["hold", "hold-back", "cause", "restore", "prevent", "disposition", "recorded"]),
-    ("inactivation", &["D", "z", "range", "cites"]),
-    ("source", &["publisher", "edition", "where", "replaces"]),
-    ("study", &["date", "file", "finding", "cites"]),
-    ("record", &["kept"]),
+    ("inactivation", &["D", "z", "range", "cites", "meets"]),
+    ("source", &["publisher", "edition", "where", "replaces", "meets"]),
+    ("study", &["date", "file", "finding", "cites", "meets"]),
+    ("record", &["kept", "meets"]),
 ];
 
 const CONTROL: &[&str] = &[
@@ -85,6 +88,7 @@ const CONTROL: &[&str] = &[
     "validated",
     "because",
     "cites",
+    "meets",
 ];
 
 /// The last statement of the block that usually stands before one with this word; nothing if it would come first.

@@ -6,21 +6,21 @@ use crate::plan::{Citable, Control, SupportKind, Validated};
 
 crate::rules! {
     /// A CCP without verification.
-    CCP_WITHOUT_VERIFICATION = "P101" "ccp-without-verification" Error ["codex.verify", "fsis.417.2.c7"];
+    CCP_WITHOUT_VERIFICATION = "P101" "ccp-without-verification" Error ["codex.verify", "fsis.417.2.c7", "fish.123.6.c6", "juice.120.8.b6", "pc.117.155", "eu.852.5.2f"];
     /// A CCP without validation.
-    CCP_WITHOUT_VALIDATION = "P102" "ccp-without-validation" Error ["codex.validate", "codex.limit.validated"];
+    CCP_WITHOUT_VALIDATION = "P102" "ccp-without-validation" Error ["codex.validate", "codex.limit.validated", "fsis.417.4.a1", "juice.120.8.b6", "juice.120.11.b", "pc.117.160.b1", "fsis.417.5.a2", "pc.117.160.a"];
     /// A validation without scientific or technical support.
-    NO_SCIENCE = "P103" "validation-without-science" Error ["codex.limit.validated"];
+    NO_SCIENCE = "P103" "validation-without-science" Error ["codex.limit.validated", "fsis.417.5.a2", "pc.117.160.a"];
     /// A validation without data from the plant itself.
     NO_TRIAL = "P104" "validation-without-trial" Warning;
     /// A validation after the day from which the plan is in force.
-    LATE_VALIDATION = "P105" "late-validation" Error ["codex.validate"];
+    LATE_VALIDATION = "P105" "late-validation" Error ["codex.validate", "fsis.417.4.a1", "juice.120.8.b6", "juice.120.11.b", "pc.117.160.b1"];
     /// The role that monitors also reviews what it has monitored.
     SELF_REVIEW = "P106" "self-review" Warning ["codex.verify.indep"];
     /// Evidence that is younger than the validation that rests on it.
     YOUNGER_EVIDENCE = "P107" "younger-evidence" Warning;
     /// A CCP whose records nobody reviews.
-    NO_RECORD_REVIEW = "P108" "no-record-review" Warning;
+    NO_RECORD_REVIEW = "P108" "no-record-review" Error ["codex.monitor.review", "fsis.417.4.a2iii"];
     /// A CCP whose monitoring nobody observes.
     NO_OBSERVATION = "P109" "no-observation" Warning;
     /// A verification that is written down nowhere.

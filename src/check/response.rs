@@ -10,19 +10,19 @@ pub const DISPOSITIONS: &[&str] =
 
 crate::rules! {
     /// A CCP that does not say what is done when a limit is not met.
-    CCP_WITHOUT_DEVIATION = "C101" "ccp-without-deviation" Error ["codex.corrective.plan", "fsis.417.2.c5"];
+    CCP_WITHOUT_DEVIATION = "C101" "ccp-without-deviation" Error ["codex.corrective.plan", "fsis.417.2.c5", "fsis.417.3.a.desc", "fish.123.6.c5", "fish.123.7.b", "juice.120.8.b", "juice.120.10.a", "pc.117.150.a1", "eu.852.5.2e"];
     /// A deviation that does not say how product is held.
-    NO_HOLD = "C102" "no-hold" Error ["codex.corrective.hold", "fsis.417.3.a4"];
+    NO_HOLD = "C102" "no-hold" Error ["codex.corrective.hold", "fsis.417.3.a4", "fish.123.7.b", "juice.120.10.a", "pc.117.150.a2"];
     /// A deviation that does not look for the cause.
-    NO_CAUSE = "C103" "no-cause" Error ["codex.corrective.cause", "fsis.417.3.a1"];
+    NO_CAUSE = "C103" "no-cause" Error ["codex.corrective.cause", "fsis.417.3.a1", "fish.123.7.b", "juice.120.10.a", "pc.117.150.a2"];
     /// A deviation that does not say how control is restored.
-    NO_RESTORE = "C104" "no-restore" Error ["codex.corrective.plan", "fsis.417.3.a2"];
+    NO_RESTORE = "C104" "no-restore" Error ["codex.corrective.plan", "fsis.417.3.a2", "fsis.417.2.c5", "fsis.417.3.a.desc", "fish.123.6.c5", "fish.123.7.b", "juice.120.8.b", "juice.120.10.a", "pc.117.150.a1", "eu.852.5.2e"];
     /// A deviation that does not say how it is kept from happening again.
-    NO_PREVENT = "C105" "no-prevent" Error ["codex.corrective.cause", "fsis.417.3.a3"];
+    NO_PREVENT = "C105" "no-prevent" Error ["codex.corrective.cause", "fsis.417.3.a3", "fish.123.7.b", "juice.120.10.a", "pc.117.150.a2"];
     /// A deviation that does not say what may become of the product, and who decides.
-    NO_DISPOSITION = "C106" "no-disposition" Error ["codex.corrective.hold", "fsis.417.3.a4"];
+    NO_DISPOSITION = "C106" "no-disposition" Error ["codex.corrective.hold", "fsis.417.3.a4", "fish.123.7.b", "juice.120.10.a", "pc.117.150.a2"];
     /// A deviation that is written down nowhere.
-    NO_DEVIATION_RECORD = "C107" "no-deviation-record" Error ["codex.records", "fsis.417.5.a3"];
+    NO_DEVIATION_RECORD = "C107" "no-deviation-record" Error ["codex.records", "fsis.417.5.a3", "fsis.417.2.c6", "fsis.417.3.c", "fish.123.6.c7", "fish.123.7.d", "juice.120.8.b7", "juice.120.12.a", "pc.117.145.c", "pc.117.150.d", "pc.117.190", "pc.117.305.ab", "eu.852.5.2g", "codex.docs"];
     /// A deviation that does not say how far back product is held.
     NO_HOLD_BACK = "C108" "no-hold-back" Warning;
     /// A word for what becomes of product that is not in the set.

@@ -6,14 +6,14 @@
 use super::Desk;
 use crate::finding::Finding;
 use crate::plan::limit::Measured;
-use crate::plan::{Amount, Cadence, Condition, Control, Limit, Monitor, Name, Over, Plan, Rhythm, Term};
+use crate::plan::{Amount, Cadence, Condition, Control, FactTest, Limit, Monitor, Name, Over, Plan, Rhythm, Term};
 use crate::time::{HOUR, show_duration};
 
 crate::rules! {
     /// A limit that its monitoring cannot show.
     ///
     /// A hold of 15 s cannot be shown by one reading an hour, nor a time in total by one reading a lot.
-    NEVER_SHOWN = "L221" "never-shown" Error ["codex.monitor", "codex.monitor.continuous"];
+    NEVER_SHOWN = "L221" "never-shown" Error ["codex.monitor", "codex.monitor.continuous", "fsis.417.2.c4", "fish.123.6.c4", "juice.120.8.b", "pc.117.145.a", "eu.852.5.2d"];
     /// A limit that its monitoring can hardly ever show.
     ///
     /// The time that counts is less than about four intervals of the monitoring: chance decides where the readings fall.
@@ -70,8 +70,9 @@ fn slowest<'a>(plan: &'a Plan, control: &'a Control, parameter: &Name) -> Option
     if let Some(monitor) = control.monitor_of(&parameter.text) {
         return Some((pace(&monitor.often), monitor));
     }
-    let formula = plan.parameter(&parameter.text)?.formula.as_ref()?;
-    let monitors = formula.inputs().into_iter().filter_map(|input| control.monitor_of(&input.text));
+    let declared = plan.parameter(&parameter.text).filter(|declared| declared.formula.is_some())?;
+    let inputs = plan.rests_on(declared, &|name| control.monitor_of(&name.text).is_some());
+    let monitors = inputs.into_iter().filter_map(|input| control.monitor_of(&input.text));
     monitors.map(|monitor| (pace(&monitor.often), monitor)).max_by_key(|(pace, _)| match pace {
         Pace::Every(time) => *time,
         Pace::Unknown => i64::MAX - 1,
@@ -114,9 +115,10 @@ fn need(condition: &Condition) -> Need {
         Condition::Growth { .. } => Need::Trace("growth"),
         Condition::Equivalent { .. } => Need::Trace("an equivalent time"),
         Condition::DegreeHours { .. } => Need::Trace("a sum of degrees over time"),
-        Condition::AnyRow { .. } | Condition::ChosenRow { .. } => Need::Trace("a row of a table"),
         Condition::Reaches { .. }
         | Condition::Answers(_)
+        | Condition::AnyRow { .. }
+        | Condition::ChosenRow { .. }
         | Condition::Lasts { .. }
         | Condition::Order { .. }
         | Condition::Events { .. }
@@ -135,11 +137,42 @@ pub(super) fn check(desk: &mut Desk<'_>) {
                 if let Some(parameter) = leaf.own_parameters().first()
                     && let Some((pace, monitor)) = slowest(plan, control, parameter)
                 {
-                    desk.findings.extend(judge(limit, leaf, pace, monitor));
+                    desk.findings.extend(match leaf {
+                        Condition::AnyRow { parameter, table } | Condition::ChosenRow { parameter, table, .. } => {
+                            let rows = super::compare::rows(plan, parameter, table);
+                            let judged: Vec<_> = rows
+                                .into_iter()
+                                .map(|(row, guard)| (guard, judge(limit, &row, pace, monitor)))
+                                .collect();
+                            any_row(&judged)
+                        }
+                        _ => judge(limit, leaf, pace, monitor),
+                    });
                 }
             }
         }
     }
+}
+
+/// The facts on which a row hangs, and what is said of it.
+type JudgedRow = (Vec<FactTest>, Option<Finding>);
+
+/// What is said of a table: nothing where each lot has a row that can be shown, else of the row that comes nearest.
+///
+/// A lot has the rows that hang on its facts, and those that hang on none.
+fn any_row(rows: &[JudgedRow]) -> Option<Finding> {
+    rows.iter().find_map(|(guard, _)| {
+        let mut mine = rows.iter().filter(|(other, _)| other.is_empty() || other == guard).map(|(_, found)| found);
+        let first = mine.clone().flatten().next()?;
+        if mine.clone().any(Option::is_none) {
+            return None;
+        }
+        Some(
+            mine.find_map(|found| found.as_ref().filter(|one| one.rule.code == HARDLY_SHOWN.code))
+                .unwrap_or(first)
+                .clone(),
+        )
+    })
 }
 
 fn judge(limit: &Limit, leaf: &Condition, pace: Pace, monitor: &Monitor) -> Option<Finding> {

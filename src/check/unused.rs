@@ -98,6 +98,16 @@ fn collect(plan: &Plan) -> Used<'_> {
     for control in &plan.controls {
         self::control(control, &mut used);
     }
+    for meets in &plan.meets {
+        let name = meets.name.text.as_str();
+        match meets.block.as_str() {
+            "programme" => used.programmes.insert(name),
+            "record" => used.records.insert(name),
+            "study" | "source" => used.citables.insert(name),
+            "inactivation" | "table" => used.models.insert(name),
+            _ => false,
+        };
+    }
     for programme in &plan.programmes {
         for routine in &programme.routines {
             used.records.insert(&routine.record.text);
@@ -153,7 +163,14 @@ fn control<'a>(control: &'a crate::plan::Control, used: &mut Used<'a>) {
         used.parameters.extend(limit.parameters().into_iter().map(|name| name.text.as_str()));
         used.parameters.extend(limit.facts().into_iter().map(|name| name.text.as_str()));
         used.events.extend(limit.events().into_iter().map(|name| name.text.as_str()));
-        for leaf in limit.leaves() {
+        for required in &limit.shape.required {
+            cites(&required.cites, used);
+        }
+        used.citables
+            .extend(limit.shape.stands_for.iter().flat_map(|proxy| &proxy.study).map(|name| name.text.as_str()));
+        for leaf in limit.leaves().into_iter().chain(limit.shape.conditions().into_iter().flat_map(Condition::leaves)) {
+            used.parameters.extend(leaf.own_parameters().into_iter().map(|name| name.text.as_str()));
+            used.events.extend(leaf.own_events().into_iter().map(|name| name.text.as_str()));
             if let Condition::Reduction { model, .. } | Condition::Growth { model, .. } = leaf {
                 used.models.insert(&model.text);
             }

@@ -1,12 +1,13 @@
 //! `bourn check`: is a plan complete, and does it agree with itself?
 
 use super::{Colour, NOT_MET, UNUSABLE, complain, eprint, files, print};
-use crate::finding::{Severity, heaviest};
-use crate::report::{json, terminal};
+use crate::finding::{Finding, Severity, heaviest};
+use crate::report::sarif::Checked;
+use crate::report::{json, junit, plain, sarif, terminal};
 use crate::source::Sources;
 use chrono::NaiveDate;
 use clap::ValueEnum;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// What to check, and how to say it.
 #[derive(Debug, clap::Args)]
@@ -31,8 +32,14 @@ enum Format {
     Terminal,
     /// One line each: file:line:column: severity: message [code].
     Short,
+    /// Told in sentences, without drawing: for screen readers.
+    Plain,
     /// JSON on standard output.
     Json,
+    /// SARIF 2.1.0 on standard output, with clauses as a taxonomy.
+    Sarif,
+    /// JUnit XML on standard output, for build servers.
+    Junit,
 }
 
 #[derive(Debug, Clone, Copy, ValueEnum)]
@@ -45,11 +52,20 @@ enum FailOn {
     Note,
 }
 
-pub(super) fn run(args: &Args, colour: Colour) -> u8 {
-    let on = args.on.unwrap_or_else(|| chrono::Local::now().date_naive());
-    let mut status = 0;
-    let mut reports = Vec::new();
-    for path in &args.plans {
+/// One plan with its texts and what was found.
+struct One {
+    plan: String,
+    sources: Sources,
+    findings: Vec<Finding>,
+    unusable: bool,
+}
+
+impl One {
+    fn checked(&self) -> Checked<'_> {
+        Checked { plan: self.plan.clone(), sources: &self.sources, findings: &self.findings }
+    }
+
+    fn read(path: &Path, on: NaiveDate) -> Self {
         let mut sources = Sources::new();
         let (findings, unusable) = match files::no_mapping(path).and_then(|()| files::plan(&mut sources, path)) {
             Ok(reading) => {
@@ -60,42 +76,73 @@ pub(super) fn run(args: &Args, colour: Colour) -> u8 {
             }
             Err(finding) => (vec![finding], true),
         };
-        let limit = match args.fail_on {
-            FailOn::Error => Severity::Error,
-            FailOn::Warning => Severity::Warning,
-            FailOn::Note => Severity::Note,
-        };
-        if unusable {
-            status = UNUSABLE;
-        } else if heaviest(&findings).is_some_and(|worst| worst >= limit) && status != UNUSABLE {
-            status = NOT_MET;
-        }
-        match args.format {
-            Format::Terminal => {
-                complain(&sources, &findings, colour);
-                eprint(&format!("{}: {}\n", terminal::clean(&path.display().to_string()), terminal::count(&findings)));
-            }
-            Format::Short => {
-                for finding in &findings {
-                    print(&format!(
-                        "{}: {}: {} [{} {}]\n",
-                        terminal::place(&sources, &finding.place),
-                        finding.rule.severity.word(),
-                        terminal::clean(&finding.message),
-                        finding.rule.code,
-                        finding.rule.name
-                    ));
-                }
-            }
-            Format::Json => reports.push(serde_json::json!({
-                "plan": path.display().to_string(),
-                "on": on.to_string(),
-                "findings": json::findings(&sources, &findings),
-            })),
-        }
+        One { plan: path.display().to_string(), sources, findings, unusable }
     }
-    if matches!(args.format, Format::Json) {
-        print(&json::text(&serde_json::json!({ "bourn": env!("CARGO_PKG_VERSION"), "checked": reports })));
+}
+
+pub(super) fn run(args: &Args, colour: Colour) -> u8 {
+    let on = args.on.unwrap_or_else(|| chrono::Local::now().date_naive());
+    let limit = match args.fail_on {
+        FailOn::Error => Severity::Error,
+        FailOn::Warning => Severity::Warning,
+        FailOn::Note => Severity::Note,
+    };
+    let checked: Vec<One> = args.plans.iter().map(|path| One::read(path, on)).collect();
+    say(args, colour, on, limit, &checked);
+    if checked.iter().any(|one| one.unusable) {
+        UNUSABLE
+    } else if checked.iter().any(|one| heaviest(&one.findings).is_some_and(|worst| worst >= limit)) {
+        NOT_MET
+    } else {
+        0
     }
-    status
+}
+
+fn say(args: &Args, colour: Colour, on: NaiveDate, limit: Severity, checked: &[One]) {
+    let all = || checked.iter().map(One::checked).collect::<Vec<_>>();
+    match args.format {
+        Format::Terminal => {
+            for one in checked {
+                complain(&one.sources, &one.findings, colour);
+                eprint(&format!("{}: {}\n", terminal::clean(&one.plan), terminal::count(&one.findings)));
+            }
+        }
+        Format::Plain => {
+            for one in checked {
+                print(&plain::findings(&one.sources, &one.findings));
+                print(&format!("{}: {}.\n", terminal::clean(&one.plan), terminal::count(&one.findings)));
+            }
+        }
+        Format::Short => {
+            for (one, finding) in checked.iter().flat_map(|one| one.findings.iter().map(move |finding| (one, finding)))
+            {
+                print(&format!(
+                    "{}: {}: {} [{} {}]\n",
+                    terminal::place(&one.sources, &finding.place),
+                    finding.rule.severity.word(),
+                    terminal::clean(&finding.message),
+                    finding.rule.code,
+                    finding.rule.name
+                ));
+            }
+        }
+        Format::Json => {
+            let plans: Vec<serde_json::Value> = checked
+                .iter()
+                .map(|one| {
+                    serde_json::json!({
+                        "plan": one.plan,
+                        "on": on.to_string(),
+                        "findings": json::findings(&one.sources, &one.findings),
+                    })
+                })
+                .collect();
+            print(&json::text(&serde_json::json!({ "bourn": env!("CARGO_PKG_VERSION"), "checked": plans })));
+        }
+        Format::Sarif => print(&json::text(&sarif::log(&all()))),
+        Format::Junit => match junit::suites(&all(), limit) {
+            Ok(text) => print(&text),
+            Err(fault) => eprint(&format!("the XML cannot be written: {fault}\n")),
+        },
+    }
 }

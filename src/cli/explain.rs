@@ -1,10 +1,13 @@
 //! `bourn explain`: what a finding means, why it matters, and the clause it rests on.
 
 use super::{Colour, UNUSABLE, complain, print};
-use crate::clause::clause;
 use crate::finding::{Finding, nearest};
 use crate::registry::{self, disk::UNKNOWN_RULE};
 use crate::source::{Place, Sources};
+use include_dir::{Dir, include_dir};
+
+/// The pages of docs/findings, which a test keeps in step with the declarations.
+static PAGES: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/docs/findings");
 
 /// Which finding.
 #[derive(Debug, clap::Args)]
@@ -31,14 +34,7 @@ pub(super) fn run(args: &Args, colour: Colour) -> u8 {
         complain(&Sources::new(), &[finding.help(help)], colour);
         return UNUSABLE;
     };
-    print(&format!("{} {} ({})\n\n", rule.code, rule.name, rule.severity.word()));
-    for line in rule.doc.lines() {
-        print(&format!("{}\n", line.strip_prefix(' ').unwrap_or(line)));
-    }
-    let clauses: Vec<String> =
-        rule.clauses.iter().filter_map(|id| clause(id)).map(|clause| format!("- {}\n", clause.note())).collect();
-    if !clauses.is_empty() {
-        print(&format!("\nRests on:\n{}", clauses.concat()));
-    }
+    let page = PAGES.get_file(format!("{}-{}.md", rule.code, rule.name)).and_then(|file| file.contents_utf8());
+    print(page.unwrap_or(rule.doc));
     0
 }

@@ -5,6 +5,7 @@
 
 pub(crate) mod calc;
 mod check;
+mod clauses;
 mod explain;
 mod files;
 mod folder;
@@ -56,6 +57,8 @@ enum Colour {
 enum Command {
     /// Check plans: is each complete, and does it agree with itself?
     Check(check::Args),
+    /// Clause by clause: what in the plan answers it, what is missing, where a person must look.
+    Clauses(clauses::Args),
     /// Hold a plant's records against its plan, lot by lot and limit by limit.
     Verify(verify::Args),
     /// Render a plan as the formal document: one HTML file for screen and paper.
@@ -72,6 +75,7 @@ pub fn run() -> ExitCode {
     let cli = Cli::parse();
     let status = match &cli.command {
         Command::Check(args) => check::run(args, cli.colour),
+        Command::Clauses(args) => clauses::run(args, cli.colour),
         Command::Verify(args) => verify::run(args, cli.colour),
         Command::Render(args) => render::run(args, cli.colour),
         Command::Calc(args) => calc::run(args, cli.colour),

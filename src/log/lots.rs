@@ -37,21 +37,34 @@ pub struct Lot {
     pub product: Option<String>,
     /// How much was made, if the register says so.
     pub quantity: Option<Quantity>,
-    /// Its events in order of time; an event with two times is left out.
+    /// Its events in order of time, those of its loads among them; an event with two times is left out.
     pub events: Vec<Event>,
     /// Facts about it: name and word.
     pub facts: Vec<(String, String)>,
     /// Those of the facts that are numbers, by name, as the decimals they are.
     pub numbers: BTreeMap<String, Rational>,
+    /// Its loads by code, each with its own events and facts beside those of the whole lot.
+    pub loads: Vec<Lot>,
+    /// The code of the load, for one of several loads of a lot.
+    pub load: Option<String>,
     /// The row that names it first.
     pub cell: Cell,
 }
 
 impl Lot {
-    /// When an event happened, if the register says so once.
+    /// When an event happened, if the register says so once; of several loads, the first time.
     #[must_use]
     pub fn event(&self, name: &str) -> Option<&Event> {
         self.events.iter().find(|event| event.event == name)
+    }
+
+    /// The event that ends what another began; of several loads the last, and none while a load still waits for it.
+    #[must_use]
+    pub fn ended(&self, began: &str, name: &str) -> Option<&Event> {
+        if self.loads.iter().any(|load| load.event(began).is_some() && load.event(name).is_none()) {
+            return None;
+        }
+        self.events.iter().rev().find(|event| event.event == name)
     }
 }
 
@@ -67,6 +80,22 @@ struct Draft {
     events: BTreeMap<String, Vec<Event>>,
     facts: BTreeMap<String, Said<String>>,
     numbers: BTreeMap<String, Rational>,
+    loads: BTreeMap<String, Draft>,
+}
+
+impl Draft {
+    fn new(cell: Cell, group: usize) -> Self {
+        Draft {
+            cell,
+            group,
+            product: Vec::new(),
+            quantity: Vec::new(),
+            events: BTreeMap::new(),
+            facts: BTreeMap::new(),
+            numbers: BTreeMap::new(),
+            loads: BTreeMap::new(),
+        }
+    }
 }
 
 /// The register while files are read.
@@ -79,6 +108,7 @@ pub(crate) struct Register {
 /// The columns of one file.
 struct Found {
     lot: usize,
+    load: Option<usize>,
     product: Option<usize>,
     quantity: Option<usize>,
     events: Vec<Option<usize>>,
@@ -90,6 +120,7 @@ fn find(group: &LotsTable, sheet: &Sheet<'_>, findings: &mut Vec<Finding>) -> Op
         intake::columns(sheet, [heading], group.table.at, findings).and_then(|found| found.first().copied())
     };
     Some(Found {
+        load: group.load.as_ref().and_then(&mut one),
         product: group.product.as_ref().and_then(&mut one),
         quantity: group.quantity.as_ref().and_then(|(heading, _)| one(heading)),
         events: group.events.iter().map(|(_, heading)| one(heading)).collect(),
@@ -126,32 +157,25 @@ impl Register {
                 }
                 taking.read.used_rows += 1;
                 let at = |column: &str| Cell { file: sheet.name.to_owned(), row, column: Some(column.to_owned()) };
-                let draft = match self.drafts.get_mut(&code) {
-                    Some(draft) => {
-                        if draft.group == number {
-                            let message = format!(
-                                "lot `{code}` stands in row {} of `{}` and again here",
-                                draft.cell.row, draft.cell.file
-                            );
-                            let place = Place::Cell(at(&group.lot));
-                            findings.push(
-                                Finding::new(&rules::LOT_TWICE, place, message)
-                                    .with(Place::Cell(draft.cell.clone()), "the first row"),
-                            );
-                        }
-                        draft.group = number;
-                        draft
+                let lot = self.drafts.entry(code.clone()).or_insert_with(|| Draft::new(at(&group.lot), 0));
+                let load = found.load.map(|column| text(rows.cell(column)).into_owned());
+                let (draft, what, heading) = match load.filter(|load| !load.is_empty()) {
+                    Some(load) => {
+                        let heading = group.load.as_ref().unwrap_or(&group.lot);
+                        let what = format!("load `{load}` of lot `{code}`");
+                        (lot.loads.entry(load).or_insert_with(|| Draft::new(at(heading), 0)), what, heading)
                     }
-                    None => self.drafts.entry(code.clone()).or_insert_with(|| Draft {
-                        cell: at(&group.lot),
-                        group: number,
-                        product: Vec::new(),
-                        quantity: Vec::new(),
-                        events: BTreeMap::new(),
-                        facts: BTreeMap::new(),
-                        numbers: BTreeMap::new(),
-                    }),
+                    None => (lot, format!("lot `{code}`"), &group.lot),
                 };
+                if draft.group == number {
+                    let first = draft.cell.clone();
+                    let message = format!("{what} stands in row {} of `{}` and again here", first.row, first.file);
+                    findings.push(
+                        Finding::new(&rules::LOT_TWICE, Place::Cell(at(heading)), message)
+                            .with(Place::Cell(first), "the first row"),
+                    );
+                }
+                draft.group = number;
                 if let (Some(column), Some(heading)) = (found.product, &group.product) {
                     let product = text(group.table.missing.unless(rows.cell(column))).into_owned();
                     if !product.is_empty() {
@@ -203,34 +227,89 @@ impl Register {
 
     /// The lots by code. What a lot says twice and differently is left out and reported.
     pub fn finish(self, findings: &mut Vec<Finding>) -> Vec<Lot> {
-        self.drafts
-            .into_iter()
-            .map(|(code, draft)| {
-                let product =
-                    agreed(&rules::LOT_DIFFERS, &code, "product", draft.product, |text| text.clone(), findings);
-                let quantity =
-                    agreed(&rules::LOT_DIFFERS, &code, "quantity", draft.quantity, ToString::to_string, findings);
-                let facts = draft.facts.into_iter().filter_map(|(name, said)| {
-                    agreed(&rules::LOT_DIFFERS, &code, &name, said, |text| text.clone(), findings)
-                        .map(|word| (name, word))
-                });
-                let facts: Vec<(String, String)> = facts.collect();
-                let mut numbers = draft.numbers;
-                numbers.retain(|name, _| facts.iter().any(|(known, _)| known == name));
-                let mut events = Vec::new();
-                for (name, mut times) in draft.events {
-                    let said = times.iter().map(|event| (event.at, event.cell.clone())).collect();
-                    let shown = |at: &Instant| crate::time::Zone::UTC.show(*at);
-                    if agreed(&rules::EVENT_TWICE, &code, &name, said, shown, findings).is_some() {
-                        times.truncate(1);
-                        events.append(&mut times);
-                    }
-                }
-                events.sort_by(|a, b| (a.at, &a.event).cmp(&(b.at, &b.event)));
-                Lot { code, product, quantity, events, facts, numbers, cell: draft.cell }
-            })
-            .collect()
+        self.drafts.into_iter().map(|(code, draft)| settle(code, draft, findings)).collect()
     }
+}
+
+/// A lot, or one of its loads, with what its rows agree on.
+fn settle(code: String, draft: Draft, findings: &mut Vec<Finding>) -> Lot {
+    let loads: Vec<(String, Lot)> =
+        draft.loads.into_iter().map(|(load, own)| (load, settle(code.clone(), own, findings))).collect();
+    let same = |text: &String| text.clone();
+    let mut product = agreed(&rules::LOT_DIFFERS, &code, "product", draft.product, same, findings);
+    let mut quantity = agreed(&rules::LOT_DIFFERS, &code, "quantity", draft.quantity, ToString::to_string, findings);
+    if !loads.is_empty() {
+        let said: Said<String> =
+            loads.iter().filter_map(|(_, load)| Some((load.product.clone()?, load.cell.clone()))).collect();
+        product = product.or_else(|| agreed(&rules::LOT_DIFFERS, &code, "product", said, same, findings));
+        quantity = quantity.or_else(|| sum(loads.iter().map(|(_, load)| load.quantity)));
+    }
+    let facts: Vec<(String, String)> = draft
+        .facts
+        .into_iter()
+        .filter_map(|(name, said)| {
+            agreed(&rules::LOT_DIFFERS, &code, &name, said, same, findings).map(|word| (name, word))
+        })
+        .collect();
+    let mut events = Vec::new();
+    for (name, mut times) in draft.events {
+        let said = times.iter().map(|event| (event.at, event.cell.clone())).collect();
+        let shown = |at: &Instant| crate::time::Zone::UTC.show(*at);
+        if agreed(&rules::EVENT_TWICE, &code, &name, said, shown, findings).is_some() {
+            times.truncate(1);
+            events.append(&mut times);
+        }
+    }
+    let mut numbers = draft.numbers;
+    numbers.retain(|name, _| facts.iter().any(|(known, _)| known == name));
+    let mut lot =
+        Lot { code, product, quantity, events, facts, numbers, loads: Vec::new(), load: None, cell: draft.cell };
+    // A load has what the whole lot has, save where it says otherwise.
+    lot.loads = loads
+        .into_iter()
+        .map(|(name, mut load)| {
+            let shared = lot.events.iter().filter(|event| load.event(&event.event).is_none());
+            let shared: Vec<Event> = shared.cloned().collect();
+            load.events.extend(shared);
+            load.events.sort_by(|a, b| (a.at, &a.event).cmp(&(b.at, &b.event)));
+            let shared = lot.facts.iter().filter(|(fact, _)| load.facts.iter().all(|(own, _)| own != fact));
+            let shared: Vec<(String, String)> = shared.cloned().collect();
+            load.numbers.extend(shared.iter().filter_map(|(fact, _)| Some((fact.clone(), *lot.numbers.get(fact)?))));
+            load.facts.extend(shared);
+            load.load = Some(name);
+            load
+        })
+        .collect();
+    // The whole lot has a fact on which all its loads agree.
+    let first = lot.loads.first().map_or_else(Vec::new, |load| load.facts.clone());
+    let known = |fact: &(String, String), facts: &[(String, String)]| facts.iter().any(|(name, _)| *name == fact.0);
+    let agreed = first.into_iter().filter(|fact| lot.loads.iter().all(|load| load.facts.contains(fact)));
+    let agreed: Vec<(String, String)> = agreed.filter(|fact| !known(fact, &lot.facts)).collect();
+    if let Some(load) = lot.loads.first() {
+        lot.numbers.extend(agreed.iter().filter_map(|(fact, _)| Some((fact.clone(), *load.numbers.get(fact)?))));
+    }
+    lot.facts.extend(agreed);
+    let of_loads = lot.loads.iter().flat_map(|load| &load.events).filter(|event| !lot.events.contains(event));
+    let mut of_loads: Vec<Event> = of_loads.cloned().collect();
+    lot.events.append(&mut of_loads);
+    lot.events.sort_by(|a, b| (a.at, &a.event).cmp(&(b.at, &b.event)));
+    lot
+}
+
+/// The sum of the quantities of all loads, where each is known and in one unit.
+fn sum(quantities: impl Iterator<Item = Option<Quantity>>) -> Option<Quantity> {
+    let mut total: Option<Quantity> = None;
+    for quantity in quantities {
+        let quantity = quantity?;
+        total = Some(match total {
+            None => quantity,
+            Some(so_far) if so_far.unit == quantity.unit => {
+                Quantity::new(so_far.value.plus(quantity.value)?, quantity.unit)
+            }
+            Some(_) => return None,
+        });
+    }
+    total
 }
 
 fn quantity(

@@ -1,7 +1,8 @@
 //! Every number has a unit, and every unit measures what stands beside it.
 
+use super::condition::Condition;
 use super::limit::{Amount, Guard, Limit, Measured, Over, Range, RangeForm, Wanted as AskedOf};
-use super::{Cadence, Formula, Name, Plan, PropertyFrom, Rhythm, Term, VerifyWhen};
+use super::{Cadence, Expression, Formula, Name, Plan, PropertyFrom, Rhythm, Term, VerifyWhen};
 use crate::finding::Finding;
 use crate::quantity::{Dimension, Quantity, Unit};
 use crate::source::Loc;
@@ -11,17 +12,21 @@ crate::rules! {
     /// A number has a unit that measures something else than what stands here.
     ///
     /// A temperature cannot be compared with a time, nor a share with a concentration.
-    WRONG_DIMENSION = "Q201" "wrong-dimension" Error ["codex.limit"];
+    WRONG_DIMENSION = "Q201" "wrong-dimension" Error ["codex.limit", "fsis.417.2.c3", "fish.123.6.c3", "juice.120.8.b", "pc.117.135.c1", "eu.852.5.2c"];
     /// A number without a unit.
     ///
     /// Seventy-one what? Only water activity, pH and plain ratios are written without a unit.
-    MISSING_UNIT = "Q202" "missing-unit" Error ["codex.limit"];
+    MISSING_UNIT = "Q202" "missing-unit" Error ["codex.limit", "fsis.417.2.c3", "fish.123.6.c3", "juice.120.8.b", "pc.117.135.c1", "eu.852.5.2c"];
     /// A number that must be greater than nothing is not.
     NOT_POSITIVE = "Q203" "not-positive" Error;
     /// A parameter that says neither what unit it has nor which answers.
-    NO_UNIT = "Q204" "parameter-without-unit" Error ["codex.monitor"];
+    NO_UNIT = "Q204" "parameter-without-unit" Error ["codex.monitor", "fsis.417.2.c4", "fish.123.6.c4", "juice.120.8.b", "pc.117.145.a", "eu.852.5.2d"];
     /// The two ends of a range stand the wrong way round.
     REVERSED_RANGE = "Q205" "reversed-range" Error;
+    /// A parameter is computed from itself, directly or by way of others.
+    ///
+    /// Such a formula has no value.
+    CIRCULAR_FORMULA = "Q206" "circular-formula" Error;
 }
 
 /// What a parameter measures, and where it says so.
@@ -85,14 +90,24 @@ pub fn check(plan: &mut Plan, findings: &mut Vec<Finding>) {
         if let Some(stuck) = &mut instrument.stuck_after {
             checker.time(stuck);
         }
+        if let Some(response) = &mut instrument.response {
+            checker.time(response);
+            checker.positive(response);
+        }
     }
     for parameter in &mut plan.parameters {
         if let Some(pairing) = &mut parameter.pairing {
             checker.time(pairing);
         }
     }
+    circles(plan, checker.findings);
     for parameter in &plan.parameters {
         checker.formula(parameter);
+        if let Some(Formula::Arithmetic(Expression::Pair { sign: '-' | '+', .. })) = &parameter.formula
+            && let Some(unit) = parameter.unit.as_ref().filter(|unit| unit.value.dimension == Dimension::Temperature)
+        {
+            checker.differences(&plan.controls, parameter, unit.value);
+        }
     }
     for product in &mut plan.products {
         for property in &mut product.properties {
@@ -225,7 +240,9 @@ impl Checker<'_> {
     fn tables(&mut self, plan: &mut Plan) {
         let limits = plan.controls.iter().flat_map(|control| &control.limits);
         let uses: Vec<(Name, Name)> = limits
-            .flat_map(Limit::leaves)
+            .flat_map(|limit| {
+                limit.leaves().into_iter().chain(limit.shape.conditions().into_iter().flat_map(Condition::leaves))
+            })
             .filter_map(|leaf| Some((leaf.table()?.clone(), (*leaf.own_parameters().first()?).clone())))
             .collect();
         for table in &mut plan.tables {
@@ -256,7 +273,10 @@ impl Checker<'_> {
         if let Some(gap) = &mut limit.credit_gap {
             self.time(gap);
         }
-        if let Some(condition) = &mut limit.condition {
+        if let Some(pairing) = &mut limit.pairing {
+            self.time(pairing);
+        }
+        for condition in limit.condition.iter_mut().chain(limit.shape.conditions_mut()) {
             self.condition(condition);
         }
         if let Some(guard) = &mut limit.guard {
@@ -291,6 +311,25 @@ impl Checker<'_> {
             }
             return;
         }
+        if let RangeForm::ShareOfValue(target, share) = &mut range.form {
+            self.is(share, Some((Dimension::Share, None)), None);
+            self.positive(share);
+            if target.dimension() == Some(Dimension::Temperature) {
+                self.findings.push(
+                    Finding::at(&WRONG_DIMENSION, range.loc, "a share of a temperature depends on its scale")
+                        .help("write the tolerance in degrees: `= 72 °C ± 1 °C`"),
+                );
+            }
+            self.is(target, wanted, unit);
+            if target.quantity.is_none() {
+                return;
+            }
+            for edge in [&mut range.lower, &mut range.upper].into_iter().flatten() {
+                edge.at.unit = target.unit;
+                edge.at.quantity = edge.at.number.zip(target.unit).map(|(value, unit)| Quantity::new(value, unit));
+            }
+            return;
+        }
         for edge in [&mut range.lower, &mut range.upper].into_iter().flatten() {
             self.is(&mut edge.at, wanted, unit);
         }
@@ -315,12 +354,11 @@ impl Checker<'_> {
 
     fn formula(&mut self, parameter: &super::Parameter) {
         let Some(formula) = &parameter.formula else { return };
-        let inputs = formula.inputs().map(|name| (name, self.known.get(&name.text).copied()));
         let own = parameter.unit.as_ref().map(|unit| unit.value.dimension);
         let result = match formula {
             Formula::Humidity { .. } => {
-                for (name, known) in inputs {
-                    if let Some((unit, _)) = known
+                for name in formula.inputs() {
+                    if let Some((unit, _)) = self.known.get(&name.text)
                         && unit.dimension != Dimension::Temperature
                     {
                         self.findings.push(
@@ -338,24 +376,12 @@ impl Checker<'_> {
                 }
                 Some(Dimension::Share)
             }
-            Formula::Arithmetic { sign, .. } => {
-                let [(_, Some((a, _))), (right, Some((b, _)))] = inputs else { return };
-                if a.dimension != b.dimension {
-                    self.findings.push(
-                        Finding::at(
-                            &WRONG_DIMENSION,
-                            right.loc,
-                            format!("{} and {} cannot be taken together", a.dimension.word(), b.dimension.word()),
-                        )
-                        .help("both parameters need units of one kind"),
-                    );
-                    return;
-                }
-                Some(if *sign == '/' { Dimension::Ratio } else { a.dimension })
-            }
+            Formula::Arithmetic(expression) => self.expression(expression).map(|(dimension, _)| dimension),
         };
+        // A ratio may be shown in %.
+        let same = |own, result| own == result || (own, result) == (Dimension::Share, Dimension::Ratio);
         if let (Some(own), Some(result)) = (own, result)
-            && own != result
+            && !same(own, result)
             && let Some(unit) = &parameter.unit
         {
             self.findings.push(
@@ -365,6 +391,88 @@ impl Checker<'_> {
                     format!("`{}` is computed as {}, not as {}", parameter.name, result.word(), own.word()),
                 )
                 .help("change the unit, or the formula"),
+            );
+        }
+    }
+
+    /// A difference of temperatures is no point on a scale: its limits are written in its own unit.
+    fn differences(&mut self, controls: &[super::Control], parameter: &super::Parameter, unit: Unit) {
+        let leaves = controls.iter().flat_map(|control| &control.limits).flat_map(Limit::leaves);
+        for leaf in leaves.filter(|leaf| leaf.own_parameters().contains(&&parameter.name)) {
+            let range = match leaf {
+                Condition::Level { range, .. } | Condition::Never { range, .. } => range,
+                _ => continue,
+            };
+            let other = range.lower.iter().chain(&range.upper).find(|edge| {
+                edge.at
+                    .quantity
+                    .is_some_and(|quantity| quantity.unit != unit && quantity.dimension() == Dimension::Temperature)
+            });
+            if let Some(edge) = other {
+                let message = format!(
+                    "`{}` is a difference in {}, and this is a point in another unit",
+                    parameter.name, unit.symbol
+                );
+                self.findings.push(
+                    Finding::at(&WRONG_DIMENSION, edge.at.loc, message)
+                        .help(format!("write the difference in {}", unit.symbol)),
+                );
+            }
+        }
+    }
+
+    /// The dimension of an expression and where it ends; nothing where a parameter is unknown or has no unit.
+    fn expression(&mut self, expression: &Expression) -> Option<(Dimension, Loc)> {
+        match expression {
+            Expression::Value(name) => self.known.get(&name.text).map(|(unit, _)| (unit.dimension, name.loc)),
+            Expression::Pair { left, sign, right } => {
+                let (first, second) = (self.expression(left), self.expression(right));
+                let ((a, _), (b, loc)) = (first?, second?);
+                if a != b {
+                    self.findings.push(
+                        Finding::at(
+                            &WRONG_DIMENSION,
+                            loc,
+                            format!("{} and {} cannot be taken together", a.word(), b.word()),
+                        )
+                        .help("both parameters need units of one kind"),
+                    );
+                    return None;
+                }
+                Some((if *sign == '/' { Dimension::Ratio } else { a }, loc))
+            }
+        }
+    }
+}
+
+/// Parameters that are computed from themselves, by whatever way.
+fn circles(plan: &Plan, findings: &mut Vec<Finding>) {
+    for parameter in &plan.parameters {
+        let Some(formula) = &parameter.formula else { continue };
+        let comes_back = |name: &&Name| {
+            let mut seen: Vec<&Name> = Vec::new();
+            let mut open = vec![*name];
+            while let Some(next) = open.pop() {
+                if *next == parameter.name {
+                    return true;
+                }
+                if !seen.contains(&next) {
+                    seen.push(next);
+                    open.extend(
+                        plan.parameter(&next.text)
+                            .iter()
+                            .filter_map(|one| one.formula.as_ref())
+                            .flat_map(Formula::inputs),
+                    );
+                }
+            }
+            false
+        };
+        if let Some(name) = formula.inputs().into_iter().find(comes_back) {
+            findings.push(
+                Finding::at(&CIRCULAR_FORMULA, name.loc, format!("`{}` is computed from itself", parameter.name))
+                    .also(parameter.loc, "its formula stands here")
+                    .help("compute it from what is measured"),
             );
         }
     }

@@ -3,6 +3,7 @@
 use super::Name;
 use super::condition::Condition;
 use super::kinds::LimitKind;
+use super::shape::Shape;
 use crate::quantity::{Dimension, Quantity, Unit};
 use crate::source::Loc;
 
@@ -17,6 +18,8 @@ pub struct Measured {
     pub number: Option<crate::quantity::Rational>,
     /// Whether it was written in parts, as in `1 h 30 min`.
     pub compound: bool,
+    /// Whether the figure itself is left out, as in `less than 4 h`.
+    pub strict: bool,
     /// Where it stands.
     pub loc: Loc,
 }
@@ -32,6 +35,20 @@ impl Measured {
     #[must_use]
     pub fn is_blank(&self) -> bool {
         self.number.is_none()
+    }
+
+    /// The longest time that this figure allows, in whole nanoseconds: one less where the figure itself is left out.
+    ///
+    /// Instants are whole nanoseconds, so *less than* a time and *at most a nanosecond less* are the same.
+    #[must_use]
+    pub fn at_most(&self) -> Option<i64> {
+        self.nanoseconds()?.checked_sub(i64::from(self.strict))
+    }
+
+    /// The shortest time that this figure asks for, in whole nanoseconds: one more where the figure itself is left out.
+    #[must_use]
+    pub fn at_least(&self) -> Option<i64> {
+        self.nanoseconds()?.checked_add(i64::from(self.strict))
     }
 
     /// A length of time in nanoseconds, if it is one.
@@ -72,6 +89,8 @@ pub enum RangeForm {
     Between,
     /// `= 50 % ± 5 %`: target and tolerance
     Tolerance(Measured, Measured),
+    /// `= 120 mg/kg ± 5 % of value`: target, and tolerance as a share of it
+    ShareOfValue(Measured, Measured),
     /// `above 10 °C`
     Above,
     /// `below 10 °C`
@@ -189,6 +208,10 @@ pub struct Limit {
     pub guard: Option<Guard>,
     /// How far apart two readings may be and still show what lay between.
     pub credit_gap: Option<Measured>,
+    /// How far apart two readings of parameters that stand side by side may be and still be paired.
+    pub pairing: Option<Measured>,
+    /// What its block says beside the condition.
+    pub shape: Shape,
     /// Who sets its blank value, and until when.
     pub pending: Option<(Name, Option<chrono::NaiveDate>)>,
     /// The reason, if given.
@@ -264,7 +287,9 @@ impl Range {
     #[must_use]
     pub fn values(&self) -> Vec<&Measured> {
         match &self.form {
-            RangeForm::Tolerance(target, tolerance) => vec![target, tolerance],
+            RangeForm::Tolerance(target, tolerance) | RangeForm::ShareOfValue(target, tolerance) => {
+                vec![target, tolerance]
+            }
             RangeForm::Beside { offset, .. } => offset.iter().collect(),
             _ => [&self.lower, &self.upper].into_iter().flatten().map(|edge| &edge.at).collect(),
         }

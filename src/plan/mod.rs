@@ -13,12 +13,14 @@ mod model;
 pub mod names;
 mod says;
 mod sentence;
+pub mod shape;
 
 pub use condition::Condition;
 pub use kinds::{Answer, Class, ControlKind, LimitKind, MaterialKind, Outcome, Severity, SupportKind, Verb};
 pub use limit::{Amount, FactTest, Guard, Limit, Over, Range, Wanted};
 pub use model::*;
 pub use says::BLANK;
+pub use shape::Shape;
 
 use crate::finding::Finding;
 use crate::source::{Loc, SourceId, Sources};
@@ -86,6 +88,7 @@ pub fn read(sources: &Sources, ids: &[SourceId]) -> Reading {
     beside::settle(&mut plan, &mut findings);
     dimensions::check(&mut plan, &mut findings);
     names::check(&plan, &mut findings);
+    crate::finding::narrow(&mut findings, &plan.regimes());
     crate::finding::tidy(&mut findings);
     Reading { plan, findings }
 }
@@ -154,6 +157,32 @@ impl Plan {
         self.steps
             .iter()
             .find_map(|step| step.stages.iter().find(|stage| stage.name.text == name).map(|stage| (step, stage)))
+    }
+
+    /// The regimes that the plan names.
+    #[must_use]
+    pub fn regimes(&self) -> Vec<&str> {
+        self.head.iter().flat_map(|head| &head.regimes).map(|name| name.text.as_str()).collect()
+    }
+
+    /// What a parameter rests on: itself, or what its formula is computed from, through every formula on the way. The
+    /// way ends at a parameter without a formula, and at one that `ends` says is recorded itself.
+    #[must_use]
+    pub fn rests_on<'a>(&'a self, parameter: &'a Parameter, ends: &dyn Fn(&Name) -> bool) -> Vec<&'a Name> {
+        let mut found = Vec::new();
+        let mut seen = Vec::new();
+        let mut open = vec![&parameter.name];
+        while let Some(name) = open.pop() {
+            if seen.contains(&name) {
+                continue;
+            }
+            seen.push(name);
+            match self.parameter(&name.text).and_then(|declared| declared.formula.as_ref()) {
+                Some(formula) if !ends(name) => open.extend(formula.inputs().into_iter().rev()),
+                _ => found.push(name),
+            }
+        }
+        found
     }
 
     /// The CCPs, in the order written.

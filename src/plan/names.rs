@@ -321,18 +321,35 @@ impl<'a> Resolver<'a> {
             self.guard(plan, guard);
         }
         self.all(limit.condition.iter().flat_map(Condition::choices), &[Kind::Parameter]);
+        for required in &limit.shape.required {
+            self.cites(&required.cites);
+            self.all(&required.during, &[Kind::Stage]);
+            self.all(&required.since, &[Kind::Event]);
+        }
+        self.all(limit.shape.run_of(), &[Kind::Stage]);
+        self.all(limit.shape.stands_for.iter().flat_map(|proxy| &proxy.study), &[Kind::Citable]);
+        for leaf in limit.shape.conditions().into_iter().flat_map(Condition::leaves) {
+            self.all(leaf.own_parameters(), &[Kind::Parameter]);
+            self.all(leaf.own_stages(), &[Kind::Stage]);
+            self.all(leaf.own_events(), &[Kind::Event]);
+            self.leaf(plan, leaf);
+        }
         for leaf in limit.leaves() {
-            match leaf {
-                Condition::Answers(answers) => {
-                    for (parameter, answer) in answers {
-                        self.answer(plan, parameter, answer);
-                    }
+            self.leaf(plan, leaf);
+        }
+    }
+
+    fn leaf(&mut self, plan: &Plan, leaf: &Condition) {
+        match leaf {
+            Condition::Answers(answers) => {
+                for (parameter, answer) in answers {
+                    self.answer(plan, parameter, answer);
                 }
-                Condition::Reduction { model, .. } => self.one(model, &[Kind::Inactivation]),
-                Condition::Growth { model, .. } => self.one(model, &[Kind::GrowthModel]),
-                Condition::AnyRow { table, .. } | Condition::ChosenRow { table, .. } => self.one(table, &[Kind::Table]),
-                _ => {}
             }
+            Condition::Reduction { model, .. } => self.one(model, &[Kind::Inactivation]),
+            Condition::Growth { model, .. } => self.one(model, &[Kind::GrowthModel]),
+            Condition::AnyRow { table, .. } | Condition::ChosenRow { table, .. } => self.one(table, &[Kind::Table]),
+            _ => {}
         }
     }
 

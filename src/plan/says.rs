@@ -24,6 +24,32 @@ impl Measured {
     }
 }
 
+impl Measured {
+    /// As the least that is asked for: `at least 4 h`, or `more than 4 h`.
+    #[must_use]
+    pub fn at_least_words(&self) -> String {
+        format!("{} {}", if self.strict { "more than" } else { "at least" }, self.shown())
+    }
+
+    /// As the most that is allowed: `at most 4 h`, or `less than 4 h`.
+    #[must_use]
+    pub fn at_most_words(&self) -> String {
+        format!("{} {}", if self.strict { "less than" } else { "at most" }, self.shown())
+    }
+
+    /// As the longest time allowed: `within 4 h`, or `in less than 4 h`.
+    #[must_use]
+    pub fn within_words(&self) -> String {
+        format!("{} {}", if self.strict { "in less than" } else { "within" }, self.shown())
+    }
+
+    /// As a hold: `2 min`, or `more than 2 min`.
+    #[must_use]
+    pub fn held_words(&self) -> String {
+        format!("{}{}", if self.strict { "more than " } else { "" }, self.shown())
+    }
+}
+
 /// A comparison as it is printed.
 fn typeset(sign: &str) -> &str {
     match sign {
@@ -50,6 +76,7 @@ impl Range {
     pub fn symbols(&self) -> String {
         match &self.form {
             RangeForm::Tolerance(target, by) => format!("= {} ± {}", target.shown(), by.shown()),
+            RangeForm::ShareOfValue(target, share) => format!("= {} ± {} of value", target.shown(), share.shown()),
             RangeForm::Beside { other, offset, minus, sign } => match offset {
                 Some(offset) => {
                     format!("{} {other} {} {}", typeset(sign), if *minus { "-" } else { "+" }, offset.shown())
@@ -89,6 +116,9 @@ impl Range {
             RangeForm::Tolerance(target, by) => {
                 format!("{}, no more than {} to either side", target.shown(), by.shown())
             }
+            RangeForm::ShareOfValue(target, share) => {
+                format!("{}, no more than {} of it to either side", target.shown(), share.shown())
+            }
             RangeForm::Above => {
                 self.lower.as_ref().map_or_else(String::new, |edge| format!("above {}", edge.at.shown()))
             }
@@ -111,7 +141,21 @@ impl Range {
 }
 
 impl Amount {
-    pub(super) fn words(&self) -> String {
+    pub(super) fn at_least_words(&self) -> String {
+        match self {
+            Amount::Time(time) => time.at_least_words(),
+            Amount::Share { .. } => format!("at least {}", self.words()),
+        }
+    }
+
+    pub(super) fn at_most_words(&self) -> String {
+        match self {
+            Amount::Time(time) => time.at_most_words(),
+            Amount::Share { .. } => format!("at most {}", self.words()),
+        }
+    }
+
+    fn words(&self) -> String {
         match self {
             Amount::Time(time) => time.shown(),
             Amount::Share { share, stage, or_longer: None } => format!("{} of {stage}", share.shown()),
@@ -127,11 +171,11 @@ impl Over {
         match self {
             Over::Always => String::new(),
             Over::Throughout(stage) => format!(" throughout {stage}"),
-            Over::Held(time) => format!(" held for {}", time.shown()),
-            Over::TotalAtLeast(amount) => format!(" in total at least {}", amount.words()),
-            Over::TotalAtMost(amount) => format!(" in total at most {}", amount.words()),
-            Over::StretchAtMost(time) => format!(" at a stretch at most {}", time.shown()),
-            Over::StretchAtLeast(time) => format!(" at a stretch at least {}", time.shown()),
+            Over::Held(time) => format!(" held for {}", time.held_words()),
+            Over::TotalAtLeast(amount) => format!(" in total {}", amount.at_least_words()),
+            Over::TotalAtMost(amount) => format!(" in total {}", amount.at_most_words()),
+            Over::StretchAtMost(time) => format!(" at a stretch {}", time.at_most_words()),
+            Over::StretchAtLeast(time) => format!(" at a stretch {}", time.at_least_words()),
             Over::Samples(1) => " in every sample".to_owned(),
             Over::Samples(count) => format!(" in every sample, at least {count} per lot"),
         }

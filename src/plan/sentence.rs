@@ -1,7 +1,7 @@
 //! Limits in symbols and in sentences. One wording for documents, reports and forms.
 
 use super::condition::Condition;
-use super::limit::{Guard, Limit, Over, Wanted};
+use super::limit::{Guard, Limit, Measured, Over, Wanted};
 use super::says::BLANK;
 use super::{Name, Plan};
 
@@ -13,7 +13,7 @@ impl Limit {
         let during = self.during.as_ref().map_or_else(String::new, |stage| format!(" during {stage}"));
         let since = self.since.as_ref().map_or_else(String::new, |event| format!(" from {event}"));
         let guard = self.guard.as_ref().map_or_else(String::new, Guard::symbols);
-        format!("{body}{during}{since}{guard}")
+        format!("{body}{during}{since}{guard}{}", self.shape.symbols())
     }
 
     /// The limit as a sentence for an inspector or a new operator.
@@ -67,8 +67,12 @@ fn moment(plan: &Plan, name: &Name) -> String {
         .map_or_else(|| name.text.clone(), |title| title.to_lowercase())
 }
 
-fn extent(least: bool) -> &'static str {
-    if least { "at least" } else { "at most" }
+fn extent(least: bool, time: &Measured) -> String {
+    if least { time.at_least_words() } else { time.at_most_words() }
+}
+
+fn no_more(time: &Measured) -> &'static str {
+    if time.strict { "less than" } else { "no more than" }
 }
 
 impl Condition {
@@ -80,7 +84,7 @@ impl Condition {
                 format!("{} {}{}", range.written(&parameter.text), range.symbols(), over.symbols())
             }
             Condition::Passage { parameter, from, to, within } => {
-                format!("{parameter} from {} to {} within {}", from.shown(), to.shown(), within.shown())
+                format!("{parameter} from {} to {} {}", from.shown(), to.shown(), within.within_words())
             }
             Condition::Reduction { model, parameter, range } => {
                 format!("reduction by {model} from {parameter} {}", range.symbols())
@@ -95,18 +99,18 @@ impl Condition {
             Condition::Never { parameter, range } => format!("no {parameter} {}", range.symbols()),
             Condition::Reaches { parameter, at, within: None } => format!("{parameter} reaches {}", at.shown()),
             Condition::Reaches { parameter, at, within: Some((time, event)) } => {
-                format!("{parameter} reaches {} within {} of {event}", at.shown(), time.shown())
+                format!("{parameter} reaches {} {} of {event}", at.shown(), time.within_words())
             }
             Condition::Falls { parameter, by, every } => {
                 format!("{parameter} falls at least {} in every {}", by.shown(), every.shown())
             }
-            Condition::Lasts { stage, least, time } => format!("{stage} lasts {} {}", extent(*least), time.shown()),
+            Condition::Lasts { stage, least, time } => format!("{stage} lasts {}", extent(*least, time)),
             Condition::Order { first, then } => format!("{first} ends before {then} begins"),
             Condition::Events { from, to, least: false, time } => {
-                format!("from {from} to {to} within {}", time.shown())
+                format!("from {from} to {to} {}", time.within_words())
             }
             Condition::Events { from, to, least: true, time } => {
-                format!("from {from} to {to} at least {}", time.shown())
+                format!("from {from} to {to} {}", time.at_least_words())
             }
             Condition::Equivalent { parameter, at, z, range } => {
                 format!("F of {parameter} at {} z {} {}", at.shown(), z.shown(), range.symbols())
@@ -156,10 +160,11 @@ impl Condition {
                 level(&title(&written), &range.words(), over)
             }
             Condition::Passage { parameter, from, to, within } => format!(
-                "{}: from {} to {} in no more than {}; the clock does not restart",
+                "{}: from {} to {} in {} {}; the clock does not restart",
                 title(parameter),
                 from.shown(),
                 to.shown(),
+                no_more(within),
                 within.shown()
             ),
             Condition::Reduction { model, parameter, range } => {
@@ -180,7 +185,7 @@ impl Condition {
             Condition::Never { parameter, range } => format!("{}: never {}", title(parameter), range.words()),
             Condition::Reaches { parameter, at, within } => {
                 let within = within.as_ref().map_or_else(String::new, |(time, event)| {
-                    format!(", within {} of {}", time.shown(), moment(plan, event))
+                    format!(", {} of {}", time.within_words(), moment(plan, event))
                 });
                 format!("{}: reaches {} at least once{within}", title(parameter), at.shown())
             }
@@ -188,11 +193,11 @@ impl Condition {
                 format!("{}: falls by at least {} in every {}", title(parameter), by.shown(), every.shown())
             }
             Condition::Lasts { stage, least, time } => {
-                format!("The stage {stage} lasts {} {}", extent(*least), time.shown())
+                format!("The stage {stage} lasts {}", extent(*least, time))
             }
             Condition::Order { first, then } => format!("The stage {first} ends before {then} begins"),
             Condition::Events { from, to, least, time } => {
-                format!("From {} to {}: {} {}", moment(plan, from), moment(plan, to), extent(*least), time.shown())
+                format!("From {} to {}: {}", moment(plan, from), moment(plan, to), extent(*least, time))
             }
             Condition::Equivalent { parameter, at, z, range } => {
                 format!("{}: equivalent time at {} (z {}) {}", title(parameter), at.shown(), z.shown(), range.words())
@@ -242,11 +247,14 @@ fn level(what: &str, words: &str, over: &Over) -> String {
     match over {
         Over::Always => format!("{what}: {words} at every moment"),
         Over::Throughout(stage) => format!("{what}: {words} at every moment of {stage}"),
-        Over::Held(time) => format!("{what}: {words}, without a break for at least {}", time.shown()),
-        Over::TotalAtLeast(amount) => format!("{what}: {words} for at least {}, all times added up", amount.words()),
-        Over::TotalAtMost(amount) => format!("{what}: {words} for no more than {}, all times added up", amount.words()),
-        Over::StretchAtMost(time) => format!("{what}: {words} for no more than {} at a stretch", time.shown()),
-        Over::StretchAtLeast(time) => format!("{what}: {words} for at least {} at a stretch", time.shown()),
+        Over::Held(time) => format!("{what}: {words}, without a break for {}", time.at_least_words()),
+        Over::TotalAtLeast(amount) => format!("{what}: {words} for {}, all times added up", amount.at_least_words()),
+        Over::TotalAtMost(amount) => {
+            let most = amount.at_most_words().replacen("at most", "no more than", 1);
+            format!("{what}: {words} for {most}, all times added up")
+        }
+        Over::StretchAtMost(time) => format!("{what}: {words} for {} {} at a stretch", no_more(time), time.shown()),
+        Over::StretchAtLeast(time) => format!("{what}: {words} for {} at a stretch", time.at_least_words()),
         Over::Samples(1) => format!("{what}: {words} in every sample of the lot"),
         Over::Samples(count) => format!("{what}: {words} in every sample, at least {count} samples a lot"),
     }

@@ -24,6 +24,23 @@ impl Cut {
         Self { near, at_near, exact }
     }
 
+    /// A threshold that no number equals, just above an exact value: the value itself is below it.
+    #[must_use]
+    pub fn just_above(exact: Rational) -> Self {
+        Self::leaning(exact, Ordering::Less)
+    }
+
+    /// A threshold that no number equals, just below an exact value: the value itself is above it.
+    #[must_use]
+    pub fn just_below(exact: Rational) -> Self {
+        Self::leaning(exact, Ordering::Greater)
+    }
+
+    fn leaning(exact: Rational, at_value: Ordering) -> Self {
+        let plain = Self::new(exact);
+        Self { at_near: plain.at_near.then(at_value), ..plain }
+    }
+
     /// How the reading stands to the threshold: `Less` means below it.
     #[must_use]
     pub fn side(&self, reading: f64) -> Ordering {
@@ -58,6 +75,15 @@ mod tests {
         let cut = Cut::new(Rational::parse("71.1").unwrap());
         assert_eq!(cut.side(71.1), Ordering::Equal);
         assert_eq!(cut.side(71.09), Ordering::Less);
+    }
+
+    #[test]
+    fn a_threshold_beside_a_value_is_never_equal_to_it() {
+        let value = Rational::parse("6.5").unwrap();
+        assert_eq!(Cut::just_above(value).side(6.5), Ordering::Less);
+        assert_eq!(Cut::just_above(value).side(6.5_f64.next_up()), Ordering::Greater);
+        assert_eq!(Cut::just_below(value).side(6.5), Ordering::Greater);
+        assert_eq!(Cut::just_below(value).side(6.5_f64.next_down()), Ordering::Less);
     }
 
     #[test]

@@ -29,11 +29,10 @@ pub fn findings(sources: &Sources, findings: &[Finding]) -> Value {
 
 fn one(sources: &Sources, finding: &Finding) -> Value {
     let clauses: Vec<Value> = finding
-        .rule
         .clauses
         .iter()
         .filter_map(|id| clause(id))
-        .map(|clause| json!({ "id": clause.id, "citation": clause.citation, "gist": clause.gist }))
+        .map(|clause| json!({ "id": clause.id, "citation": clause.citation, "text-read": clause.text_read.word(), "gist": clause.gist }))
         .collect();
     let related: Vec<Value> =
         finding.related.iter().map(|(at, label)| json!({ "place": place(sources, at), "label": label })).collect();
@@ -45,6 +44,9 @@ fn one(sources: &Sources, finding: &Finding) -> Value {
         "place": place(sources, &finding.place),
         "related": related,
         "help": finding.help,
+        "fix": finding.fix.as_ref().map(|fix| {
+            json!({ "place": self::place(sources, &Place::Text(fix.at)), "text": fix.text, "care": fix.care })
+        }),
         "clauses": clauses,
     })
 }

@@ -1,6 +1,10 @@
 //! Findings and verdicts for people and machines: terminal and JSON.
 
+pub mod coverage;
 pub mod json;
+pub mod junit;
+pub mod plain;
+pub mod sarif;
 pub mod summary;
 pub mod terminal;
 pub mod verification;

@@ -132,6 +132,9 @@ fn lines(out: &mut String, plan: &Plan, verification: &Verification, wanted: Ver
                 said = true;
             }
             let _ = writeln!(out, "  {}.{}: {symbols}", control.name, limit.name);
+            for (what, said) in limit.beside(plan) {
+                let _ = writeln!(out, "    {}: {said}", what.to_lowercase());
+            }
             for (why, lots) in reasons {
                 let _ = writeln!(out, "    {}\n      {why}", lots.join(", "));
             }

@@ -158,7 +158,7 @@ impl<'a> Drawn<'a> {
         let mut help: Vec<String> = finding.help.iter().cloned().collect();
         help.extend(notes);
         help.extend(
-            finding.rule.clauses.iter().filter_map(|id| clause(id)).map(|clause| format!("rests on {}", clause.note())),
+            finding.clauses.iter().filter_map(|id| clause(id)).map(|clause| format!("rests on {}", clause.note())),
         );
         Drawn {
             finding,

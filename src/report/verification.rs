@@ -98,6 +98,7 @@ fn limit_value(zone: Zone, limit: &LimitVerdict) -> Value {
         "limit": limit.limit,
         "kind": kind(limit.kind),
         "condition": limit.symbols,
+        "beside": limit.beside.iter().map(|(what, said)| json!({ "what": what, "said": said })).collect::<Vec<_>>(),
         "verdict": limit.verdict,
         "why": limit.why,
         "as-read": limit.as_read,

@@ -20,7 +20,7 @@ crate::rules! {
     /// The records hold no calibrations.
     ///
     /// Every result of an instrument with a calibration duty is then in question: nothing that it measured is shown.
-    NO_CALIBRATIONS = "V104" "no-calibrations" Warning ["codex.verify"];
+    NO_CALIBRATIONS = "V104" "no-calibrations" Warning ["codex.verify", "fsis.417.2.c7", "fish.123.6.c6", "juice.120.8.b6", "pc.117.155", "eu.852.5.2f"];
     /// An answer in the mapping that the parameter of the plan does not have.
     UNKNOWN_ANSWER = "V105" "answer-unknown-to-the-plan" Error;
     /// The register of lots is missing or empty, so there is no lot to verify.
@@ -29,6 +29,10 @@ crate::rules! {
     ///
     /// A record that contradicts itself shows nothing.
     REVERSED_STAGE = "V107" "stage-reversed" Warning;
+    /// Lots are made of several loads, and a limit does not say whether each load must meet it.
+    ///
+    /// Over the whole lot, a hold in one load would count for the others.
+    LOADS_TOGETHER = "V108" "loads-judged-together" Warning;
 }
 
 /// Checks the records' names against the plan.
@@ -98,13 +102,20 @@ pub(super) fn check(plan: &Plan, records: &Records, findings: &mut Vec<Finding>)
         if let Some(product) = &lot.product {
             unknown("product", product, products.clone(), findings);
         }
-        facts(plan, lot, findings);
-        reversed(plan, lot, findings);
+        if lot.loads.is_empty() {
+            facts(plan, lot, findings);
+            reversed(plan, lot, findings);
+        }
+        for load in &lot.loads {
+            facts(plan, load, findings);
+            reversed(plan, load, findings);
+        }
     }
     for calibration in &records.calibrations {
         unknown("instrument", &calibration.instrument, instruments.clone(), findings);
     }
     units(plan, records, findings);
+    together(plan, records, findings);
     if records.lots.is_empty() {
         let finding = Finding::new(
             &NO_LOTS,
@@ -166,6 +177,25 @@ fn reversed(plan: &Plan, lot: &crate::log::Lot, findings: &mut Vec<Finding>) {
     }
 }
 
+/// Lots of several loads, and limits on which the plan does not say whether each load must meet them.
+fn together(plan: &Plan, records: &Records, findings: &mut Vec<Finding>) {
+    let Some(lot) = records.lots.iter().find(|lot| lot.loads.len() > 1) else { return };
+    for limit in plan.controls.iter().flat_map(|control| &control.limits) {
+        if limit.shape.judged.is_none() && !limit.on_samples() {
+            let message = format!(
+                "lot `{}` is made of several loads, and `{}` is judged over the whole lot: time in one load counts for all",
+                lot.code, limit.name
+            );
+            let finding = Finding::new(&LOADS_TOGETHER, Place::Cell(lot.cell.clone()), message);
+            findings.push(
+                finding
+                    .also(limit.loc, "the limit")
+                    .help("say `judged per load` in its block, or `judged per lot` if that is meant"),
+            );
+        }
+    }
+}
+
 fn units(plan: &Plan, records: &Records, findings: &mut Vec<Finding>) {
     let pairs = records
         .channels
@@ -196,10 +226,8 @@ fn units(plan: &Plan, records: &Records, findings: &mut Vec<Finding>) {
         for limit in &control.limits {
             for name in limit.parameters() {
                 let Some(parameter) = plan.parameter(&name.text) else { continue };
-                let inputs: Vec<&str> = match &parameter.formula {
-                    Some(formula) => formula.inputs().iter().map(|input| input.text.as_str()).collect(),
-                    None => vec![parameter.name.text.as_str()],
-                };
+                let inputs = plan.rests_on(parameter, &|name| recorded.contains(name.text.as_str()));
+                let inputs: Vec<&str> = inputs.into_iter().map(|input| input.text.as_str()).collect();
                 for input in inputs {
                     if recorded.insert(input) {
                         let message = format!(

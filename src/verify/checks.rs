@@ -48,30 +48,40 @@ pub struct Affected {
 /// The record and place of a series of checks.
 type Line = (String, Option<String>);
 
-/// The rounds of a limit, by line, in order of time.
+/// The rounds of a limit, by line, in order of time. The rows of one instant are one round: where they answer
+/// differently nothing is shown, and they are never two good checks in a row.
 fn rounds(records: &Records, answers: &[(Name, Name)]) -> BTreeMap<Line, Vec<Round>> {
-    let mut rows: BTreeMap<(Line, i64, String, u64), Vec<&Check>> = BTreeMap::new();
+    let mut rows: BTreeMap<(Line, i64), Vec<&Check>> = BTreeMap::new();
     for check in &records.checks {
         if answers.iter().any(|(parameter, _)| *parameter == *check.parameter.as_str()) {
             let line = (check.record.clone(), check.place.clone());
-            rows.entry((line, check.at.0, check.cell.file.clone(), check.cell.row)).or_default().push(check);
+            rows.entry((line, check.at.0)).or_default().push(check);
         }
     }
     let mut lines: BTreeMap<Line, Vec<Round>> = BTreeMap::new();
-    for ((line, at, file, row), checks) in rows {
-        let mut round =
-            Round { at, good: true, against: false, place: format!("{file}, row {row}"), remark: String::new() };
+    for ((line, at), mut checks) in rows {
+        checks.sort_by_key(|check| (&check.cell.file, check.cell.row));
+        let place =
+            checks.first().map_or(String::new(), |check| format!("{}, row {}", check.cell.file, check.cell.row));
+        let mut round = Round { at, good: true, against: false, place, remark: String::new() };
         for (parameter, wanted) in answers {
-            let said =
-                checks.iter().find(|check| check.parameter == parameter.text).map(|check| check.answer.as_deref());
-            let remark = match said {
-                Some(Some(answer)) if answer == wanted.text => continue,
-                Some(Some(answer)) => {
+            let said: Vec<Option<&str>> = checks
+                .iter()
+                .filter(|check| check.parameter == parameter.text)
+                .map(|check| check.answer.as_deref())
+                .collect();
+            let kept = said.iter().filter(|answer| **answer == Some(wanted.text.as_str())).count();
+            let against = said.iter().flatten().find(|answer| **answer != wanted.text);
+            let remark = match (against, said.contains(&None)) {
+                _ if said.is_empty() => format!("{parameter} is missing"),
+                _ if kept == said.len() => continue,
+                (_, true) => format!("{parameter} has an answer that nobody declared"),
+                (Some(answer), _) if kept == 0 => {
                     round.against = true;
                     format!("{parameter} is {answer}")
                 }
-                Some(None) => format!("{parameter} has an answer that nobody declared"),
-                None => format!("{parameter} is missing"),
+                (Some(answer), _) => format!("{parameter} is {wanted} and {answer} at one instant"),
+                (None, _) => continue,
             };
             round.good = false;
             if !round.remark.is_empty() {

@@ -25,6 +25,16 @@ pub(super) fn condition(range: &Range, unit: Unit) -> Option<engine::Condition> 
     Some(engine::Condition::exact(Band { lower, upper }))
 }
 
+/// The threshold of a sum that must reach a figure, or pass it where the figure itself is not enough.
+fn least_of(figure: Rational, strict: bool) -> Cut {
+    if strict { Cut::just_above(figure) } else { Cut::new(figure) }
+}
+
+/// The threshold of a sum that must not pass a figure, nor reach it where the figure itself is too much.
+fn most_of(figure: Rational, strict: bool) -> Cut {
+    if strict { Cut::just_below(figure) } else { Cut::new(figure) }
+}
+
 /// One form of a limit: what it asks, what it measures, and how it is judged.
 #[derive(Debug)]
 pub(super) struct Asked<'a> {
@@ -43,9 +53,9 @@ pub(super) fn level<'a>(range: &Range, over: &Over, unit: Unit) -> Option<Vec<As
     match over {
         Over::Always | Over::Throughout(_) => one(range.words(), "highest value", Form::Bound(condition)),
         Over::Held(time) | Over::StretchAtLeast(time) => {
-            let at_least = time.nanoseconds()?;
+            let at_least = time.at_least()?;
             one(
-                format!("{} held for {}", range.words(), time.shown()),
+                format!("{} held for {}", range.words(), time.held_words()),
                 "longest stretch",
                 Form::Held { condition, at_least },
             )
@@ -63,17 +73,17 @@ pub(super) fn level<'a>(range: &Range, over: &Over, unit: Unit) -> Option<Vec<As
             Some(forms)
         }
         Over::TotalAtMost(Amount::Time(time)) => {
-            let at_most = time.nanoseconds()?;
+            let at_most = time.at_most()?;
             one(
-                format!("{} in total at most {}", range.words(), time.shown()),
+                format!("{} in total {}", range.words(), time.at_most_words()),
                 "time in it",
                 Form::TotalAtMost { condition, at_most },
             )
         }
         Over::StretchAtMost(time) => {
-            let at_most = time.nanoseconds()?;
+            let at_most = time.at_most()?;
             one(
-                format!("{} at a stretch at most {}", range.words(), time.shown()),
+                format!("{} at a stretch {}", range.words(), time.at_most_words()),
                 "longest stay",
                 Form::StretchAtMost { condition, at_most },
             )
@@ -84,9 +94,9 @@ pub(super) fn level<'a>(range: &Range, over: &Over, unit: Unit) -> Option<Vec<As
 
 fn total_at_least<'a>(range: &Range, condition: engine::Condition, time: &Measured) -> Option<Asked<'a>> {
     Some(Asked {
-        words: format!("{} in total at least {}", range.words(), time.shown()),
+        words: format!("{} in total {}", range.words(), time.at_least_words()),
         quantity: "time in it",
-        form: Form::TotalAtLeast { condition, at_least: time.nanoseconds()? },
+        form: Form::TotalAtLeast { condition, at_least: time.at_least()? },
     })
 }
 
@@ -101,12 +111,12 @@ pub(super) fn passage<'a>(from: &Measured, to: &Measured, within: &Measured, uni
         (Band::up_to(at(start)), Band::from(at(end)))
     };
     Some(Asked {
-        words: format!("from {} to {} within {}", from.shown(), to.shown(), within.shown()),
+        words: format!("from {} to {} {}", from.shown(), to.shown(), within.within_words()),
         quantity: "time between",
         form: Form::Passage {
             before: engine::Condition::exact(before),
             arrived: engine::Condition::exact(arrived),
-            within: within.nanoseconds()?,
+            within: within.at_most()?,
         },
     })
 }
@@ -145,9 +155,9 @@ pub(super) fn forms<'a>(
                     one(format!("reaches {}", at.shown()), "longest stretch", Form::Held { condition, at_least: 0 })
                 }
                 Some((time, event)) => one(
-                    format!("reaches {} within {} of {event}", at.shown(), time.shown()),
+                    format!("reaches {} {} of {event}", at.shown(), time.within_words()),
                     "time until then",
-                    Form::ReachesWithin { condition, within: time.nanoseconds()? },
+                    Form::ReachesWithin { condition, within: time.at_most()? },
                 ),
             }
         }
@@ -160,27 +170,40 @@ pub(super) fn forms<'a>(
             )
         }
         Condition::Reduction { range, .. } => {
-            let at_least = Cut::new(range.lower.as_ref()?.at.quantity?.value);
+            let edge = range.lower.as_ref()?;
+            let at_least = least_of(edge.at.quantity?.value, edge.strict);
             one(range.words(), "reduction", Form::Reduction { rates: rates?, at_least })
         }
         Condition::Equivalent { at, z, range, .. } => {
-            let minutes = range.lower.as_ref()?.at.quantity?.base()?.over(Rational::whole(60))?;
+            let edge = range.lower.as_ref()?;
+            let minutes = edge.at.quantity?.base()?.over(Rational::whole(60))?;
             let words = format!("equivalent time at {} (z {}) {}", at.shown(), z.shown(), range.words());
-            one(words, "equivalent minutes", Form::Reduction { rates: rates?, at_least: Cut::new(minutes) })
+            one(
+                words,
+                "equivalent minutes",
+                Form::Reduction { rates: rates?, at_least: least_of(minutes, edge.strict) },
+            )
         }
         Condition::Growth { range, .. } => {
-            let at_most = Cut::new(range.upper.as_ref()?.at.quantity?.value);
+            let edge = range.upper.as_ref()?;
+            let at_most = most_of(edge.at.quantity?.value, edge.strict);
             one(range.words(), "growth", Form::GrowthAtMost { rates: growth?, at_most })
         }
         Condition::DegreeHours { base, range, .. } => {
             let above = base.quantity?.in_unit(unit)?.to_f64();
             // The sum is in units of the readings times seconds.
-            let most = range.upper.as_ref()?.at.quantity?.base()?;
+            let edge = range.upper.as_ref()?;
+            let most = edge.at.quantity?.base()?;
             let most = unit.difference_from_base(most)?;
             one(
                 format!("degrees above {} times hours, {}", base.shown(), range.words()),
                 "sum",
-                Form::SumAboveAtMost { base_least: above, base_most: above, top: None, at_most: Cut::new(most) },
+                Form::SumAboveAtMost {
+                    base_least: above,
+                    base_most: above,
+                    top: None,
+                    at_most: most_of(most, edge.strict),
+                },
             )
         }
         _ => None,

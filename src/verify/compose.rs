@@ -6,7 +6,7 @@ use super::facts::{self, Standing};
 use super::limits::{Context, over_time};
 use super::windows::moment;
 use super::{CLOCK_ALLOWANCE, LimitVerdict, Part, checks, samples};
-use crate::log::Lot;
+use crate::log::{Event, Lot};
 use crate::plan::limit::Measured;
 use crate::plan::{Condition, Control, Limit, Name, Over, TableRow};
 use crate::time::show_duration;
@@ -155,6 +155,33 @@ fn any_row(
     common(by_known.into_iter().chain(unknown))
 }
 
+/// How many probes are enough: a count of three-valued answers, never a mean. A probe is judged over all its parts.
+pub(super) fn enough(enough: u32, parts: &mut [Part]) -> Verdict {
+    let mut probes: Vec<(&str, Verdict)> = Vec::new();
+    for part in parts.iter() {
+        match probes.iter_mut().find(|(name, _)| *name == part.what) {
+            Some((_, verdict)) => *verdict = Verdict::all([*verdict, part.verdict]),
+            None => probes.push((&part.what, part.verdict)),
+        }
+    }
+    let count = |wanted| probes.iter().filter(|(_, verdict)| *verdict == wanted).count();
+    let (met, not_met, unknown) = (count(Verdict::Met), count(Verdict::NotMet), count(Verdict::NotShown));
+    let line =
+        format!("{enough} of {} probes are enough: {met} met, {not_met} not met, {unknown} not shown", probes.len());
+    let enough = enough as usize;
+    let verdict = if met >= enough {
+        Verdict::Met
+    } else if probes.is_empty() || met + unknown >= enough {
+        Verdict::NotShown
+    } else {
+        Verdict::NotMet
+    };
+    for part in parts.iter_mut() {
+        part.evidence.push(line.clone());
+    }
+    verdict
+}
+
 fn told(what: String, form: String, outcome: Outcome) -> Part {
     let words = span_words(&outcome);
     Part {
@@ -169,28 +196,28 @@ fn told(what: String, form: String, outcome: Outcome) -> Part {
 }
 
 /// Two events of a lot, numbered by the record that each stands in.
-fn pair(lot: &Lot, from: &str, to: &str) -> (Option<Moment>, Option<Moment>) {
-    let records: Vec<String> =
-        [from, to].iter().filter_map(|name| lot.event(name)).map(|event| event.record.clone()).collect();
-    (moment(lot, from, &records), moment(lot, to, &records))
+fn pair(first: Option<&Event>, second: Option<&Event>) -> (Option<Moment>, Option<Moment>) {
+    let records: Vec<String> = [first, second].into_iter().flatten().map(|event| event.record.clone()).collect();
+    let of = |event: Option<&Event>| event.and_then(|event| moment(event, &records));
+    (of(first), of(second))
 }
 
 fn bounds(least: bool, time: &Measured) -> (Option<i64>, Option<i64>) {
-    let time = time.nanoseconds();
-    if least { (time, None) } else { (None, time) }
+    if least { (time.at_least(), None) } else { (None, time.at_most()) }
 }
 
 fn lasts(context: &Context<'_>, stage: &Name, least: bool, time: &Measured, lot: &Lot) -> Part {
-    let form = format!("{} {}", if least { "at least" } else { "at most" }, time.shown());
+    let form = if least { time.at_least_words() } else { time.at_most_words() };
     let Some((_, declared)) = context.plan.stage(&stage.text) else { return Part::silent(stage.text.clone(), form) };
-    let (from, to) = pair(lot, &declared.from.text, &declared.to.text);
+    let (start, stop) = (&declared.from.text, &declared.to.text);
+    let (from, to) = pair(lot.event(start), lot.ended(start, stop));
     let (at_least, at_most) = bounds(least, time);
     told(stage.text.clone(), form, engine::between(from, to, CLOCK_ALLOWANCE, at_least, at_most))
 }
 
 fn events(from: &Name, to: &Name, (least, time): (bool, &Measured), lot: &Lot) -> Part {
-    let form = format!("{} {}", if least { "at least" } else { "at most" }, time.shown());
-    let (first, second) = pair(lot, &from.text, &to.text);
+    let form = if least { time.at_least_words() } else { time.at_most_words() };
+    let (first, second) = pair(lot.event(&from.text), lot.ended(&from.text, &to.text));
     let (at_least, at_most) = bounds(least, time);
     told(format!("{from} to {to}"), form, engine::between(first, second, CLOCK_ALLOWANCE, at_least, at_most))
 }
@@ -199,6 +226,6 @@ fn order(context: &Context<'_>, first: &Name, then: &Name, lot: &Lot) -> Part {
     let form = format!("{first} ends before {then} begins");
     let stages = context.plan.stage(&first.text).zip(context.plan.stage(&then.text));
     let Some(((_, first), (_, then))) = stages else { return Part::silent(form.clone(), form) };
-    let (end, start) = pair(lot, &first.to.text, &then.from.text);
+    let (end, start) = pair(lot.ended(&first.from.text, &first.to.text), lot.event(&then.from.text));
     told(format!("{}, {}", first.name, then.name), form, engine::in_order(end, start, CLOCK_ALLOWANCE))
 }

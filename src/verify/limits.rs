@@ -5,9 +5,9 @@ use super::engine::{Outcome, Row, Sampling, Window, judge};
 use super::thin::thin;
 use super::traces::{self, Found, Track};
 use super::windows::{self, Stretch, stages};
-use super::{InstrumentState, LimitVerdict, Part, compose, evidence, facts, rates, until};
+use super::{InstrumentState, LimitVerdict, Part, evidence, facts, judged, rates, until};
 use crate::log::{Lot, Records};
-use crate::plan::{Condition, Control, Limit, LimitKind, Over, Parameter, Plan};
+use crate::plan::{Condition, Control, Limit, LimitKind, Name, Over, Parameter, Plan};
 use crate::time::{Zone, show_duration};
 use crate::verdict::Verdict;
 
@@ -21,6 +21,8 @@ pub(super) struct Context<'a> {
     pub records: &'a Records,
     pub zone: Zone,
     pub instruments: &'a [InstrumentState],
+    /// The stretch to which every window is cut, nanoseconds UTC.
+    pub cut: Option<(i64, i64)>,
 }
 
 impl Context<'_> {
@@ -47,6 +49,7 @@ fn one(context: &Context<'_>, control: &Control, limit: &Limit, lot: &Lot) -> Op
         limit: limit.name.text.clone(),
         kind: limit.kind,
         symbols: limit.symbols(),
+        beside: limit.beside(context.plan),
         verdict: Verdict::NotShown,
         why: String::new(),
         as_read: None,
@@ -67,12 +70,16 @@ fn one(context: &Context<'_>, control: &Control, limit: &Limit, lot: &Lot) -> Op
         verdict.why = "the limit is still blank in the plan".to_owned();
         return Some(verdict);
     };
-    let answer = compose::judge(context, control, limit, condition, lot, &mut verdict);
-    conclude(
-        &mut verdict,
-        answer,
-        matches!(condition, Condition::Any(_) | Condition::Chosen { .. } | Condition::ChosenRow { .. }),
-    );
+    let counted = match limit.enough(context.plan) {
+        Ok(enough) => enough.is_some(),
+        Err(why) => {
+            verdict.why = why;
+            return Some(verdict);
+        }
+    };
+    let answer = judged::judge(context, control, limit, condition, lot, &mut verdict);
+    let alternatives = matches!(condition, Condition::Any(_) | Condition::Chosen { .. } | Condition::ChosenRow { .. });
+    conclude(&mut verdict, answer, counted || alternatives);
     Some(verdict)
 }
 
@@ -116,8 +123,9 @@ pub(super) fn over_time(
         return;
     };
     let stages = stages(context.plan, control, limit);
-    let record =
-        traces::channels(context, lot, source_of(parameter)).first().map_or("", |(_, channel)| channel.record.as_str());
+    let record = traces::channels(context, lot, source_of(context, lot, parameter))
+        .first()
+        .map_or("", |(_, channel)| channel.record.as_str());
     let window = match windows::counted(limit, condition, &stages, lot, record) {
         Stretch::Known(window) => window,
         Stretch::NotBegun => {
@@ -133,33 +141,37 @@ pub(super) fn over_time(
     };
     let window = match condition {
         Condition::DegreeHours { until: Some((name, range)), .. } => {
-            Window { end: until::end(context, lot, name, range, window), ..window }
+            Window { end: until::end(context, control, lot, (name, range), window), ..window }
         }
         _ => window,
     };
-    let Some((every, late)) = traces::promised(control, parameter) else {
+    let Some((every, late)) = traces::promised(context.plan, control, parameter) else {
         verdict.why = format!("the plan does not say how often `{name}` is read");
         return;
     };
+    let window = context.cut.map_or(window, |cut| judged::cut(window, cut));
     let sampling =
         Sampling { credit_gap: credit_gap(limit, condition, every), edge_allowance: every.saturating_add(late) };
-    for found in traces::find(context, control, parameter, lot, Some(window)) {
+    let judged = traces::Judged { window, beyond: sampling.credit_gap.max(sampling.edge_allowance) };
+    for found in traces::find(context, control, parameter, lot, Some(judged)) {
         match found {
             Found::Silent(what) => {
                 let evidence = vec![format!("`{what}`: the records hold no reading of it for this lot")];
                 verdict.parts.push(Part { evidence, ..Part::silent(what, String::new()) });
             }
-            Found::Track(track) => judge_track(context, condition, window, sampling, &track, verdict),
+            // What a place or a probe showed for the load before says nothing of this one.
+            Found::Track(mut track) => {
+                track.own &= lot.load.is_none();
+                judge_track(context, condition, window, sampling, &track, verdict);
+            }
         }
     }
 }
 
 /// The recorded parameter behind a computed one.
-fn source_of(parameter: &Parameter) -> &str {
-    match &parameter.formula {
-        Some(formula) => formula.inputs().map(|name| name.text.as_str())[0],
-        None => &parameter.name.text,
-    }
+fn source_of<'a>(context: &Context<'a>, lot: &Lot, parameter: &'a Parameter) -> &'a str {
+    let recorded = |name: &Name| !traces::channels(context, lot, &name.text).is_empty();
+    context.plan.rests_on(parameter, &recorded).first().map_or(&parameter.name.text, |name| &name.text)
 }
 
 /// 2.5 intervals, or the held time where that is shorter; the plan may say otherwise.

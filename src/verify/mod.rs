@@ -15,6 +15,7 @@ pub mod engine;
 pub mod evidence;
 mod facts;
 mod instruments;
+mod judged;
 mod limits;
 mod parts;
 mod rates;
@@ -115,6 +116,8 @@ pub struct LimitVerdict {
     pub kind: LimitKind,
     /// The limit as it was evaluated.
     pub symbols: String,
+    /// What stands beside it in the plan, line by line: a legal value, what it stands for, an allowed excursion.
+    pub beside: Vec<(&'static str, String)>,
     /// Met, not met or not shown.
     pub verdict: Verdict,
     /// Why, in one sentence.
@@ -180,7 +183,7 @@ impl Part {
 #[must_use]
 pub fn verify(plan: &Plan, records: &Records, period: Period) -> Verification {
     let mut whole = frame(plan, records, period);
-    let context = limits::Context { plan, records, zone: whole.zone, instruments: &whole.instruments };
+    let context = limits::Context { plan, records, zone: whole.zone, instruments: &whole.instruments, cut: None };
     for lot in &mut whole.lots {
         if let Some(registered) = records.lots.get(lot.lot) {
             lot.limits = limits::judge_lot(&context, registered);

@@ -42,7 +42,7 @@ pub fn verify_in_parts(
             None => (from <= at && at <= to) || survey_keeps(plan, parameter),
         };
         let records = read(&keep);
-        let context = Context { plan, records: &records, zone: whole.zone, instruments: &whole.instruments };
+        let context = Context { plan, records: &records, zone: whole.zone, instruments: &whole.instruments, cut: None };
         let judged: Vec<_> = mine
             .iter()
             .map(|lot| records.lots.get(lot.lot).map_or_else(Vec::new, |lot| judge_lot(&context, lot)))
@@ -79,8 +79,10 @@ fn parts(survey: &Records, lots: &[LotVerdicts], at_once: u64) -> Vec<(usize, us
 fn span(survey: &Records, lots: &[&LotVerdicts]) -> (i64, i64) {
     let registered = || lots.iter().filter_map(|lot| survey.lots.get(lot.lot));
     let events = || registered().flat_map(|lot| &lot.events).map(|event| event.at.0);
-    let most = registered().map(|lot| lot.events.len()).max().unwrap_or(0);
-    let open = registered().any(|lot| lot.events.len() < most);
+    let units =
+        || registered().flat_map(|lot| if lot.loads.is_empty() { std::slice::from_ref(lot) } else { &lot.loads });
+    let most = units().map(|lot| lot.events.len()).max().unwrap_or(0);
+    let open = units().any(|lot| lot.events.len() < most);
     let from = events().min().unwrap_or(i64::MIN).saturating_sub(MARGIN);
     let to = if open { i64::MAX } else { events().max().unwrap_or(i64::MAX).saturating_add(MARGIN) };
     (from, to)

@@ -6,7 +6,7 @@ use super::limits::{Context, NOT_TRUSTED};
 use super::traces;
 use crate::log::{EntryKind, Lot};
 use crate::plan::limit::{EdgeAt, Measured, Range, RangeForm};
-use crate::plan::{Control, Parameter};
+use crate::plan::{Control, Name, Parameter};
 use crate::quantity::{Unit, plain};
 use crate::verdict::Verdict;
 use std::collections::BTreeSet;
@@ -34,7 +34,7 @@ pub(super) fn judge(
     at_least: u32,
     lot: &Lot,
 ) -> Part {
-    let results = gather(context, control, parameter, lot);
+    let results = gather(context, control, parameter, lot, &[]);
     let mut judged = Vec::new();
     for result in &results {
         let verdict = if result.known { against(range, result) } else { Verdict::NotShown };
@@ -114,7 +114,8 @@ pub(super) fn attributes(
     plan: &Attributes<'_>,
     lot: &Lot,
 ) -> Part {
-    let results: Vec<Result> = gather(context, control, parameter, lot).into_iter().filter(|one| one.trusted).collect();
+    let results: Vec<Result> =
+        gather(context, control, parameter, lot, &[]).into_iter().filter(|one| one.trusted).collect();
     let samples: BTreeSet<&str> = results.iter().map(|result| result.sample.as_str()).collect();
     let count = |figure: &Measured| {
         let range = Range {
@@ -172,7 +173,7 @@ fn row(result: &Result) -> Row {
     Row::spread(result.at, result.lo, result.hi)
 }
 
-fn gather(context: &Context<'_>, control: &Control, parameter: &Parameter, lot: &Lot) -> Vec<Result> {
+fn gather(context: &Context<'_>, control: &Control, parameter: &Parameter, lot: &Lot, within: &[&Name]) -> Vec<Result> {
     let name = &parameter.name.text;
     let only = control.monitor_of(name).and_then(|monitor| match monitor.using.as_slice() {
         [only] => Some(only.text.as_str()),
@@ -218,6 +219,85 @@ fn gather(context: &Context<'_>, control: &Control, parameter: &Parameter, lot: 
                 place: format!("{file}, row {}", entry.row),
             });
         }
+    }
+    if results.is_empty() && !within.contains(&&parameter.name) {
+        return computed(context, control, parameter, lot, within);
+    }
+    results
+}
+
+/// Results computed from those of other parameters on the same sample; every pair of results counts, retests too.
+fn computed(
+    context: &Context<'_>,
+    control: &Control,
+    parameter: &Parameter,
+    lot: &Lot,
+    within: &[&Name],
+) -> Vec<Result> {
+    let Some((formula, unit)) = parameter.formula.as_ref().zip(parameter.unit.as_ref()) else { return Vec::new() };
+    let way: Vec<&Name> = within.iter().copied().chain([&parameter.name]).collect();
+    let names = formula.inputs();
+    let inputs: Vec<Vec<Result>> = names
+        .iter()
+        .map(|name| context.plan.parameter(&name.text))
+        .map(|input| input.map_or_else(Vec::new, |input| gather(context, control, input, lot, &way)))
+        .collect();
+    let mut samples: Vec<&str> = inputs.iter().flatten().map(|result| result.sample.as_str()).collect();
+    samples.sort_unstable();
+    samples.dedup();
+    let mut results = Vec::new();
+    for sample in samples {
+        let of = |input: &Vec<Result>| input.iter().filter(|result| result.sample == sample).count();
+        if inputs.iter().any(|input| of(input) == 0) {
+            // Something was measured on it and something else was not: the computed value is not known.
+            let seen = inputs.iter().flatten().find(|result| result.sample == sample);
+            results.extend(seen.map(|seen| Result {
+                sample: sample.to_owned(),
+                at: seen.at,
+                lo: f64::NEG_INFINITY,
+                hi: f64::INFINITY,
+                lo_open: false,
+                hi_open: false,
+                known: false,
+                trusted: true,
+                unit: unit.value,
+                place: seen.place.clone(),
+            }));
+            continue;
+        }
+        // One way to take a result of each input, for every such way.
+        let mut ways: Vec<Vec<&Result>> = vec![Vec::new()];
+        for input in &inputs {
+            let own = input.iter().filter(|result| result.sample == sample);
+            ways = own
+                .flat_map(|result| ways.iter().map(move |way| way.iter().copied().chain([result]).collect()))
+                .collect();
+        }
+        results.extend(ways.iter().filter_map(|way| {
+            let last = way.iter().max_by_key(|result| result.at)?;
+            let values: Option<Vec<_>> = names
+                .iter()
+                .zip(way)
+                .map(|(name, one)| {
+                    let value = super::computed::base((one.lo, one.hi), one.unit).filter(|_| one.known)?;
+                    Some((*name, value))
+                })
+                .collect();
+            let value = values.and_then(|values| super::computed::value(formula, unit.value, &values));
+            let (lo, hi) = value.unwrap_or((f64::NEG_INFINITY, f64::INFINITY));
+            Some(Result {
+                sample: sample.to_owned(),
+                at: last.at,
+                lo,
+                hi,
+                lo_open: false,
+                hi_open: false,
+                known: value.is_some(),
+                trusted: way.iter().all(|result| result.trusted),
+                unit: unit.value,
+                place: last.place.clone(),
+            })
+        }));
     }
     results
 }

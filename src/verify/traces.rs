@@ -6,7 +6,7 @@ use super::engine::{Row, Window};
 use super::limits::{Context, NOT_TRUSTED};
 use crate::log::{Channel, Entry, EntryKind, Lot};
 use crate::plan::limit::Measured;
-use crate::plan::{Control, Instrument, Parameter};
+use crate::plan::{Control, Instrument, Parameter, Plan};
 use crate::quantity::{Cut, Unit};
 
 /// One trace of a lot.
@@ -42,15 +42,31 @@ pub(super) enum Found {
 }
 
 /// The interval at which a control promises readings of a parameter, and its allowance.
-pub(super) fn promised(control: &Control, parameter: &Parameter) -> Option<(i64, i64)> {
+pub(super) fn promised(plan: &Plan, control: &Control, parameter: &Parameter) -> Option<(i64, i64)> {
     let of = |name: &str| control.monitor_of(name).and_then(|monitor| interval(&monitor.often));
-    match &parameter.formula {
-        Some(formula) if control.monitor_of(&parameter.name.text).is_none() => {
-            let [a, b] = formula.inputs().map(|name| of(&name.text));
-            let ((a, late_a), (b, late_b)) = (a?, b?);
-            Some((a.max(b), late_a.max(late_b)))
-        }
-        _ => of(&parameter.name.text),
+    let inputs = plan.rests_on(parameter, &|name| control.monitor_of(&name.text).is_some());
+    let mut slowest: Option<(i64, i64)> = None;
+    for input in inputs {
+        let (every, late) = of(&input.text)?;
+        let (held, held_late) = slowest.unwrap_or((every, late));
+        slowest = Some((held.max(every), held_late.max(late)));
+    }
+    slowest
+}
+
+/// A window to be judged, and how far beyond it readings may still bear on it: a step between two joined readings.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Judged {
+    /// The window.
+    pub window: Window,
+    /// Nanoseconds on either side.
+    pub beyond: i64,
+}
+
+impl Judged {
+    /// With so much more on either side.
+    pub fn wider(self, by: i64) -> Judged {
+        Judged { beyond: self.beyond.saturating_add(by), ..self }
     }
 }
 
@@ -60,12 +76,10 @@ pub(super) fn find(
     control: &Control,
     parameter: &Parameter,
     lot: &Lot,
-    window: Option<Window>,
+    window: Option<Judged>,
 ) -> Vec<Found> {
-    if let Some(formula) = &parameter.formula
-        && channels(context, lot, &parameter.name.text).is_empty()
-    {
-        return computed::find(context, control, parameter, formula, lot, window);
+    if parameter.formula.is_some() && channels(context, lot, &parameter.name.text).is_empty() {
+        return computed::find(context, control, parameter, lot, window);
     }
     let all = channels(context, lot, &parameter.name.text);
     let track = |index: usize, channel: &Channel| {
@@ -130,13 +144,19 @@ pub(super) fn instrument<'c>(control: &'c Control, channel: &'c Channel) -> Opti
 
 /// The entries of a channel that bear on a window, and the index of the first: all of a lot's own, for a place the
 /// neighbourhood of the window.
-fn near(channel: &Channel, window: Option<Window>) -> (usize, &[Entry]) {
-    let Some(window) = window.filter(|_| channel.lot.is_none()) else { return (0, &channel.rows) };
-    let from = channel.rows.partition_point(|entry| entry.at < window.start.0).saturating_sub(2);
-    let to = match window.end {
-        Some((_, end)) => (channel.rows.partition_point(|entry| entry.at <= end) + 2).min(channel.rows.len()),
-        None => channel.rows.len(),
-    };
+fn near(channel: &Channel, judged: Option<Judged>) -> (usize, &[Entry]) {
+    let Some(Judged { window, beyond }) = judged.filter(|_| channel.lot.is_none()) else { return (0, &channel.rows) };
+    // Out to the next reading on each side and the rows of its instant: a broken row is no neighbour.
+    let inside = channel.rows.partition_point(|entry| entry.at < window.start.0.saturating_sub(beyond));
+    let before = channel.rows.get(..inside).unwrap_or(&[]);
+    let neighbour = before.iter().rev().find(|entry| entry.kind == EntryKind::Reading).map_or(i64::MIN, |one| one.at);
+    let from = before.partition_point(|entry| entry.at < neighbour).min(inside.saturating_sub(2));
+    let to = window.end.map_or(channel.rows.len(), |(_, end)| {
+        let outside = channel.rows.partition_point(|entry| entry.at <= end.saturating_add(beyond));
+        let after = channel.rows.get(outside..).unwrap_or(&[]);
+        let neighbour = after.iter().find(|entry| entry.kind == EntryKind::Reading).map_or(i64::MAX, |one| one.at);
+        outside + after.partition_point(|entry| entry.at <= neighbour)
+    });
     (from, channel.rows.get(from..to.max(from)).unwrap_or(&[]))
 }
 
@@ -194,9 +214,10 @@ pub(super) fn plain(
     index: usize,
     channel: &Channel,
     what: String,
-    window: Option<Window>,
+    judged: Option<Judged>,
 ) -> Track {
-    let (first, entries) = near(channel, window);
+    let (first, entries) = near(channel, judged);
+    let window = judged.map(|judged| judged.window);
     let name = instrument(control, channel);
     let state = name.and_then(|name| context.instrument(name));
     let declared = name.and_then(|name| context.plan.instrument(name));

@@ -19,7 +19,7 @@ pub(super) enum Stretch {
 
 /// The stages over which a limit is judged: those it names, else all stages of the control's steps.
 pub(super) fn stages<'p>(plan: &'p Plan, control: &Control, limit: &Limit) -> Vec<&'p Stage> {
-    if let Some(named) = limit.stages().first() {
+    if let Some(named) = limit.stages().first().copied().or(limit.shape.run_of()) {
         return plan.stage(&named.text).map(|(_, stage)| stage).into_iter().collect();
     }
     control.at.iter().filter_map(|step| plan.step(&step.text)).flat_map(|step| &step.stages).collect()
@@ -35,7 +35,7 @@ pub(super) fn stretch(stages: &[&Stage], lot: &Lot, record: &str) -> Stretch {
     };
     Stretch::Known(Window {
         start: spread(start, record),
-        end: lot.event(&last.to.text).map(|end| spread(end, record)),
+        end: lot.ended(&last.from.text, &last.to.text).map(|end| spread(end, record)),
     })
 }
 
@@ -49,6 +49,8 @@ pub(super) fn counted(limit: &Limit, condition: &Condition, stages: &[&Stage], l
     let Some(event) = event else { return whole };
     let Some(start) = lot.event(&event.text) else { return Stretch::NotBegun };
     let end = match whole {
+        // Counted from the end of the stage itself: nothing says until when.
+        Stretch::Known(_) if stages.last().is_some_and(|last| last.to.text == event.text) => None,
         Stretch::Known(window) => window.end,
         Stretch::NotBegun | Stretch::NoStage => None,
     };
@@ -56,23 +58,17 @@ pub(super) fn counted(limit: &Limit, condition: &Condition, stages: &[&Stage], l
 }
 
 /// An event as the engine takes it: uncertain by the resolution of its times, on the record that it stands in.
-pub(super) fn moment(lot: &Lot, event: &str, records: &[String]) -> Option<Moment> {
-    let event = lot.event(event)?;
+pub(super) fn moment(event: &Event, records: &[String]) -> Option<Moment> {
     let by = if event.resolution > SECOND { event.resolution } else { 0 };
     let record = records.iter().position(|record| *record == event.record)?;
     Some(Moment { first: event.at.0.saturating_sub(by), last: event.at.0.saturating_add(by), record })
 }
 
-/// An event of another record is uncertain by the clock allowance; on the same record by the resolution of its times,
-/// where that is coarser than a second.
+/// An event is uncertain by the resolution of its times, where that is coarser than a second; one of another record by
+/// no less than the clock allowance.
 fn spread(event: &Event, record: &str) -> (i64, i64) {
-    let by = if event.record != record {
-        CLOCK_ALLOWANCE
-    } else if event.resolution > SECOND {
-        event.resolution
-    } else {
-        0
-    };
+    let coarse = if event.resolution > SECOND { event.resolution } else { 0 };
+    let by = if event.record == record { coarse } else { CLOCK_ALLOWANCE.max(coarse) };
     (event.at.0.saturating_sub(by), event.at.0.saturating_add(by))
 }
 

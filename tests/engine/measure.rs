@@ -12,6 +12,8 @@ pub enum Quantity {
     Stretch(Option<i64>),
     Time(Option<i64>),
     Fall(i64),
+    /// A computed sum, in the unit of the limit.
+    Real(f64),
     Unsettled,
 }
 

@@ -24,6 +24,8 @@ pub struct Record {
     pub rows: Vec<Entry>,
     /// The true value lies this far at most from a reading.
     pub accuracy: i64,
+    /// Readings were promised this often.
+    pub interval: i64,
     pub start: (i64, i64),
     pub end: Option<(i64, i64)>,
     pub credit_gap: i64,
@@ -50,13 +52,13 @@ impl Record {
         Self::shaped(r, 4)
     }
 
-    fn shaped(r: &mut Random, shape: i64) -> Self {
+    pub fn shaped(r: &mut Random, shape: i64) -> Self {
         let accuracy = if r.one_in(3) { r.within(1, 2) } else { 0 };
         let interval = r.within(1, 4);
         let mut rows = Vec::new();
         let mut at = r.within(0, 12);
         let until = r.within(30, LAST);
-        let mut value = if matches!(shape, 1 | 4) { HIGH } else { r.within(LOW, HIGH) };
+        let mut value = if matches!(shape, 1 | 4 | 5) { HIGH } else { r.within(LOW, HIGH) };
         while at <= until {
             rows.push(Entry { at, value: Some(value) });
             if r.one_in(25) {
@@ -81,6 +83,8 @@ impl Record {
                 2 => r.within(0, 2),
                 4 if r.one_in(9) => r.within(0, 1),
                 4 => r.within(-1, 0),
+                // A steady fall.
+                5 => r.within(-2, -1),
                 _ => r.within(-4, 4),
             };
             value = value.clamp(LOW, HIGH);
@@ -92,6 +96,7 @@ impl Record {
         Self {
             rows,
             accuracy,
+            interval,
             start: (s1, s2),
             end: (!r.one_in(15)).then_some((e1, e2)),
             credit_gap: interval * 5 / 2,

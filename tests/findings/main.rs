@@ -3,6 +3,8 @@
 //! `BOURN_BLESS=1` writes what is shown into the cases; read each before accepting it.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing)]
 
+mod pages;
+
 use bourn::finding::Finding;
 use bourn::report::terminal::{self, Look};
 use bourn::source::{Source, Sources};

@@ -1,8 +1,10 @@
 //! Every kind of finding is declared once, and says what it is.
 
-use bourn::clause::{Force, clause, clauses};
+use bourn::check::coverage::{PARTS, SHOWN};
+use bourn::clause::{By, Force, REGIMES, clause, clauses, topics};
 use bourn::finding::Severity;
 use bourn::registry;
+use bourn::syntax::words::{Use, words};
 use std::collections::HashSet;
 
 #[test]
@@ -61,13 +63,45 @@ fn clauses_are_known_and_bear_the_severity() {
     }
 }
 
+/// Every clause says when it applies, how it is checked and where in the plan: and what it says is so.
 #[test]
 fn clauses_are_whole_and_unique() {
     let mut seen = HashSet::new();
+    let cited: HashSet<&str> = registry::rules().into_iter().flat_map(|rule| rule.clauses.iter().copied()).collect();
     for clause in clauses() {
-        assert!(seen.insert(clause.id.as_str()), "{} twice", clause.id);
-        assert!(!clause.citation.is_empty() && !clause.gist.is_empty() && !clause.regime.is_empty(), "{}", clause.id);
+        assert!(seen.insert(clause.id), "{} twice", clause.id);
+        assert!(!clause.citation.is_empty() && !clause.gist.is_empty(), "{}", clause.id);
+        assert!(clause.regimes.iter().all(|regime| REGIMES.contains(regime)), "{}: {:?}", clause.id, clause.regimes);
+        assert!(PARTS.iter().any(|(part, _)| *part == clause.at), "{}: no part `{}`", clause.id, clause.at);
+        assert!(
+            SHOWN.iter().any(|(when, _)| *when == clause.when)
+                || topics().iter().any(|topic| topic.name == clause.when),
+            "{}: `{}` is neither shown by a plan nor a topic",
+            clause.id,
+            clause.when
+        );
+        match &clause.by {
+            By::Plan => assert!(cited.contains(clause.id), "no rule looks for {}", clause.id),
+            By::Answer { blocks, holds } => {
+                for word in blocks {
+                    assert!(answers(word, "meets"), "{}: `{word}` cannot answer", clause.id);
+                    assert!(holds.iter().all(|held| answers(word, held)), "{}: `{word}` holds no {holds:?}", clause.id);
+                }
+            }
+            By::SignOff | By::Judgement => {}
+        }
     }
     let rows = include_str!("../../src/clauses.csv").lines().count() - 1;
     assert_eq!(clauses().len(), rows, "a row of src/clauses.csv was not read");
+    for topic in topics() {
+        assert!(clauses().iter().any(|clause| clause.when == topic.name), "nothing hangs on `{}`", topic.name);
+    }
+}
+
+/// Whether a block may hold a statement that begins with this word.
+fn answers(block: &str, statement: &str) -> bool {
+    let block = if block == "control" { "ccp" } else { block };
+    words().iter().any(|word| {
+        word.used == Use::Statement && word.word == statement && word.blocks.iter().any(|within| within == block)
+    })
 }

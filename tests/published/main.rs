@@ -8,6 +8,9 @@
 
 mod calibration;
 mod cooling;
+#[path = "../support/counts.rs"]
+#[allow(dead_code)]
+mod counts;
 mod d_and_z;
 mod degree_hours;
 mod food_code;
@@ -23,10 +26,12 @@ mod table;
 mod vapour_pressure;
 mod worked_examples;
 
+use std::fmt::Write as _;
+
 /// Prints what was checked, per publication and in all; the second opinion of
 /// the libraries is counted apart.
 ///
-/// `cargo test --test published -- --nocapture` shows it.
+/// The sum stands in the output of every run; `tests/run.sh` prints the rest at its end.
 #[test]
 fn count_of_rows() {
     let publications = [
@@ -48,8 +53,9 @@ fn count_of_rows() {
         food_code::run(),
     ];
     let mut sums = [0; 5];
+    let mut lines = String::new();
     for account in &publications {
-        println!("{account}");
+        writeln!(lines, "{account}").unwrap();
         let counts = account.counts();
         assert_eq!(counts[0], counts[1..].iter().sum::<usize>(), "{account}");
         for (sum, count) in sums.iter_mut().zip(counts) {
@@ -57,9 +63,9 @@ fn count_of_rows() {
         }
     }
     let [rows, checked, differ, structure, hints] = sums;
-    println!(
+    let sum = format!(
         "published, in all: {rows} rows; {checked} reproduced, {differ} DIFFERENCE with a \
          reason, {structure} checked in order and shape only, {hints} from memory (hint only)"
     );
-    println!("{}", second_opinion::run());
+    counts::report("published", &format!("{sum}\n{lines}{}\n", second_opinion::run()));
 }

@@ -1,5 +1,6 @@
 //! Verdicts are equal, and intervals are.
 
+use crate::counts::report;
 use crate::engine::judge;
 use crate::exact::{End, Interval, Q, double, q};
 use crate::limit::{Asked, FORMS, Limit};
@@ -9,6 +10,7 @@ use crate::rules::{Answer, lowest};
 use crate::timeline::Timeline;
 use bourn::verdict::Verdict;
 use bourn::verify::engine::{self, Extent};
+use std::fmt::Write as _;
 
 /// How the judgements of one form went.
 #[derive(Debug, Default, Clone, Copy)]
@@ -158,12 +160,14 @@ fn run(seed: u64, judgements: usize) {
             faults[form].push(format!("seed {seed}, judgement {judgement}, {}\n{fault}", FORMS[form]));
         }
     }
-    println!("{judgements} judgements, seed {seed}");
+    let mut lines = format!("engine and reference agree on {judgements} random judgements, seed {seed}\n");
     for (name, count) in FORMS.iter().zip(&counts) {
-        println!(
+        writeln!(
+            lines,
             "{name:>16}: met {}, not met {}, not shown {}; intervals compared {}, undecided by rounding {}",
             count.met, count.not_met, count.not_shown, count.intervals, count.rounded
-        );
+        )
+        .unwrap();
     }
     let found: usize = faults.iter().map(Vec::len).sum();
     for (name, list) in FORMS.iter().zip(&mut faults) {
@@ -173,6 +177,7 @@ fn run(seed: u64, judgements: usize) {
         }
     }
     assert_eq!(found, 0, "the engine and the rules differ");
+    report(&format!("reference-{seed}"), &lines);
     for (name, count) in FORMS.iter().zip(&counts) {
         assert!(count.met > 0 && count.not_met > 0 && count.not_shown > 0, "{name} never took one of its verdicts");
     }

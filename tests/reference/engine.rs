@@ -89,8 +89,17 @@ fn rows(record: &Record) -> Vec<Row> {
 
 pub fn judge(limit: &Limit, record: &Record) -> Outcome {
     let a = record.value(record.accuracy);
-    let time = limit.threshold.to_integer() as i64;
-    let cut = || Cut::new(rational(limit.threshold));
+    // Instants are whole nanoseconds: less than a time is at most a nanosecond less.
+    let beyond = match limit.asked {
+        Asked::Held(_) | Asked::TotalAtLeast(_) => i64::from(limit.strict),
+        _ => -i64::from(limit.strict),
+    };
+    let time = limit.threshold.to_integer() as i64 + beyond;
+    let cut = || match (limit.strict, &limit.asked) {
+        (false, _) => Cut::new(rational(limit.threshold)),
+        (true, Asked::Reduction(..)) => Cut::just_above(rational(limit.threshold)),
+        (true, _) => Cut::just_below(rational(limit.threshold)),
+    };
     let model = |table| Model { table, accuracy: a, top_stated: matches!(limit.asked, Asked::Reduction(_, true)) };
     let sampling = Sampling { credit_gap: record.credit_gap, edge_allowance: record.edge_allowance };
     let window = Window { start: record.start, end: record.end };

@@ -6,7 +6,7 @@ use crate::fall::fall;
 use crate::passage::{passage, reached};
 use crate::random::Random;
 use crate::record::{HIGH, Record};
-use crate::rules::{Answer, Condition, answer, at_least, at_most, bound, highest, lowest};
+use crate::rules::{Answer, Condition, answer, at_least, at_most, bound, highest, less_than, lowest, more_than};
 use crate::share::share;
 use crate::sums::{Table, above, growth, reduction};
 use crate::timeline::Timeline;
@@ -52,6 +52,8 @@ pub struct Limit {
     pub form: usize,
     pub asked: Asked,
     pub threshold: Q,
+    /// Whether the number itself is left out: less than, more than.
+    pub strict: bool,
 }
 
 /// A value for a threshold: one of the record's own every other time, and sometimes between two steps.
@@ -188,7 +190,8 @@ impl Limit {
             "bound" | "never" | "share" | "reaches" => q(0),
             _ => threshold(r, record, &asked, asked.interval(line)),
         };
-        Self { form, asked, threshold }
+        let strict = !matches!(FORMS[form], "bound" | "never" | "share" | "reaches" | "falls") && r.one_in(3);
+        Self { form, asked, threshold, strict }
     }
 
     pub fn judge(&self, line: &Timeline) -> Answer {
@@ -200,6 +203,9 @@ impl Limit {
             Asked::Bound(condition) => bound(line, condition),
             // A forbidden band is kept if there is no such instant, and broken if there surely is one.
             Asked::Never(_) => answer(interval.most == End::Nothing, interval.least > End::Nothing),
+            Asked::Held(_) | Asked::TotalAtLeast(_) | Asked::Reduction(..) if self.strict => {
+                more_than(interval, self.threshold)
+            }
             Asked::Held(_) | Asked::TotalAtLeast(_) | Asked::Reduction(..) | Asked::Falls(_) => {
                 at_least(interval, self.threshold)
             }
@@ -208,6 +214,16 @@ impl Limit {
                 answer(false, at_least(interval, self.threshold) == Answer::NotMet)
             }
             Asked::Share(..) => at_least(interval, self.threshold),
+            Asked::TotalAtMost(_)
+            | Asked::StretchAtMost(_)
+            | Asked::Passage(..)
+            | Asked::Reached(_)
+            | Asked::Growth(_)
+            | Asked::Above(..)
+                if self.strict =>
+            {
+                less_than(interval, self.threshold)
+            }
             Asked::TotalAtMost(_)
             | Asked::StretchAtMost(_)
             | Asked::Passage(..)

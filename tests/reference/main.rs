@@ -3,6 +3,9 @@
 
 mod agree;
 mod chain;
+#[path = "../support/counts.rs"]
+#[allow(dead_code)]
+mod counts;
 mod engine;
 mod events;
 mod exact;

@@ -54,6 +54,14 @@ pub fn at_most(interval: Interval, threshold: Q) -> Answer {
     answer(interval.most <= End::Number(threshold), interval.least > End::Number(threshold))
 }
 
+pub fn more_than(interval: Interval, threshold: Q) -> Answer {
+    answer(interval.least > End::Number(threshold), interval.most <= End::Number(threshold))
+}
+
+pub fn less_than(interval: Interval, threshold: Q) -> Answer {
+    answer(interval.most < End::Number(threshold), interval.least >= End::Number(threshold))
+}
+
 /// Hulls of all readings and pieces in a window.
 ///
 /// `near`: rule 4, a short edge like its nearest reading. It keeps a limit and never breaks one: a

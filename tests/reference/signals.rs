@@ -87,7 +87,7 @@ fn limit(r: &mut Random, name: &str, values: &[i64]) -> (Limit, Option<i64>, Opt
         _ => ("reached within", Asked::Reached(condition)),
     };
     let form = FORMS.iter().position(|other| *other == form).unwrap();
-    (Limit { form, asked, threshold: q(time * TICK) }, lower, upper, time)
+    (Limit { form, asked, threshold: q(time * TICK), strict: false }, lower, upper, time)
 }
 
 const NAMES: [&str; 7] = ["at-most", "at-least", "range", "never", "held", "stretch", "reached"];

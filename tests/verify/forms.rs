@@ -193,6 +193,11 @@ fn checks_show_only_what_lies_between_two_good_ones() {
     assert_eq!(checks("09:55=yes 10:55=maybe 11:50=yes 12:05=yes"), NotShown);
     // The first check after the end is bad: product back to the last good check is in question.
     assert_eq!(checks("09:55=yes 10:55=yes 11:50=yes 12:05=no 12:10=yes 12:15=yes"), NotShown);
+    // Two answers at one instant show nothing, in whatever order they were typed; nor are two rows of one instant two
+    // good checks in a row.
+    assert_eq!(checks("09:55=yes 10:55=yes 11:50=yes 12:05=yes 12:05=no"), NotShown);
+    assert_eq!(checks("09:55=yes 10:55=no 10:55=yes 11:50=yes 12:05=yes"), NotShown);
+    assert_eq!(checks("09:40=no 09:55=yes 09:55=yes 10:55=yes 11:50=no 12:05=yes"), NotMet);
 }
 
 #[test]

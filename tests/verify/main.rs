@@ -4,9 +4,12 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing)]
 
+mod computed;
 mod cooling;
 mod facts;
 mod forms;
+mod judged;
 mod laws;
 mod more_forms;
 mod scene;
+mod shapes;

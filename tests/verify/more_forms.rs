@@ -112,7 +112,7 @@ fn beside_another_parameter() {
         scene.more = "parameter air \"Air\" { unit °C }";
         scene.files[0].1 = minutely(&RISE);
         let body: String = minutely(air).iter().map(|(at, value)| format!("2026-10-05 {at},L1,{value}\n")).collect();
-        let mapping = "  - files: [air.csv]\n    record: cook-record\n    time: { column: Time, format: \"%Y-%m-%d %H:%M:%S\" }\n    lot: Lot\n    columns:\n      Air: { parameter: air, unit: °C }\n";
+        let mapping = "  - files: [air.csv]\n    record: cook-record\n    time: { column: Time, format: \"%Y-%m-%d %H:%M:%S\" }\n    lot: Lot\n    columns:\n      Air: { parameter: air, unit: °C, broken: [OL] }\n";
         scene.also_monitored = "monitor air continuously step 1 min by worker on cook-record";
         scene.verification(&[("air.csv", &format!("Time,Lot,Air\n{body}"))], mapping).lots[0].limits[0].verdict
     };
@@ -123,6 +123,17 @@ fn beside_another_parameter() {
     assert_eq!(judged("x air - core >= 100 °C", &warm), NotMet);
     assert_eq!(judged("x core <= air", &warm), Met);
     assert_eq!(judged("x air <= core", &warm), NotMet);
+    // A broken row of either breaks the pairs: between 10:04 and 10:06 nothing is known of the difference.
+    let mut broken = warm;
+    broken[5] = "OL";
+    assert_eq!(judged("x air >= core + 3 °C", &broken), NotShown);
+}
+
+#[test]
+fn an_exposure_counted_from_the_end_of_its_own_stage_has_no_end() {
+    // The stage is over when the clock starts: nothing says until when, so nothing is shown, least of all met.
+    assert_eq!(core("x core above 10 °C in total at most 3 h from end-cook", &RISE), NotShown);
+    assert_eq!(core("x core above 10 °C in total at most 10 min from start-cook", &RISE), Met);
 }
 
 #[test]
@@ -157,4 +168,54 @@ fn growth_is_summed_at_the_slowest_and_at_the_fastest_of_each_step() {
     let jump = ["4", "4", "4", "4", "4", "80", "80", "80", "80", "80", "80"];
     assert_eq!(judged("x growth by grower from core <= 0.11 log10", &jump), Met);
     assert_eq!(judged("x growth by grower from core <= 0.05 log10", &jump), NotShown);
+}
+
+#[test]
+fn less_than_and_more_than_leave_the_figure_itself_out() {
+    // Exactly ten minutes at 70 °C; the stage lasts exactly ten.
+    let flat = |limit: &str| core(limit, &["70"; 11]);
+    for (at, beyond) in [
+        ("x core >= 70 °C held for 10 min", "x core >= 70 °C held for more than 10 min"),
+        ("x core >= 70 °C in total at least 10 min", "x core >= 70 °C in total more than 10 min"),
+        ("x core >= 70 °C at a stretch at least 10 min", "x core >= 70 °C at a stretch more than 10 min"),
+        ("x core above 60 °C in total at most 10 min", "x core above 60 °C in total less than 10 min"),
+        ("x core above 60 °C at a stretch at most 10 min", "x core above 60 °C at a stretch less than 10 min"),
+        ("x cooking lasts at least 10 min", "x cooking lasts more than 10 min"),
+        ("x cooking lasts at most 10 min", "x cooking lasts less than 10 min"),
+        ("x from start-cook to end-cook within 10 min", "x from start-cook to end-cook in less than 10 min"),
+        ("x from start-cook to end-cook at least 10 min", "x from start-cook to end-cook more than 10 min"),
+    ] {
+        assert_eq!(flat(at), Met, "{at}");
+        assert_eq!(flat(beyond), NotMet, "{beyond}");
+    }
+    // Below 60 first between 10:02 and 10:03, at or below 20 between 10:07 and 10:08: between 4 and 6 min.
+    let cooling = ["70", "65", "60", "55", "50", "40", "30", "25", "20", "15", "10"];
+    assert_eq!(core("x core from 60 °C to 20 °C within 6 min", &cooling), Met);
+    assert_eq!(core("x core from 60 °C to 20 °C in less than 6 min", &cooling), NotShown);
+    assert_eq!(core("x core from 60 °C to 20 °C in less than 4 min", &cooling), NotMet);
+    // 70 °C is reached between 4 and 5 min.
+    assert_eq!(core("x core reaches 70 °C in less than 5 min of start-cook", &RISE), NotShown);
+    assert_eq!(core("x core reaches 70 °C in less than 5 min 1 s of start-cook", &RISE), Met);
+    // A sum that is rounded outwards at each step is never shown to be less than the very figure it is.
+    assert_ne!(flat("x degree-hours of core above 64 °C < 1 °C·h"), Met);
+    assert_eq!(flat("x degree-hours of core above 64 °C < 1.01 °C·h"), Met);
+    assert_eq!(flat("x F of core at 70 °C z 10 °C > 9.9 min"), Met);
+    assert_ne!(flat("x F of core at 70 °C z 10 °C > 10 min"), Met);
+    // At the base itself nothing is summed, exactly.
+    assert_eq!(flat("x degree-hours of core above 70 °C <= 0 °C·h"), Met);
+    assert_eq!(flat("x degree-hours of core above 70 °C < 0 °C·h"), NotMet);
+}
+
+#[test]
+fn a_tolerance_may_be_a_share_of_the_value() {
+    // 5 % of 0.8 are 0.04: from 0.76 to 0.84.
+    let judged = |value: &str| {
+        let scene = Scene { files: vec![], ..Scene::new("x wetness = 0.8 ± 5 % of value in every sample", &[]) };
+        let text = format!("Lot,Sample,Time,aw\nL1,1,2026-10-06 09:00,{value}\n");
+        let mapping = "samples:\n  - files: [lab.csv]\n    record: cook-record\n    time: { column: Time, format: \"%Y-%m-%d %H:%M\" }\n    lot: Lot\n    sample: Sample\n    columns:\n      aw: { parameter: wetness, unit: aw }\n";
+        scene.verification(&[("lab.csv", &text)], mapping).lots[0].limits[0].verdict
+    };
+    for (value, verdict) in [("0.75", NotMet), ("0.76", Met), ("0.8", Met), ("0.84", Met), ("0.85", NotMet)] {
+        assert_eq!(judged(value), verdict, "{value}");
+    }
 }

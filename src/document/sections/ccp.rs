@@ -199,11 +199,17 @@ fn limit_row(labels: &Labels<'_>, limit: &Limit) -> Row {
         words = words.labelled("To be set by", Some(&format!("{}, before {}", labels.role(by), day(*until))));
     }
     words.lines.extend(labels.cites(&limit.cites).lines);
+    for (what, said) in limit.beside(labels.plan()) {
+        words = words.labelled(what, Some(&said));
+    }
     let gap = limit.credit_gap.as_ref().map(|gap| gap.shown());
+    let pairing = limit.pairing.as_ref().map(|pairing| pairing.shown());
     Row::new(vec![
         Cell::text(spaced(&limit.name.text)),
         words,
-        Cell::styled("code", limit.symbols()).labelled("Readings are joined up to", gap.as_deref()),
+        Cell::styled("code", limit.symbols())
+            .labelled("Readings are joined up to", gap.as_deref())
+            .labelled("Readings are paired within", pairing.as_deref()),
     ])
 }
 

@@ -10,15 +10,18 @@ use crate::plan::{Class, LimitKind, Name, Plan, Product, PropertyFrom, Said, Ste
 pub(super) fn scope_and_team(labels: &Labels<'_>) -> Section {
     let plan = labels.plan();
     let head = plan.head.as_ref();
-    let mut blocks = vec![Block::Facts {
-        facts: vec![
-            Fact::new("Scope", Cell::said(head.and_then(|head| head.scope.as_deref()))),
-            Fact::new(
-                "Time zone of all times",
-                Cell::said(head.and_then(|head| head.zone.as_ref()).map(|zone| zone.value.to_string()).as_deref()),
-            ),
-        ],
-    }];
+    let mut facts = vec![
+        Fact::new("Scope", Cell::said(head.and_then(|head| head.scope.as_deref()))),
+        Fact::new(
+            "Time zone of all times",
+            Cell::said(head.and_then(|head| head.zone.as_ref()).map(|zone| zone.value.to_string()).as_deref()),
+        ),
+    ];
+    if let Some(shifts) = head.and_then(|head| head.shifts.as_ref()) {
+        let times: Vec<String> = shifts.iter().map(|time| time.format("%H:%M").to_string()).collect();
+        facts.push(Fact::new("Shifts begin at", Cell::text(times.join(", "))));
+    }
+    let mut blocks = vec![Block::Facts { facts }];
     let mut team: Vec<Row> = plan
         .team
         .members

@@ -5,7 +5,7 @@ use crate::document::labels::Labels;
 use crate::document::page::{Block, Cell, Piece, Row, Section, Table};
 use crate::plan::condition::Condition;
 use crate::plan::limit::{Limit, Measured};
-use crate::plan::{Formula, LimitKind, Name, Parameter, Plan, TableRow};
+use crate::plan::{Formula, LimitKind, Name, Parameter, Plan, Shape, TableRow};
 
 pub(super) fn section(labels: &Labels<'_>) -> Section {
     let parts = vec![parameters(labels), instruments(labels)];
@@ -57,7 +57,7 @@ fn origin(labels: &Labels<'_>, parameter: &Parameter) -> Vec<Vec<Piece>> {
             let at = pressure.as_ref().map_or_else(|| "the standard atmosphere".to_owned(), Measured::shown);
             lines.push(format!("computed: relative humidity from {dry} and {wet}, at {at}"));
         }
-        Some(Formula::Arithmetic { left, sign, right }) => lines.push(format!("computed: {left} {sign} {right}")),
+        Some(Formula::Arithmetic(expression)) => lines.push(format!("computed: {}", expression.symbols())),
         None => {}
     }
     lines.extend(parameter.pairing.as_ref().map(|pairing| format!("readings paired within {}", pairing.shown())));
@@ -88,6 +88,7 @@ fn instruments(labels: &Labels<'_>) -> Section {
         .map(|instrument| {
             let title = Cell::text(Plan::title(&instrument.name, &instrument.title))
                 .labelled("Serial", instrument.serial.as_deref());
+            let responds = instrument.response.as_ref().map(|time| format!("within {}", time.shown()));
             let stuck = instrument.stuck_after.as_ref().map(|after| format!("unchanged for {}", after.shown()));
             Row::at(
                 anchor("instrument", &instrument.name.text),
@@ -96,7 +97,9 @@ fn instruments(labels: &Labels<'_>) -> Section {
                     Cell::texts(instrument.measures.iter().map(|name| labels.parameter(name))).or("not stated"),
                     between(instrument.range.as_ref()),
                     shown(instrument.resolution.as_ref()),
-                    shown(instrument.accuracy.as_ref()).labelled("Shows nothing once", stuck.as_deref()),
+                    shown(instrument.accuracy.as_ref())
+                        .labelled("Shows nothing once", stuck.as_deref())
+                        .labelled("Responds", responds.as_deref()),
                 ],
             )
         })
@@ -194,6 +197,8 @@ fn table_row(row: &TableRow) -> String {
         since: None,
         guard: row.guard.clone(),
         credit_gap: None,
+        pairing: None,
+        shape: Shape::default(),
         pending: None,
         because: None,
         cites: Vec::new(),

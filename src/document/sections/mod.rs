@@ -1,6 +1,7 @@
 //! The sections of the plan document, in the order of the twelve steps of Codex (CXC 1-1969, chapter two).
 
 mod ccp;
+mod clauses;
 pub(super) mod closing;
 mod cover;
 mod evidence;
@@ -33,6 +34,7 @@ pub fn page(order: &Order<'_>) -> Page {
         proof::records(&labels),
         evidence::section(&labels),
     ];
+    sections.extend(clauses::section(order));
     sections.extend(closing::blanks(order, &labels));
     sections.push(closing::revision(&labels));
     sections.push(closing::cautions());

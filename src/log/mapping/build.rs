@@ -112,6 +112,7 @@ impl<'l, 't> Builder<'l, 't> {
         }
         LotsTable {
             lot: self.need(group.lot, "lot", "the heading of the column with the lot code"),
+            load: group.load,
             product: group.product,
             quantity: group.quantity.and_then(|amount| {
                 let unit = self.unit(&amount.unit, &["quantity", "unit", &amount.unit])?;

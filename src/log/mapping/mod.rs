@@ -84,6 +84,8 @@ pub struct LotsTable {
     pub table: Table,
     /// Column with the lot code.
     pub lot: String,
+    /// Column with the load, where a lot is made of several.
+    pub load: Option<String>,
     /// Column with the product.
     pub product: Option<String>,
     /// Column with the quantity, and its unit.

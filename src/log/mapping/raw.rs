@@ -192,6 +192,7 @@ macro_rules! group {
 
 group! { Lots {
     lot: Option<String>,
+    load: Option<String>,
     product: Option<String>,
     quantity: Option<Amount>,
     events: Pairs<String>,

@@ -6,6 +6,7 @@ use crate::plan::Name;
 use crate::plan::condition::Condition;
 use crate::plan::limit::{Amount, EdgeAt, FactTest, Guard, Measured, Over, Range, RangeForm, Wanted};
 use crate::quantity::{Quantity, Rational};
+use crate::source::Loc;
 use crate::syntax::{Node, Rule};
 
 impl Lower<'_> {
@@ -75,8 +76,8 @@ impl Lower<'_> {
             Rule::between_events => Some(Condition::Events {
                 from: subject,
                 to: names.next()?,
-                least: inner.part(Rule::extent).is_some_and(|extent| self.slice(extent) == "least"),
-                time: self.a_quantity(inner)?,
+                least: self.asks_for_least(inner),
+                time: self.bounded(inner)?,
             }),
             _ => {
                 let parameter = self.operand(inner, subject, names.next());
@@ -102,25 +103,23 @@ impl Lower<'_> {
         }
         if let Some(passage) = node.part(Rule::passage) {
             let mut values = self.quantities(passage).into_iter();
-            let (from, to, within) = (values.next()?, values.next()?, values.next()?);
+            let (from, to, mut within) = (values.next()?, values.next()?, values.next()?);
+            within.strict = leaves_out(passage);
             return Some(Condition::Passage { parameter: subject, from, to, within });
         }
         if let Some(reaches) = node.part(Rule::reaches) {
             let mut values = self.quantities(reaches).into_iter();
             let at = values.next()?;
-            return Some(Condition::Reaches {
-                parameter: subject,
-                at,
-                within: values.next().zip(self.a_name(reaches)),
-            });
+            let time = values.next().map(|time| Measured { strict: leaves_out(reaches), ..time });
+            return Some(Condition::Reaches { parameter: subject, at, within: time.zip(self.a_name(reaches)) });
         }
         if let Some(falls) = node.part(Rule::falls) {
             let (by, every) = self.pair(falls)?;
             return Some(Condition::Falls { parameter: subject, by, every });
         }
         if let Some(lasts) = node.part(Rule::lasts) {
-            let least = lasts.part(Rule::extent).is_some_and(|extent| self.slice(extent) == "least");
-            return Some(Condition::Lasts { stage: subject, least, time: self.a_quantity(lasts)? });
+            let least = self.asks_for_least(lasts);
+            return Some(Condition::Lasts { stage: subject, least, time: self.bounded(lasts)? });
         }
         if let Some(order) = node.part(Rule::ends_before) {
             return Some(Condition::Order { first: subject, then: self.a_name(order)? });
@@ -182,19 +181,34 @@ impl Lower<'_> {
     fn group(&mut self, node: &Node) -> Option<Condition> {
         let mut options = Vec::new();
         let mut parts = Vec::new();
+        let mut prose = false;
         for part in &node.parts {
             match part.rule {
                 Rule::s_option => {
                     let name = self.a_name(part)?;
+                    if self.prose_in(part, Some(&name)) {
+                        prose = true;
+                        continue;
+                    }
                     let condition = match part.part(Rule::option_body) {
-                        Some(body) => Condition::All(self.parts(body)),
+                        Some(body) => match self.parts(body) {
+                            Some(parts) => Condition::All(parts),
+                            None => {
+                                prose = true;
+                                continue;
+                            }
+                        },
                         None => self.condition(part.part(Rule::condition)?)?,
                     };
                     options.push((name, condition));
                 }
+                Rule::s_part if self.prose_in(part, None) => prose = true,
                 Rule::s_part => parts.extend(part.first().and_then(|condition| self.condition(condition))),
                 _ => {}
             }
+        }
+        if prose {
+            return None;
         }
         let any = self.slice(node).starts_with("one");
         let fault = if any && !parts.is_empty() {
@@ -221,30 +235,25 @@ impl Lower<'_> {
         None
     }
 
-    fn parts(&mut self, node: &Node) -> Vec<Condition> {
-        let found: Vec<&Node> = node.all(Rule::s_part).filter_map(Node::first).collect();
-        found.into_iter().filter_map(|condition| self.condition(condition)).collect()
-    }
-
     /// A comparison that can only ask for at least so much.
     fn at_least(&mut self, node: &Node, what: &str) -> Option<Range> {
         let range = self.compared_last(node)?;
-        if range.upper.is_none() && range.lower.as_ref().is_some_and(|edge| !edge.strict) {
+        if range.upper.is_none() && range.lower.is_some() {
             return Some(range);
         }
         let finding = Finding::at(&SENSELESS_LIMIT, range.loc, format!("{what} is asked for as at least so much"));
-        self.findings.push(finding.help("write `>=`"));
+        self.findings.push(finding.help("write `>=`, or `>` where the figure itself is not enough"));
         None
     }
 
     /// A comparison that can only allow at most so much.
     fn at_most(&mut self, node: &Node, what: &str) -> Option<Range> {
         let range = self.compared_last(node)?;
-        if range.lower.is_none() && range.upper.as_ref().is_some_and(|edge| !edge.strict) {
+        if range.lower.is_none() && range.upper.is_some() {
             return Some(range);
         }
         let finding = Finding::at(&SENSELESS_LIMIT, range.loc, format!("{what} is allowed as at most so much"));
-        self.findings.push(finding.help("write `<=`"));
+        self.findings.push(finding.help("write `<=`, or `<` where the figure itself is too much"));
         None
     }
 
@@ -294,6 +303,10 @@ impl Lower<'_> {
                 }
                 Some(Range { lower: edge(low, false), upper: edge(high, false), form: RangeForm::Between, loc })
             }
+            Rule::tolerance if inner.part(Rule::of_value).is_some() => {
+                let (target, share) = self.pair(inner)?;
+                Some(share_of_value(target, share, loc))
+            }
             Rule::tolerance => {
                 let (target, tolerance) = self.pair(inner)?;
                 let end = |add: bool| {
@@ -338,8 +351,14 @@ impl Lower<'_> {
         let other = self.a_name(node)?;
         let offset = self.a_quantity(node);
         let minus = node.part(Rule::offset_sign).is_some_and(|sign| self.slice(sign) == "-");
-        let open =
-            Measured { quantity: None, unit: None, number: Some(Rational::ZERO), compound: false, loc: self.loc(node) };
+        let open = Measured {
+            quantity: None,
+            unit: None,
+            number: Some(Rational::ZERO),
+            compound: false,
+            strict: false,
+            loc: self.loc(node),
+        };
         let mut range = self.range_of(node, open)?;
         let sign = self.slice(node.part(Rule::comparison)?).to_owned();
         range.form = RangeForm::Beside { other, offset, minus, sign };
@@ -361,26 +380,30 @@ impl Lower<'_> {
 
     pub(super) fn over(&mut self, node: &Node) -> Option<Over> {
         let inner = node.first()?;
-        let most = inner.part(Rule::extent).is_some_and(|extent| self.slice(extent) == "most");
+        let most = !self.asks_for_least(inner);
         Some(match inner.rule {
-            Rule::held => Over::Held(self.a_quantity(inner)?),
+            Rule::held => Over::Held(self.bounded(inner)?),
             Rule::throughout => Over::Throughout(self.a_name(inner)?),
             Rule::in_total => {
-                let amount = self.amount(inner.part(Rule::amount)?)?;
-                if most && matches!(amount, Amount::Share { .. }) {
-                    let finding = Finding::at(
-                        &SENSELESS_LIMIT,
-                        self.loc(inner),
-                        "a share of a stage is asked for as at least so much",
-                    )
-                    .help("say the most as a length of time, or ask for the rest of the stage as at least so much");
-                    self.findings.push(finding);
-                    return None;
+                let mut amount = self.amount(inner.part(Rule::amount)?)?;
+                match &mut amount {
+                    Amount::Time(time) => time.strict = leaves_out(inner),
+                    Amount::Share { .. } if most || leaves_out(inner) => {
+                        let finding = Finding::at(
+                            &SENSELESS_LIMIT,
+                            self.loc(inner),
+                            "a share of a stage is asked for as at least so much",
+                        )
+                        .help("say the most as a length of time, or ask for the rest of the stage as at least so much");
+                        self.findings.push(finding);
+                        return None;
+                    }
+                    Amount::Share { .. } => {}
                 }
                 if most { Over::TotalAtMost(amount) } else { Over::TotalAtLeast(amount) }
             }
             Rule::at_a_stretch => {
-                let time = self.a_quantity(inner)?;
+                let time = self.bounded(inner)?;
                 if most { Over::StretchAtMost(time) } else { Over::StretchAtLeast(time) }
             }
             Rule::every_sample => {
@@ -399,6 +422,18 @@ impl Lower<'_> {
         })
     }
 
+    /// Whether at least so much is asked for; at most, or less than so much, otherwise.
+    fn asks_for_least(&self, node: &Node) -> bool {
+        node.part(Rule::more_than).is_some()
+            || node.part(Rule::extent).is_some_and(|extent| self.slice(extent) == "least")
+    }
+
+    /// The quantity of a statement that may leave the figure itself out.
+    fn bounded(&mut self, node: &Node) -> Option<Measured> {
+        let found = self.a_quantity(node)?;
+        Some(Measured { strict: leaves_out(node), ..found })
+    }
+
     fn amount(&mut self, node: &Node) -> Option<Amount> {
         let Some(share) = node.part(Rule::share_of) else {
             return Some(Amount::Time(self.a_quantity(node)?));
@@ -409,4 +444,25 @@ impl Lower<'_> {
             or_longer: node.part(Rule::whichever).and_then(|other| self.a_quantity(other)),
         })
     }
+}
+
+/// Whether the figure itself is left out: `less than`, `more than`.
+fn leaves_out(node: &Node) -> bool {
+    node.part(Rule::less_than).is_some() || node.part(Rule::more_than).is_some()
+}
+
+/// `= 120 mg/kg ± 5 % of value`: the ends lie a share of the target to either side.
+fn share_of_value(target: Measured, share: Measured, loc: Loc) -> Range {
+    let end = |add: bool| {
+        let value = target.number.zip(share.quantity).and_then(|(centre, share)| {
+            let size = if centre.is_negative() { Rational::ZERO.minus(centre)? } else { centre };
+            let by = size.times(share.base()?)?;
+            if add { centre.plus(by) } else { centre.minus(by) }
+        });
+        let mut at = target.clone();
+        at.number = value.or(target.number);
+        at.quantity = value.zip(target.unit).map(|(value, unit)| Quantity::new(value, unit));
+        Some(EdgeAt { at, strict: false })
+    };
+    Range { lower: end(false), upper: end(true), form: RangeForm::ShareOfValue(target, share), loc }
 }

@@ -1,8 +1,8 @@
 //! CCPs and other controls: limits, monitoring, deviation, verification, validation.
 
-use super::{Lower, PROSE_LIMIT};
-use crate::finding::Finding;
+use super::Lower;
 use crate::plan::limit::Limit;
+use crate::plan::shape::Shape;
 use crate::plan::{
     Control, ControlKind, Deviation, HoldBack, LimitKind, Monitor, SupportKind, Validated, Verify, VerifyWhen,
 };
@@ -54,16 +54,12 @@ impl Lower<'_> {
         let kind = LimitKind::read(self.slice(node.part(Rule::limit_word)?))?;
         let name = self.a_name(node)?;
         if let Some(prose) = node.part(Rule::prose) {
-            let finding = Finding::at(&PROSE_LIMIT, self.loc(prose), format!("`{name}` is prose where a condition must stand"))
-                .help("name a parameter and what it must be, such as `core >= 72 °C held for 2 min`; words of explanation go into `because`");
-            self.findings.push(finding);
+            self.prose(prose, &format!("`{name}`"));
         }
         let subject = node.part(Rule::condition);
         let condition = subject.and_then(|condition| self.condition(condition));
         let condition_loc = self.loc(subject.unwrap_or(node));
-        let inner = subject.and_then(Node::first);
-        let during = inner.and_then(|inner| inner.part(Rule::during)).and_then(|during| self.a_name(during));
-        let since = inner.and_then(|inner| inner.part(Rule::since)).and_then(|since| self.a_name(since));
+        let (during, since) = subject.map_or((None, None), |subject| self.confined(subject));
         let pending = node.part(Rule::pending).and_then(|pending| {
             let by = self.a_name(pending)?;
             Some((by, self.date(pending)))
@@ -76,6 +72,8 @@ impl Lower<'_> {
             since,
             guard: node.part(Rule::guard).map(|guard| self.guard(guard)),
             credit_gap: None,
+            pairing: None,
+            shape: Shape::default(),
             pending,
             because: None,
             cites: Vec::new(),
@@ -89,9 +87,13 @@ impl Lower<'_> {
                         let gap = self.a_quantity(part);
                         self.once(&mut limit.credit_gap, gap, part);
                     }
+                    Rule::s_pairing => {
+                        let pairing = self.a_quantity(part);
+                        self.once(&mut limit.pairing, pairing, part);
+                    }
                     Rule::s_because => self.once(&mut limit.because, self.a_text(part), part),
                     Rule::s_cites => limit.cites.extend(self.citations(part)),
-                    _ => {}
+                    _ => self.shape(&mut limit, part),
                 }
             }
         }

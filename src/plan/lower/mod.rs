@@ -7,10 +7,11 @@ mod conditions;
 mod controls;
 mod evidence;
 mod people;
+mod shape;
 mod things;
 mod values;
 
-use super::{Layout, Name, Plan};
+use super::{Layout, Meets, Name, Plan};
 use crate::finding::Finding;
 use crate::source::{Loc, Source, SourceId, Span};
 use crate::syntax::{Node, Rule};
@@ -32,17 +33,17 @@ crate::rules! {
     ///
     /// A limit must separate acceptable from unacceptable by something measured or observed; what is written in words
     /// cannot be held against a record.
-    PROSE_LIMIT = "L101" "prose-limit" Error ["codex.limit"];
+    PROSE_LIMIT = "L101" "prose-limit" Error ["codex.limit", "fsis.417.2.c3", "fish.123.6.c3", "juice.120.8.b", "pc.117.135.c1", "eu.852.5.2c"];
     /// A bare `for` does not say whether the time is without a break or summed.
     ///
     /// Both meanings are published, and they judge the same record differently.
-    BARE_FOR = "L102" "bare-for" Error ["codex.limit"];
+    BARE_FOR = "L102" "bare-for" Error ["codex.limit", "fsis.417.2.c3", "fish.123.6.c3", "juice.120.8.b", "pc.117.135.c1", "eu.852.5.2c"];
     /// A compound of units that is no length of time, or whose parts do not fall in size.
     BAD_COMPOUND = "N106" "bad-compound" Error;
     /// A plan block stands twice.
     SECOND_PLAN = "N107" "second-plan" Error;
     /// A form of limit that reads well and means nothing as it stands.
-    SENSELESS_LIMIT = "L103" "senseless-limit" Error ["codex.limit"];
+    SENSELESS_LIMIT = "L103" "senseless-limit" Error ["codex.limit", "fsis.417.2.c3", "fish.123.6.c3", "juice.120.8.b", "pc.117.135.c1", "eu.852.5.2c"];
 }
 
 pub(super) struct Lower<'a> {
@@ -58,6 +59,7 @@ pub fn lower(id: SourceId, source: &Source, tree: &Node, plan: &mut Plan, findin
     let mut lower = Lower { id, source, findings, paired: Vec::new() };
     for node in &tree.parts {
         lower.block(node, plan);
+        lower.meets(node, plan);
         node.walk(&mut |block| lower.layout(block, plan));
     }
     for parameter in std::mem::take(&mut lower.paired) {
@@ -152,6 +154,20 @@ impl Lower<'_> {
             .map(|part| (word(part), self.loc(part)))
             .collect();
         plan.layout.push(Layout { head: self.head_loc(node), word: word(node), statements });
+    }
+
+    /// Notes the clauses that a block says it answers.
+    fn meets(&mut self, node: &Node, plan: &mut Plan) {
+        let Some(name) = node.part(Rule::name).map(|name| self.name(name)) else { return };
+        let block = self.source.slice(node.span).split_whitespace().next().unwrap_or("").to_owned();
+        for text in node.all(Rule::s_meets).flat_map(|part| part.all(Rule::text)) {
+            plan.meets.push(Meets {
+                citation: self.said(text),
+                block: block.clone(),
+                name: name.clone(),
+                head: self.head_loc(node),
+            });
+        }
     }
 
     /// A parameter made from two others: `moisture / protein`. Its name holds blanks, so no declared one can be like it.

@@ -11,11 +11,15 @@ impl Lower<'_> {
             name,
             title,
             establishment: None,
+            registered: None,
             address: None,
             scope: None,
             regimes: Vec::new(),
+            concerns: Vec::new(),
+            not_concerned: Vec::new(),
             tree: None,
             zone: None,
+            shifts: None,
             revision: None,
             in_force: None,
             flow_confirmed: None,
@@ -26,13 +30,23 @@ impl Lower<'_> {
         for part in &node.parts {
             match part.rule {
                 Rule::s_establishment => self.once(&mut head.establishment, self.a_text(part), part),
+                Rule::s_registered => self.once(&mut head.registered, self.a_text(part), part),
                 Rule::s_address => self.once(&mut head.address, self.a_text(part), part),
                 Rule::s_scope => self.once(&mut head.scope, self.a_text(part), part),
                 Rule::s_regimes => head.regimes.extend(self.names(part)),
+                Rule::s_concerns => head.concerns.extend(self.names(part)),
+                Rule::s_not_concerned => {
+                    let why = self.a_text(part).unwrap_or_default();
+                    head.not_concerned.extend(self.names(part).into_iter().map(|name| (name, why.clone())));
+                }
                 Rule::s_tree => self.once(&mut head.tree, self.a_name(part), part),
                 Rule::s_time_zone => {
                     let zone = self.zone(part);
                     self.once(&mut head.zone, zone, part);
+                }
+                Rule::s_shifts => {
+                    let shifts = self.shifts(part);
+                    self.once(&mut head.shifts, shifts, part);
                 }
                 Rule::s_revision => {
                     let revision = Some(Revision {

@@ -2,8 +2,8 @@
 
 use super::Lower;
 use crate::plan::{
-    Calibration, Equipment, Event, Exception, Formula, Instrument, Material, MaterialKind, Parameter, Product,
-    Property, PropertyFrom, RecordKind, Said,
+    Calibration, Equipment, Event, Exception, Expression, Formula, Instrument, Material, MaterialKind, Parameter,
+    Product, Property, PropertyFrom, RecordKind, Said,
 };
 use crate::quantity::UnitDef;
 use crate::syntax::{Node, Rule};
@@ -131,6 +131,7 @@ impl Lower<'_> {
             accuracy: None,
             calibration: None,
             stuck_after: None,
+            response: None,
             loc: self.head_loc(node),
         };
         for part in &node.parts {
@@ -152,6 +153,10 @@ impl Lower<'_> {
                 Rule::s_stuck => {
                     let value = self.a_quantity(part);
                     self.once(&mut instrument.stuck_after, value, part);
+                }
+                Rule::s_responds => {
+                    let value = self.a_quantity(part);
+                    self.once(&mut instrument.response, value, part);
                 }
                 Rule::s_calibrate => {
                     let calibration = self.calibration(part);
@@ -218,17 +223,39 @@ impl Lower<'_> {
 
     fn formula(&mut self, node: &Node) -> Option<Formula> {
         let inner = node.first()?;
+        if inner.rule == Rule::arithmetic {
+            return Some(Formula::Arithmetic(self.expression(inner)?));
+        }
         let mut names = self.own_names(inner).into_iter();
-        let (first, second) = (names.next()?, names.next()?);
-        Some(if inner.rule == Rule::relative_humidity {
-            Formula::Humidity { dry: first, wet: second, pressure: self.a_quantity(inner) }
-        } else {
-            Formula::Arithmetic {
-                left: first,
-                sign: self.slice(inner.part(Rule::arithmetic_sign)?).chars().next()?,
-                right: second,
+        Some(Formula::Humidity { dry: names.next()?, wet: names.next()?, pressure: self.a_quantity(inner) })
+    }
+
+    /// Divisions first, then sums, each from left to right; what stands in brackets is one part.
+    fn expression(&self, node: &Node) -> Option<Expression> {
+        let mut terms: Vec<(char, Expression)> = Vec::new();
+        let mut sign = '+';
+        for part in &node.parts {
+            if part.rule == Rule::arithmetic_sign {
+                sign = self.slice(part).chars().next()?;
+                continue;
             }
-        })
+            let value = match part.part(Rule::arithmetic) {
+                Some(inner) => self.expression(inner)?,
+                None => Expression::Value(self.a_name(part)?),
+            };
+            match terms.pop() {
+                Some((before, left)) if sign == '/' => terms.push((before, Expression::pair(left, '/', value))),
+                last => {
+                    terms.extend(last);
+                    terms.push((sign, value));
+                }
+            }
+        }
+        terms
+            .into_iter()
+            .map(|(sign, value)| (value, sign))
+            .reduce(|(left, first), (right, sign)| (Expression::pair(left, sign, right), first))
+            .map(|(whole, _)| whole)
     }
 
     pub(super) fn record(&mut self, node: &Node) -> Option<RecordKind> {

@@ -138,7 +138,7 @@ impl Lower<'_> {
             rest.push((number, unit_of(Some(unit), self)));
         }
         if rest.is_empty() {
-            return Measured { quantity, unit, number, compound: false, loc };
+            return Measured { quantity, unit, number, compound: false, strict: false, loc };
         }
         self.compound(quantity, &rest, loc)
     }
@@ -168,7 +168,14 @@ impl Lower<'_> {
                 .help("write `1 h 30 min`");
             self.findings.push(finding);
         }
-        Measured { quantity: sum, unit: sum.map(|sum| sum.unit), number: sum.map(|sum| sum.value), compound: true, loc }
+        Measured {
+            quantity: sum,
+            unit: sum.map(|sum| sum.unit),
+            number: sum.map(|sum| sum.value),
+            compound: true,
+            strict: false,
+            loc,
+        }
     }
 
     pub(super) fn count(&mut self, node: &Node) -> Option<u32> {

@@ -111,6 +111,15 @@ pub struct Citation {
     pub at: Option<String>,
 }
 
+impl Citation {
+    /// Its title, or its name where the plan has no such thing, and the place in it.
+    #[must_use]
+    pub fn words(&self, plan: &crate::plan::Plan) -> String {
+        let title = plan.citable(&self.name.text).and_then(|one| one.title.as_deref()).unwrap_or(&self.name.text);
+        self.at.as_ref().map_or_else(|| title.to_owned(), |at| format!("{title}, {at}"))
+    }
+}
+
 /// An accepted finding.
 #[derive(Debug, Clone)]
 pub struct Exception {
@@ -126,4 +135,17 @@ pub struct Exception {
     pub until: Option<NaiveDate>,
     /// The line.
     pub loc: Loc,
+}
+
+/// A block says that it answers a clause.
+#[derive(Debug, Clone)]
+pub struct Meets {
+    /// The clause as the trade cites it, as in `9 CFR 416.12(a)`.
+    pub citation: Said<String>,
+    /// The word of the block, such as `programme`.
+    pub block: String,
+    /// The name of the block.
+    pub name: Name,
+    /// First line of the block.
+    pub head: Loc,
 }

@@ -27,6 +27,8 @@ pub struct Instrument {
     pub calibration: Option<Calibration>,
     /// After how long an unchanged reading shows nothing.
     pub stuck_after: Option<Measured>,
+    /// How long it takes to follow what it measures.
+    pub response: Option<Measured>,
     /// First line.
     pub loc: Loc,
 }
@@ -83,24 +85,72 @@ pub enum Formula {
         /// Air pressure; the standard atmosphere if not stated.
         pressure: Option<Measured>,
     },
-    /// Two parameters and a sign.
-    Arithmetic {
+    /// Parameters with signs between them.
+    Arithmetic(Expression),
+}
+
+/// Parameters with signs between them.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Expression {
+    /// One parameter.
+    Value(Name),
+    /// Two parts and a sign.
+    Pair {
         /// First.
-        left: Name,
+        left: Box<Expression>,
         /// `/`, `-` or `+`.
         sign: char,
         /// Second.
-        right: Name,
+        right: Box<Expression>,
     },
 }
 
-impl Formula {
-    /// The parameters it is computed from.
+impl Expression {
+    /// Two parts and a sign.
     #[must_use]
-    pub fn inputs(&self) -> [&Name; 2] {
+    pub fn pair(left: Expression, sign: char, right: Expression) -> Self {
+        Expression::Pair { left: Box::new(left), sign, right: Box::new(right) }
+    }
+
+    fn names<'a>(&'a self, found: &mut Vec<&'a Name>) {
         match self {
-            Formula::Humidity { dry, wet, .. } => [dry, wet],
-            Formula::Arithmetic { left, right, .. } => [left, right],
+            Expression::Value(name) if !found.contains(&name) => found.push(name),
+            Expression::Value(_) => {}
+            Expression::Pair { left, right, .. } => {
+                left.names(found);
+                right.names(found);
+            }
+        }
+    }
+
+    /// As it can be typed into a plan, with the brackets that it needs.
+    #[must_use]
+    pub fn symbols(&self) -> String {
+        let Expression::Pair { left, sign, right } = self else {
+            return if let Expression::Value(name) = self { name.text.clone() } else { String::new() };
+        };
+        let sum = |part: &Expression| matches!(part, Expression::Pair { sign: '+' | '-', .. });
+        let pair = |part: &Expression| matches!(part, Expression::Pair { .. });
+        let bracketed = |part: &Expression, needed: bool| {
+            if needed { format!("({})", part.symbols()) } else { part.symbols() }
+        };
+        let first = bracketed(left, *sign == '/' && sum(left));
+        let second = bracketed(right, if *sign == '/' { pair(right) } else { sum(right) });
+        format!("{first} {sign} {second}")
+    }
+}
+
+impl Formula {
+    /// The parameters it is computed from, once each, in the order written.
+    #[must_use]
+    pub fn inputs(&self) -> Vec<&Name> {
+        match self {
+            Formula::Humidity { dry, wet, .. } => vec![dry, wet],
+            Formula::Arithmetic(expression) => {
+                let mut found = Vec::new();
+                expression.names(&mut found);
+                found
+            }
         }
     }
 }

@@ -9,9 +9,9 @@ mod people;
 
 pub use analysis::{Analysis, Gives, Hazard, HazardRow, Programme, Routine, Significance, Stage, Step};
 pub use control::{Control, Deviation, HoldBack, Monitor, Validated, Verify, VerifyWhen};
-pub use evidence::{Citable, Citation, Exception, GrowthModel, Inactivation, Table, TableRow};
+pub use evidence::{Citable, Citation, Exception, GrowthModel, Inactivation, Meets, Table, TableRow};
 pub use food::{Equipment, Event, Material, Product, Property, PropertyFrom, RecordKind};
-pub use measure::{Cadence, Calibration, Formula, Instrument, Parameter, Rhythm, Term};
+pub use measure::{Cadence, Calibration, Expression, Formula, Instrument, Parameter, Rhythm, Term};
 pub use people::{Dated, Head, Member, Revision, Role, Team};
 
 use crate::plan::Said;
@@ -58,6 +58,8 @@ pub struct Plan {
     pub records: Vec<RecordKind>,
     /// Moments that records name.
     pub events: Vec<Event>,
+    /// Which blocks say that they answer clauses of a regime.
+    pub meets: Vec<Meets>,
     /// Accepted findings.
     pub exceptions: Vec<Exception>,
     /// Files that belong to it.

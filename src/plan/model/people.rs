@@ -14,16 +14,24 @@ pub struct Head {
     pub title: Option<String>,
     /// Name of the plant.
     pub establishment: Option<String>,
+    /// The number under which the authority knows it.
+    pub registered: Option<String>,
     /// Where it stands.
     pub address: Option<String>,
     /// What the plan covers.
     pub scope: Option<String>,
     /// Rules it answers to.
     pub regimes: Vec<Name>,
+    /// Topics on which clauses hang that are so here.
+    pub concerns: Vec<Name>,
+    /// Topics that are not so here, each with the reason.
+    pub not_concerned: Vec<(Name, String)>,
     /// Decision tree.
     pub tree: Option<Name>,
     /// Zone of days, shifts and typed times.
     pub zone: Option<Said<Zone>>,
+    /// When each shift begins, in that zone.
+    pub shifts: Option<Vec<chrono::NaiveTime>>,
     /// Number, date, reason of this text.
     pub revision: Option<Revision>,
     /// Day from which it is in force.

@@ -42,6 +42,16 @@ fn total_time() {
 }
 
 #[test]
+fn more_than_a_time_leaves_it_out() {
+    // Readings 70, 72, 73, 72, 60: 10 to 20 min at or above 72.
+    let rows = every(5, &[70.0, 72.0, 73.0, 72.0, 60.0]);
+    let more = |time: i64| Form::Held { condition: at_least("72"), at_least: time * MIN + 1 };
+    assert_eq!(verdict(more(9), 0, 20, &rows), Met);
+    assert_eq!(verdict(more(10), 0, 20, &rows), NotShown);
+    assert_eq!(verdict(more(20), 0, 20, &rows), NotMet);
+}
+
+#[test]
 fn longest_stay() {
     // Above 10: out at 5, back at 15, out at 25. Single stays of at most 10 min, 20 min in all.
     let rows = every(5, &[8.0, 12.0, 8.0, 8.0, 12.0, 8.0]);

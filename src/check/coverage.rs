@@ -1,0 +1,280 @@
+//! Clause by clause: does it apply, what in the plan meets it, what is missing, where must a person look.
+
+use crate::clause::{By, Clause, clauses, topics};
+use crate::finding::{Finding, Severity};
+use crate::plan::{ControlKind, Name, Plan, Said};
+use crate::source::Loc;
+
+/// Whether a clause applies to a plan.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Applies {
+    /// It does.
+    Yes,
+    /// The plan shows that it does not.
+    No,
+    /// The plan says that it does not.
+    SaidNot,
+    /// The plan was to say, and does not.
+    Unsaid,
+}
+
+/// Something in a plan, with the word that says what it is.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Thing {
+    /// Such as `programme cleaning` or `revision 4`.
+    pub words: String,
+    /// Where it stands.
+    pub loc: Loc,
+}
+
+/// How a plan stands to one clause.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Standing {
+    /// Met, as far as the text of the plan can show, by these.
+    Met(Vec<Thing>),
+    /// Not met: codes of the findings.
+    Missing(Vec<&'static str>),
+    /// A person must look; the plan may point at these.
+    Person(Vec<Thing>),
+    /// By the signatures kept with the plan.
+    SignOff,
+    /// Whether it applies hangs on a topic of which the plan says nothing: its name and question.
+    Unsaid(&'static str, &'static str),
+    /// It does not apply, for this reason.
+    DoesNotApply(String),
+}
+
+/// One clause of a regime in force, and how the plan stands to it.
+#[derive(Debug, Clone)]
+pub struct Line {
+    /// The clause.
+    pub clause: &'static Clause,
+    /// How the plan stands.
+    pub standing: Standing,
+}
+
+/// Whether a regime that the plan names holds the clause.
+#[must_use]
+pub fn in_force(plan: &Plan, clause: &Clause) -> bool {
+    clause.of_any(&plan.regimes())
+}
+
+/// Whether the clause applies to the plan.
+#[must_use]
+pub fn applies(plan: &Plan, clause: &Clause) -> Applies {
+    if topics().iter().any(|topic| topic.name == clause.when) {
+        let Some(head) = &plan.head else { return Applies::Unsaid };
+        return if head.concerns.iter().any(|name| name == clause.when) {
+            Applies::Yes
+        } else if head.not_concerned.iter().any(|(name, _)| name == clause.when) {
+            Applies::SaidNot
+        } else {
+            Applies::Unsaid
+        };
+    }
+    if shows(plan, clause.when) { Applies::Yes } else { Applies::No }
+}
+
+/// Conditions that a plan shows of itself.
+pub const SHOWN: &[(&str, &str)] = &[
+    ("always", ""),
+    ("ccp", "the plan has no CCP"),
+    ("significant", "no hazard is significant"),
+    ("no-significant", "a hazard is significant"),
+    ("programme-control", "no significant hazard is left to a programme"),
+    ("programme-relied", "no decision relies on a programme"),
+    ("several-products", "the plan covers one product"),
+    ("look", "no limit is judged by answers"),
+    ("instrument", "no instrument is used"),
+    ("allergen", "no allergen is named"),
+    ("shared-equipment", "no equipment carries an allergen"),
+    ("operational", "there is no operational prerequisite"),
+];
+
+fn shows(plan: &Plan, when: &str) -> bool {
+    let rows = || {
+        let analyses = plan.materials.iter().map(|material| &material.analysis);
+        analyses.chain(plan.steps.iter().map(|step| &step.analysis)).flat_map(|analysis| &analysis.rows)
+    };
+    let significant = || rows().any(|row| row.significance.as_ref().is_some_and(|said| said.significant));
+    match when {
+        "ccp" => plan.ccps().next().is_some(),
+        "significant" => significant(),
+        "no-significant" => !significant(),
+        "programme-control" => {
+            rows().any(|row| row.controls.iter().any(|(name, _)| plan.programme(&name.text).is_some()))
+        }
+        "programme-relied" => {
+            rows().any(|row| row.significance.as_ref().is_some_and(|said| !said.relies_on.is_empty()))
+        }
+        "several-products" => plan.products.len() > 1,
+        "look" => plan.parameters.iter().any(|parameter| !parameter.answers.is_empty()),
+        "instrument" => !plan.instruments.is_empty(),
+        "allergen" => plan.materials.iter().any(|material| carries(&material.allergens)),
+        "shared-equipment" => plan.equipment.iter().any(|equipment| carries(&equipment.allergens)),
+        "operational" => plan.controls.iter().any(|control| control.kind == Some(ControlKind::OperationalPrerequisite)),
+        _ => true,
+    }
+}
+
+fn carries(allergens: &Option<Said<Vec<Name>>>) -> bool {
+    allergens.as_ref().is_some_and(|said| !said.value.is_empty())
+}
+
+/// Every clause of the regimes in force, in the order of the data. The findings are those of [`super::check`] and of
+/// reading the plan.
+#[must_use]
+pub fn coverage(plan: &Plan, findings: &[Finding]) -> Vec<Line> {
+    clauses()
+        .iter()
+        .filter(|clause| in_force(plan, clause))
+        .map(|clause| Line { clause, standing: standing(plan, clause, findings) })
+        .collect()
+}
+
+fn standing(plan: &Plan, clause: &'static Clause, findings: &[Finding]) -> Standing {
+    match applies(plan, clause) {
+        Applies::No => {
+            let why = SHOWN.iter().find(|(name, _)| *name == clause.when).map_or("", |(_, why)| why);
+            return Standing::DoesNotApply(why.to_owned());
+        }
+        Applies::SaidNot => {
+            let said = plan.head.iter().flat_map(|head| &head.not_concerned).find(|(name, _)| name == clause.when);
+            let why = said.map_or("", |(_, why)| why);
+            return Standing::DoesNotApply(format!("the plan says, of {}: {why}", clause.when));
+        }
+        Applies::Unsaid => {
+            let question = topics().iter().find(|topic| topic.name == clause.when).map_or("", |topic| topic.question);
+            return Standing::Unsaid(clause.when, question);
+        }
+        Applies::Yes => {}
+    }
+    let mut codes: Vec<&'static str> = findings
+        .iter()
+        .filter(|finding| finding.rule.severity > Severity::Note && finding.clauses.contains(&clause.id))
+        .map(|finding| finding.rule.code)
+        .collect();
+    codes.sort_unstable();
+    codes.dedup();
+    if !codes.is_empty() {
+        return Standing::Missing(codes);
+    }
+    let pointed: Vec<Thing> = plan
+        .meets
+        .iter()
+        .filter(|meets| meets.citation.value == clause.citation)
+        .map(|meets| Thing { words: format!("{} {}", meets.block, meets.name), loc: meets.head })
+        .collect();
+    match &clause.by {
+        By::SignOff => Standing::SignOff,
+        By::Judgement => Standing::Person(pointed),
+        By::Answer { .. } => Standing::Met(pointed),
+        By::Plan => {
+            let mut found = pointed;
+            found.extend(parts(plan, clause.at));
+            Standing::Met(found)
+        }
+    }
+}
+
+/// Parts of a plan that clauses ask for, and the section of the document that shows each.
+pub const PARTS: &[(&str, &str)] = &[
+    ("team", "scope"),
+    ("scope", "scope"),
+    ("product", "products"),
+    ("use", "products"),
+    ("labels", "products"),
+    ("flow", "flow"),
+    ("flow-confirmed", "revision"),
+    ("hazards", "hazards"),
+    ("measures", "hazards"),
+    ("decisions", "hazards"),
+    ("limits", "ccp-summary"),
+    ("monitoring", "ccp-summary"),
+    ("corrective", "ccp-summary"),
+    ("verification", "schedule"),
+    ("review", "schedule"),
+    ("validation", "schedule"),
+    ("records", "records"),
+    ("retention", "records"),
+    ("training", "scope"),
+    ("allergens", "products"),
+    ("programmes", "programmes"),
+    ("suppliers", "programmes"),
+    ("calibration", "measurement"),
+    ("reassessment", "revision"),
+    ("sign-off", "revision"),
+];
+
+/// What the plan holds of one of [`PARTS`].
+fn parts(plan: &Plan, part: &str) -> Vec<Thing> {
+    let thing = |word: &str, name: &dyn std::fmt::Display, loc: Loc| Thing { words: format!("{word} {name}"), loc };
+    let head = plan.head.as_ref();
+    let limits = || plan.ccps().flat_map(|ccp| ccp.limits.iter().map(move |limit| (ccp, limit)));
+    match part {
+        "team" => plan.team.members.iter().map(|member| thing("member", &member.role, member.role.loc)).collect(),
+        "scope" => head.iter().map(|head| thing("plan", &head.name, head.loc)).collect(),
+        "product" | "use" | "labels" => {
+            plan.products.iter().map(|product| thing("product", &product.name, product.loc)).collect()
+        }
+        "flow" => plan.steps.iter().map(|step| thing("step", &step.name, step.loc)).collect(),
+        "flow-confirmed" => head
+            .and_then(|head| head.flow_confirmed.as_ref())
+            .iter()
+            .map(|said| thing("flow-confirmed by", &said.by, said.loc))
+            .collect(),
+        "hazards" | "measures" | "decisions" => {
+            let rows = plan.steps.iter().flat_map(|step| step.analysis.rows.iter().map(move |row| (&step.name, row)));
+            rows.map(|(step, row)| thing("analysis of", step, row.loc)).collect()
+        }
+        "limits" => {
+            limits().map(|(ccp, limit)| thing("limit", &format!("{}.{}", ccp.name, limit.name), limit.loc)).collect()
+        }
+        "monitoring" | "records" => plan
+            .ccps()
+            .flat_map(|ccp| ccp.monitors.iter().map(|monitor| thing("monitoring of", &ccp.name, monitor.loc)))
+            .collect(),
+        "corrective" => plan
+            .ccps()
+            .filter(|ccp| ccp.deviation.is_some())
+            .map(|ccp| thing("deviation of", &ccp.name, ccp.loc))
+            .collect(),
+        "verification" | "review" => plan
+            .controls
+            .iter()
+            .flat_map(|control| control.verify.iter().map(|verify| thing("verification of", &control.name, verify.loc)))
+            .collect(),
+        "validation" => plan
+            .ccps()
+            .flat_map(|ccp| ccp.validated.iter().map(|validated| thing("validation of", &ccp.name, validated.loc)))
+            .collect(),
+        "retention" => plan.records.iter().map(|record| thing("record", &record.name, record.loc)).collect(),
+        "training" => plan
+            .roles
+            .iter()
+            .filter(|role| !role.trained.is_empty())
+            .map(|role| thing("role", &role.name, role.loc))
+            .collect(),
+        "allergens" => plan
+            .materials
+            .iter()
+            .filter(|material| carries(&material.allergens))
+            .map(|material| thing("material", &material.name, material.loc))
+            .collect(),
+        "programmes" | "suppliers" => {
+            plan.programmes.iter().map(|programme| thing("programme", &programme.name, programme.loc)).collect()
+        }
+        "calibration" => plan
+            .instruments
+            .iter()
+            .filter(|instrument| instrument.calibration.is_some())
+            .map(|instrument| thing("instrument", &instrument.name, instrument.loc))
+            .collect(),
+        "reassessment" => head
+            .and_then(|head| head.reassessed.as_ref())
+            .iter()
+            .map(|said| thing("reassessed by", &said.by, said.loc))
+            .collect(),
+        _ => Vec::new(),
+    }
+}

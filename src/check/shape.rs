@@ -1,0 +1,172 @@
+//! What the block of a limit says beside its condition, held against the limit.
+
+use super::Desk;
+use super::compare::{Strictness, compare};
+use crate::finding::Finding;
+use crate::plan::shape::Per;
+use crate::plan::{Condition, Control, Limit, Plan};
+
+crate::rules! {
+    /// A limit that is weaker than the legal value written beside it.
+    ///
+    /// A plant may ask more of itself than the rule does, never less. For a hold both the level and the time count.
+    WEAKER_THAN_REQUIRED = "L241" "weaker-than-required" Error ["codex.limit"];
+    /// A limit and the legal value beside it that cannot be compared.
+    ///
+    /// They differ in form, in the model or in the stretch of time; whether the limit is as strict is then for a person
+    /// to show.
+    NOT_COMPARED = "L242" "required-not-compared" Note;
+    /// A legal value that does not say where it stands.
+    REQUIRED_WITHOUT_SOURCE = "L243" "required-without-source" Error ["codex.limit.validated"];
+    /// A limit that stands for a value of the laboratory, with no study that shows that it may.
+    PROXY_WITHOUT_STUDY = "L244" "proxy-without-study" Error ["codex.limit.validated"];
+    /// An excursion that is allowed up to a value that the limit itself allows.
+    EXCURSION_INSIDE = "L245" "excursion-inside-limit" Error ["codex.limit"];
+    /// A count of probes that does not fit the parameter.
+    ///
+    /// The number declared with the parameter is the one that counts; a limit that speaks of another number was written
+    /// for other probes.
+    PROBES_MISCOUNTED = "L246" "probes-miscounted" Error ["codex.monitor"];
+    /// A limit is judged per shift, and the plan does not say when shifts begin.
+    SHIFTS_UNKNOWN = "L247" "shifts-unknown" Error ["codex.limit"];
+    /// A limit is judged over parts of a lot that its records cannot tell apart.
+    ///
+    /// Samples belong to a lot and to none of its loads; checks and times between events are not cut into days.
+    PARTS_NOT_TOLD_APART = "L248" "parts-not-told-apart" Error ["codex.limit"];
+}
+
+pub(super) fn check(desk: &mut Desk<'_>) {
+    let plan = desk.plan;
+    for (control, limit) in
+        plan.controls.iter().flat_map(|control| control.limits.iter().map(move |limit| (control, limit)))
+    {
+        required(desk, control, limit);
+        proxy(desk, limit);
+        excursion(desk, limit);
+        probes(desk, plan, limit);
+        judged(desk, plan, limit);
+    }
+}
+
+fn required(desk: &mut Desk<'_>, control: &Control, limit: &Limit) {
+    for required in &limit.shape.required {
+        if required.cites.is_empty() {
+            desk.say(
+                Finding::at(&REQUIRED_WITHOUT_SOURCE, required.loc, "this legal value does not say where it stands")
+                    .help("add `cites SOURCE at \"where\"` behind it"),
+            );
+        }
+        let Some(own) = limit.condition.as_ref().filter(|_| !limit.is_blank()) else { continue };
+        let facts = limit.guard.as_ref().map_or(&[][..], |guard| &guard.facts);
+        let same_stretch = required.during == limit.during && required.since == limit.since;
+        let answer = compare(desk.plan, own, &required.condition, facts);
+        let weak_probes = limit.shape.probes.as_ref().and_then(|probes| probes.enough).is_some_and(|(n, m)| n < m);
+        match answer {
+            Strictness::Weaker(what) => desk.say(
+                Finding::at(
+                    &WEAKER_THAN_REQUIRED,
+                    limit.condition_loc,
+                    format!("`{}` of `{}` is weaker than the legal value beside it: {what}", limit.name, control.name),
+                )
+                .also(required.loc, "the legal value")
+                .help("make the limit as strict as the rule, or stricter, in every part"),
+            ),
+            Strictness::Stricter | Strictness::Same if same_stretch && !weak_probes => {}
+            _ => {
+                let why = if !matches!(answer, Strictness::Unknown) && weak_probes {
+                    "not every probe must meet the limit"
+                } else if !matches!(answer, Strictness::Unknown) {
+                    "they are for different stretches of time"
+                } else {
+                    "they differ in form or in what they are about"
+                };
+                desk.say(
+                    Finding::at(
+                        &NOT_COMPARED,
+                        limit.condition_loc,
+                        format!("`{}` and the legal value beside it cannot be compared: {why}", limit.name),
+                    )
+                    .also(required.loc, "the legal value")
+                    .help("write both in one form, or say in `because` and by a study why the limit is as strict"),
+                );
+            }
+        }
+    }
+}
+
+fn proxy(desk: &mut Desk<'_>, limit: &Limit) {
+    let Some(proxy) = &limit.shape.stands_for else { return };
+    let message = match &proxy.study {
+        None => format!("no study shows that `{}` may stand for this value", limit.name),
+        Some(study) if desk.plan.sources.iter().any(|source| source.name == *study) => {
+            format!(
+                "`{study}` is a publication, and a study must show that `{}` may stand for this value here",
+                limit.name
+            )
+        }
+        Some(_) => return,
+    };
+    let finding = Finding::at(&PROXY_WITHOUT_STUDY, proxy.loc, message);
+    desk.say(finding.also(limit.condition_loc, "the limit").help("add `shown-by STUDY`, and declare the study"));
+}
+
+fn excursion(desk: &mut Desk<'_>, limit: &Limit) {
+    let Some(Condition::All(parts)) = &limit.condition else { return };
+    let Some(Condition::Level { range: outer, .. }) = parts.first() else { return };
+    for (allowance, part) in limit.shape.allow.iter().zip(parts.iter().skip(1)) {
+        let Condition::Level { range: beyond, .. } = part else { continue };
+        let ends = if allowance.up { (&outer.upper, &beyond.lower) } else { (&outer.lower, &beyond.upper) };
+        let (Some(far), Some(bound)) = ends else { continue };
+        let value = |edge: &crate::plan::limit::EdgeAt| edge.at.quantity.and_then(|quantity| quantity.base());
+        let (Some(far_at), Some(bound_at)) = (value(far), value(bound)) else { continue };
+        let beyond_it = if allowance.up { far_at > bound_at } else { far_at < bound_at };
+        if !beyond_it {
+            let side = if allowance.up { "above" } else { "below" };
+            desk.say(
+                Finding::at(
+                    &EXCURSION_INSIDE,
+                    allowance.to.loc,
+                    format!("an excursion to {} is not {side} the limit at {}", far.at.shown(), bound.at.shown()),
+                )
+                .also(limit.condition_loc, "the limit")
+                .help("allow an excursion to the far side of the limit, or take it out"),
+            );
+        }
+    }
+}
+
+fn judged(desk: &mut Desk<'_>, plan: &Plan, limit: &Limit) {
+    let Some(judged) = &limit.shape.judged else { return };
+    if judged.per == Per::Shift && plan.head.as_ref().is_none_or(|head| head.shifts.is_none()) {
+        desk.say(
+            Finding::at(&SHIFTS_UNKNOWN, judged.loc, "the plan does not say when shifts begin")
+                .help("add `shifts from 06:00, 14:00, 22:00` to the plan block"),
+        );
+    }
+    let apart = match judged.per {
+        Per::Lot => true,
+        Per::Load | Per::Stage(_) => !limit.on_samples(),
+        Per::Day | Per::Shift => limit.over_time(),
+    };
+    if !apart {
+        desk.say(
+            Finding::at(
+                &PARTS_NOT_TOLD_APART,
+                judged.loc,
+                format!("the records of `{}` are not told apart by {}", limit.name, judged.per.word()),
+            )
+            .also(limit.condition_loc, "the limit")
+            .help("judge it per lot, or register what is judged by itself as a lot of its own"),
+        );
+    }
+}
+
+fn probes(desk: &mut Desk<'_>, plan: &Plan, limit: &Limit) {
+    let (Some(probes), Err(message)) = (&limit.shape.probes, limit.enough(plan)) else { return };
+    let declared = limit.probed().and_then(|name| plan.parameter(&name.text));
+    desk.say(
+        Finding::at(&PROBES_MISCOUNTED, probes.loc, message)
+            .also(declared.map_or(limit.condition_loc, |parameter| parameter.loc), "here")
+            .help("list the probes of the parameter with `probes NAME, NAME`, and count them all here"),
+    );
+}

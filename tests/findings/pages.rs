@@ -1,0 +1,76 @@
+//! A page for every kind of finding, made from its declaration and its case. `BOURN_BLESS=1` writes them.
+
+use crate::{cases, part};
+use bourn::clause::clause;
+use bourn::finding::Rule;
+use bourn::registry;
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+fn folder() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/findings")
+}
+
+/// The page of a rule; `case` is the text of its case, if it has one.
+fn page(rule: &Rule, case: Option<&str>) -> String {
+    let mut out = format!("# {} {}\n\nSeverity: {}.\n\n", rule.code, rule.name, rule.severity.word());
+    for line in rule.doc.lines() {
+        out.push_str(line.strip_prefix(' ').unwrap_or(line).trim_end());
+        out.push('\n');
+    }
+    let clauses: Vec<String> =
+        rule.clauses.iter().filter_map(|id| clause(id)).map(|clause| format!("- {}\n", clause.note())).collect();
+    if !clauses.is_empty() {
+        out.push_str(&format!("\n## Rests on\n\n{}", clauses.concat()));
+    }
+    let Some(case) = case else {
+        out.push_str(
+            "\nIt depends on files and records rather than on the text of a plan, so no example stands here.\n",
+        );
+        return out;
+    };
+    let fenced = |word: &str| format!("```text\n{}```\n", part(case, word).unwrap_or(""));
+    match part(case, "with") {
+        Some("") => {
+            out.push_str(&format!("\n## Example\n\nIn an invented plan, without this:\n\n{}", fenced("replace")))
+        }
+        _ => out.push_str(&format!("\n## Example\n\nIn an invented plan:\n\n{}", fenced("with"))),
+    }
+    out.push_str(&format!("\nWhat is shown:\n\n{}", fenced("shows")));
+    out.push_str(&format!("\nMended:\n\n{}", fenced("mended")));
+    out
+}
+
+#[test]
+fn every_finding_has_its_page() {
+    let bless = std::env::var_os("BOURN_BLESS").is_some();
+    let cases: BTreeMap<String, String> = cases().into_iter().map(|case| (case.code, case.text)).collect();
+    let mut wanted: BTreeMap<String, String> = BTreeMap::new();
+    let mut index =
+        "# Findings\n\nMade from the declarations and from the cases in tests/findings; `bourn explain CODE` prints \
+                     a page.\n\n| code | finding | severity |\n| --- | --- | --- |\n"
+            .to_owned();
+    for rule in registry::rules() {
+        let name = format!("{}-{}.md", rule.code, rule.name);
+        index.push_str(&format!("| [{}]({name}) | {} | {} |\n", rule.code, rule.name, rule.severity.word()));
+        wanted.insert(name, page(rule, cases.get(rule.code).map(String::as_str)));
+    }
+    wanted.insert("README.md".to_owned(), index);
+    if bless {
+        let _ = std::fs::remove_dir_all(folder());
+        std::fs::create_dir_all(folder()).unwrap();
+        for (name, text) in &wanted {
+            std::fs::write(folder().join(name), text).unwrap();
+        }
+    }
+    let have: BTreeMap<String, String> = std::fs::read_dir(folder())
+        .unwrap()
+        .map(|entry| entry.unwrap().path())
+        .map(|path| (path.file_name().unwrap().to_string_lossy().into_owned(), std::fs::read_to_string(&path).unwrap()))
+        .collect();
+    let stale: Vec<&String> =
+        wanted.iter().filter(|(name, text)| have.get(*name) != Some(text)).map(|(name, _)| name).collect();
+    assert!(stale.is_empty(), "stale or missing in docs/findings, to be written with BOURN_BLESS=1: {stale:?}");
+    let spare: Vec<&String> = have.keys().filter(|name| !wanted.contains_key(*name)).collect();
+    assert!(spare.is_empty(), "no finding has these pages: {spare:?}");
+}

@@ -1,0 +1,126 @@
+"""What machines read of `bourn check`: every finding once in every form, and each form valid by its own schema.
+
+SARIF against the schema of the standard (OASIS SARIF 2.1.0, as the crate serde-sarif ships it), JUnit XML against the
+common schema of build servers (junit-10.xsd, as the source package of pytest ships it), JSON against our own schema in
+docs/schemas. The plans are those of plans/ and every faulty text of tests/findings/cases.
+
+usage: python tests/machine.py BOURN FOLDER
+FOLDER holds serde-sarif/src/schema.json and junit-10.xsd; tests/run.sh fills it.
+"""
+
+import collections
+import json
+import pathlib
+import re
+import subprocess
+import sys
+import tempfile
+
+import jsonschema
+import xmlschema
+
+ROOT = pathlib.Path(__file__).resolve().parent.parent
+DAY = "2026-06-01"
+
+
+def part(text, word):
+    found = re.search(rf"^```{word}\n(.*?)^```$", text, re.S | re.M)
+    return found.group(1) if found else None
+
+
+def texts():
+    """Every plan of plans/ and every case with its fault, by a name that is a file name."""
+    for path in sorted((ROOT / "plans").glob("*.haccp")):
+        yield path.name, path.read_text(encoding="utf-8")
+    base = (ROOT / "tests/findings/base.haccp").read_text(encoding="utf-8")
+    for path in sorted((ROOT / "tests/findings/cases").glob("*.md")):
+        text = path.read_text(encoding="utf-8")
+        fault, replaced = part(text, "with"), part(text, "replace")
+        whole = fault if replaced is None else base.replace(replaced, fault, 1)
+        yield path.stem + ".haccp", whole
+
+
+def run(bourn, folder, names, form):
+    command = [bourn, "check", "--on", DAY, "--format", form, *names]
+    done = subprocess.run(command, cwd=folder, capture_output=True, check=False)
+    assert done.returncode in (0, 1, 2), (form, done.returncode, done.stderr[-2000:])
+    return (done.stdout if form != "terminal" else done.stderr).decode("utf-8")
+
+
+def counts_in_json(value):
+    return {one["plan"]: collections.Counter(found["code"] for found in one["findings"]) for one in value["checked"]}
+
+
+def counts_in_sarif(value, names):
+    counts = {name: collections.Counter() for name in names}
+    for result in value["runs"][0]["results"]:
+        where = result["locations"][0]
+        counts[where["physicalLocation"]["artifactLocation"]["uri"]][result["ruleId"]] += 1
+    return counts
+
+
+def counts_in_junit(root):
+    counts = {}
+    for suite in root.iter("testsuite"):
+        codes = [case.get("name").split(" ")[0] for case in suite.iter("testcase")]
+        counts[suite.get("name")] = collections.Counter(code for code in codes if code != "no")
+    return counts
+
+
+def counts_in_lines(text, names, pattern):
+    counts = {name: collections.Counter() for name in names}
+    for found in re.finditer(pattern, text, re.M):
+        counts[found.group("file")][found.group("code")] += 1
+    return counts
+
+
+def main(bourn, tools):
+    from xml.etree import ElementTree
+
+    tools = pathlib.Path(tools)
+    with tempfile.TemporaryDirectory() as folder:
+        names = []
+        for name, text in texts():
+            (pathlib.Path(folder) / name).write_text(text, encoding="utf-8", newline="")
+            names.append(name)
+        said = {form: run(bourn, folder, names, form) for form in ("json", "sarif", "junit", "short", "plain", "terminal")}
+
+    whole = json.loads(said["json"])
+    ours = json.loads((ROOT / "docs/schemas/check.schema.json").read_text(encoding="utf-8"))
+    jsonschema.Draft202012Validator.check_schema(ours)
+    jsonschema.Draft202012Validator(ours).validate(whole)
+    wanted = counts_in_json(whole)
+    assert list(wanted) == names
+    total = sum(sum(counter.values()) for counter in wanted.values())
+    assert total > 150, total
+
+    sarif = json.loads(said["sarif"])
+    standard = json.loads(next(tools.rglob("serde-sarif*/src/schema.json")).read_text(encoding="utf-8"))
+    validator = jsonschema.validators.validator_for(standard)
+    validator(standard).validate(sarif)
+    run_ = sarif["runs"][0]
+    taxa = [taxon["id"] for taxon in run_["taxonomies"][0]["taxa"]]
+    for result in run_["results"]:
+        assert run_["tool"]["driver"]["rules"][result["ruleIndex"]]["id"] == result["ruleId"]
+        for taxon in result["taxa"]:
+            assert taxa[taxon["index"]] == taxon["id"]
+
+    junit = ElementTree.fromstring(said["junit"])
+    xmlschema.XMLSchema(str(tools / "junit-10.xsd")).validate(junit)
+    for one, counter in counts_in_junit(junit).items():
+        assert counter == wanted[one], ("junit", one)
+    for one, counter in counts_in_sarif(sarif, names).items():
+        assert counter == wanted[one], ("sarif", one)
+    short = counts_in_lines(said["short"], names, r"^(?P<file>[^:\n]+\.haccp):\d+:\d+: .*\[(?P<code>[A-Z]\d+) [a-z-]+\]$")
+    assert short == wanted, "short"
+    plain = counts_in_lines(
+        said["plain"], names, r"^\w+ \d+ of \d+, (?P<code>[A-Z]\d+) [^\n]*\.\nFile (?P<file>[^,\n]+), line"
+    )
+    assert plain == wanted, "plain"
+    drawn = collections.Counter(re.findall(r"^([A-Z]\d{3}) [a-z-]+$", said["terminal"], re.M))
+    assert drawn == sum(wanted.values(), collections.Counter()), "terminal"
+    print(f"counted: {total} findings of {len(names)} plans, each once in six forms; SARIF, JUnit and JSON valid by schema")
+
+
+if __name__ == "__main__":
+    main(*sys.argv[1:])
