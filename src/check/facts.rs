@@ -21,7 +21,7 @@ crate::rules! {
     /// In a table a hotter row asks for a longer time than a cooler one, or a colder row for longer than a warmer one.
     ///
     /// Of rows that are as good as each other, the more severe one needs less time; one of the two figures is wrong.
-    ROWS_OUT_OF_ORDER = "L304" "rows-out-of-order" Error ["codex.limit"];
+    REVERSED_ROWS = "L304" "reversed-rows" Error ["codex.limit"];
     /// A row of a table that does not say over what it must hold.
     ///
     /// It would bind every moment, which a row of a time-temperature table never means.
@@ -269,7 +269,7 @@ fn in_order(desk: &mut Desk<'_>, table: &Table) {
                     )
                 };
                 desk.say(
-                    Finding::at(&ROWS_OUT_OF_ORDER, row.loc, message)
+                    Finding::at(&REVERSED_ROWS, row.loc, message)
                         .also(before.loc, "beside this row")
                         .help("compare both rows with their source, figure by figure"),
                 );
