@@ -122,6 +122,9 @@ fn need(condition: &Condition) -> Need {
         | Condition::Order { .. }
         | Condition::Events { .. }
         | Condition::Attributes { .. }
+        | Condition::Absent { .. }
+        | Condition::Sampled { .. }
+        | Condition::Bands { .. }
         | Condition::Any(_)
         | Condition::All(_) => Need::Readings,
     }

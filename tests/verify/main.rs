@@ -10,5 +10,6 @@ mod forms;
 mod judged;
 mod laws;
 mod more_forms;
+mod sampling;
 mod scene;
 mod shapes;

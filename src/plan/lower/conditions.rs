@@ -77,7 +77,11 @@ impl Lower<'_> {
 
     fn predicate(&mut self, node: &Node, subject: Name) -> Option<Condition> {
         if let Some(answers) = node.part(Rule::is_answers) {
-            let mut all = vec![(subject, self.a_name(answers)?)];
+            let answer = self.a_name(answers)?;
+            if let Some(sampled) = answers.part(Rule::sampled) {
+                return Some(Condition::Sampled { parameter: subject, answer, plan: self.sampled(sampled)? });
+            }
+            let mut all = vec![(subject, answer)];
             all.extend(answers.all(Rule::is_also).filter_map(|also| self.is(also)));
             return Some(Condition::Answers(all));
         }
@@ -110,27 +114,17 @@ impl Lower<'_> {
         if let Some(attributes) = node.part(Rule::attributes) {
             return self.attributes(attributes, subject);
         }
-        self.level_over(node, subject)
-    }
-
-    fn attributes(&mut self, node: &Node, parameter: Name) -> Option<Condition> {
-        let counts: Vec<&Node> = node.all(Rule::number).collect();
-        let whole = |node: Option<&&Node>, lower: &Self| {
-            node.and_then(|node| Rational::parse(lower.slice(node))?.as_whole()).and_then(|n| u32::try_from(n).ok())
-        };
-        let (Some(n), Some(c)) = (whole(counts.first(), self), whole(counts.get(1), self)) else {
-            let finding = Finding::at(&SENSELESS_LIMIT, self.loc(node), "n and c are whole numbers");
-            self.findings.push(finding.help("write `n 5, c 2, m 10 cfu/g, M 100 cfu/g`"));
-            return None;
-        };
-        if n <= c || n == 0 {
-            let message = format!("c is {c} and n is {n}: every sample could lie over m");
-            let finding = Finding::at(&SENSELESS_LIMIT, self.loc(node), message);
-            self.findings.push(finding.help("n counts all samples, c those that may lie over m; c is smaller than n"));
-            return None;
+        if let Some(absent) = node.part(Rule::absent) {
+            let plan = match absent.part(Rule::sampled) {
+                Some(sampled) => Some(self.sampled(sampled)?),
+                None => None,
+            };
+            return Some(Condition::Absent { parameter: subject, mass: self.a_quantity(absent)?, plan });
         }
-        let mut values = self.quantities(node).into_iter();
-        Some(Condition::Attributes { parameter, n, c, m: values.next()?, big_m: values.next() })
+        if let Some(bands) = node.part(Rule::bands) {
+            return self.bands(bands, subject);
+        }
+        self.level_over(node, subject)
     }
 
     fn group(&mut self, node: &Node) -> Option<Condition> {
