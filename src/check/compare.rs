@@ -4,7 +4,7 @@
 //! other; where that cannot be read off the two, the answer is [`Strictness::Unknown`] and never a guess.
 
 use crate::plan::limit::{EdgeAt, Measured};
-use crate::plan::sampling::Sampled;
+use crate::plan::sampling::{Grade, GradedBand, Sampled};
 use crate::plan::{Amount, Condition, Name, Over, Plan, Range};
 use crate::quantity::Rational;
 use std::cmp::Ordering;
@@ -267,7 +267,19 @@ fn parts(own: &Condition, base: &Condition) -> Option<Parts> {
         {
             Some(sampled(*plan, *other))
         }
-        (Condition::Bands { .. }, Condition::Bands { .. }) if own == base => Some(Vec::new()),
+        (
+            Condition::Bands { bands, at_least, .. },
+            Condition::Bands { bands: other_bands, at_least: other_least, .. },
+        ) => {
+            // What counts is where the last band that is kept ends.
+            let kept = |bands: &[GradedBand]| bands.iter().rfind(|band| band.grade != Grade::NotMet).cloned();
+            let (own, base) = (kept(bands)?, kept(other_bands)?);
+            (own.below() == base.below()).then_some(())?;
+            let (a, b) = (value(&own.edge)?, value(&base.edge)?);
+            let order = if own.below() { b.cmp(&a) } else { a.cmp(&b) };
+            let level = order.then(own.strict().cmp(&base.strict()));
+            Some(vec![("level", level), ("number of samples", at_least.cmp(other_least))])
+        }
         (Condition::Answers(answers), Condition::Answers(other)) => {
             let kept = other.iter().all(|answer| answers.contains(answer));
             kept.then(|| vec![("answers", answers.len().cmp(&other.len()))])

@@ -22,7 +22,7 @@ ccp c \"C\" at cook {
   limit two    count n 3, c 1, m 100 cfu/g
   limit graded count bands { good <= 10 cfu/g met; fair <= 100 cfu/g alert; bad > 100 cfu/g not-met }, at least 3 per lot
   limit absent germ absent in 25 g, n 3, c 1
-  limit each   germ absent in 25 g
+  limit alone  germ absent in 25 g
   limit said   germ is not-detected, n 4, c 1
   monitor count, germ each lot by worker on log
 }
