@@ -121,3 +121,32 @@ fn a_plan_or_band_that_means_nothing_is_refused() {
     assert!(faults("core absent in 25 g")[0].starts_with("Q201"));
     assert!(faults("seal absent in 25 g")[0].starts_with("N203 `seal` has no answers"));
 }
+
+#[test]
+fn a_plan_is_no_weaker_than_the_legal_one() {
+    let weaker = |own: &str, legal: &str| {
+        let plan = format!(
+            "{PARAMETERS}\nccp c \"C\" at cook {{ limit x {own} {{ required {legal} }} }}\nstep cook \"Cook\" {{ start }}\n"
+        );
+        let mut sources = bourn::source::Sources::new();
+        let id = sources.add(bourn::source::Source::new("plan", plan));
+        let reading = bourn::plan::read(&sources, &[id]);
+        assert!(reading.findings.is_empty(), "{:#?}", reading.findings);
+        let day = "2026-11-25".parse().unwrap();
+        let found = bourn::check::check(&reading.plan, day);
+        assert!(!found.iter().any(|finding| finding.rule.code == "L242"), "{own} beside {legal} is not compared");
+        found.iter().any(|finding| finding.rule.code == "L241")
+    };
+    let absent = "salmonella absent in 25 g, n 5, c 0";
+    assert!(!weaker(absent, absent));
+    assert!(!weaker("salmonella absent in 50 g, n 10, c 0", absent));
+    assert!(weaker("salmonella absent in 10 g, n 5, c 0", absent));
+    assert!(weaker("salmonella absent in 25 g, n 4, c 0", absent));
+    assert!(weaker("salmonella absent in 25 g", absent), "one sample alone");
+    assert!(weaker("salmonella is not-detected, n 10, c 1", "salmonella is not-detected, n 10, c 0"));
+    let bands =
+        |edge: &str| format!("count bands {{ good < 20 cfu/g met; fair <= {edge} alert; bad > {edge} not-met }}");
+    assert!(!weaker(&bands("50 cfu/g"), &bands("100 cfu/g")));
+    assert!(!weaker(&bands("100 cfu/g"), &bands("100 cfu/g")));
+    assert!(weaker(&bands("101 cfu/g"), &bands("100 cfu/g")));
+}
