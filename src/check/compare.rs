@@ -4,6 +4,7 @@
 //! other; where that cannot be read off the two, the answer is [`Strictness::Unknown`] and never a guess.
 
 use crate::plan::limit::{EdgeAt, Measured};
+use crate::plan::sampling::{Grade, GradedBand, Sampled};
 use crate::plan::{Amount, Condition, FactTest, Name, Over, Plan, Range};
 use crate::quantity::Rational;
 use std::cmp::Ordering;
@@ -238,19 +239,46 @@ fn parts(own: &Condition, base: &Condition) -> Option<Parts> {
             ranges(range, other)
         }
         (
-            Condition::Attributes { n, c, m, big_m, .. },
-            Condition::Attributes { n: other_n, c: other_c, m: other_m, big_m: other_big, .. },
+            Condition::Attributes { plan, m, big_m, .. },
+            Condition::Attributes { plan: other, m: other_m, big_m: other_big, .. },
         ) => {
-            let mut parts =
-                vec![("number of samples", n.cmp(other_n)), ("number over m", other_c.cmp(c)), less("m", m, other_m)?];
+            let mut parts = sampled(*plan, *other);
+            parts.push(less("m", m, other_m)?);
             match (big_m.as_ref(), other_big.as_ref()) {
                 (Some(own), Some(other)) => parts.push(less("M", own, other)?),
                 // With c 0, no sample may lie over m itself.
-                (None, Some(other)) => parts.push(if *c == 0 { less("M", m, other)? } else { ("M", Ordering::Less) }),
-                (Some(_), None) if *other_c > 0 => parts.push(("M", Ordering::Greater)),
+                (None, Some(other)) => {
+                    parts.push(if plan.c == 0 { less("M", m, other)? } else { ("M", Ordering::Less) })
+                }
+                (Some(_), None) if other.c > 0 => parts.push(("M", Ordering::Greater)),
                 _ => {}
             }
             Some(parts)
+        }
+        (Condition::Absent { mass, plan, .. }, Condition::Absent { mass: other_mass, plan: other, .. }) => {
+            // Without a plan every sample counts, and there must be one.
+            let every = Sampled { n: 1, c: 0 };
+            let mut parts = sampled(plan.unwrap_or(every), other.unwrap_or(every));
+            parts.push(more("mass", mass, other_mass)?);
+            Some(parts)
+        }
+        (Condition::Sampled { answer, plan, .. }, Condition::Sampled { answer: other_answer, plan: other, .. })
+            if answer == other_answer =>
+        {
+            Some(sampled(*plan, *other))
+        }
+        (
+            Condition::Bands { bands, at_least, .. },
+            Condition::Bands { bands: other_bands, at_least: other_least, .. },
+        ) => {
+            // What counts is where the last band that is kept ends.
+            let kept = |bands: &[GradedBand]| bands.iter().rfind(|band| band.grade != Grade::NotMet).cloned();
+            let (own, base) = (kept(bands)?, kept(other_bands)?);
+            (own.below() == base.below()).then_some(())?;
+            let (a, b) = (value(&own.edge)?, value(&base.edge)?);
+            let order = if own.below() { b.cmp(&a) } else { a.cmp(&b) };
+            let level = order.then(own.strict().cmp(&base.strict()));
+            Some(vec![("level", level), ("number of samples", at_least.cmp(other_least))])
         }
         (Condition::Answers(answers), Condition::Answers(other)) => {
             let kept = other.iter().all(|answer| answers.contains(answer));
@@ -263,6 +291,11 @@ fn parts(own: &Condition, base: &Condition) -> Option<Parts> {
         }
         _ => None,
     }
+}
+
+/// More samples and fewer that may be against it are stricter.
+fn sampled(own: Sampled, base: Sampled) -> Parts {
+    vec![("number of samples", own.n.cmp(&base.n)), ("number over m", base.c.cmp(&own.c))]
 }
 
 /// How much narrower one range is than another.

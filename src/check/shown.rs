@@ -123,6 +123,9 @@ fn need(condition: &Condition) -> Need {
         | Condition::Order { .. }
         | Condition::Events { .. }
         | Condition::Attributes { .. }
+        | Condition::Absent { .. }
+        | Condition::Sampled { .. }
+        | Condition::Bands { .. }
         | Condition::Any(_)
         | Condition::Chosen { .. }
         | Condition::All(_) => Need::Readings,

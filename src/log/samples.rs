@@ -1,12 +1,15 @@
 //! Laboratory results.
 
+use super::checks;
 use super::delimited::text;
 use super::intake::{self, Intake};
-use super::mapping::{Content, SamplesTable};
+use super::mapping::{Content, Mass, SamplesTable};
 use super::number::{self, Marks};
 use super::place::Unplaced;
 use super::readings::{Numeric, Value};
-use crate::quantity::Unit;
+use super::rules;
+use super::taking::Taking;
+use crate::quantity::{Quantity, Rational, Unit};
 use crate::source::Cell;
 use crate::time::Instant;
 
@@ -19,6 +22,8 @@ pub enum Outcome {
     Below,
     /// `>300`: above the figure, or at it where the laboratory wrote `>=`.
     Above,
+    /// One of the declared answers.
+    Answer,
     /// A declared word for *not detected*. It says nothing without the mass that was tested and the limit of the method.
     NotDetected,
     /// No number, an impossible value or a broken code: the result may be anything.
@@ -50,8 +55,12 @@ pub struct Sample {
     pub hi_open: bool,
     /// What kind of result it is.
     pub outcome: Outcome,
-    /// The unit of the value.
-    pub unit: Unit,
+    /// The unit of the value; none where it is an answer.
+    pub unit: Option<Unit>,
+    /// The answer by its name in the mapping, where it is one.
+    pub answer: Option<String>,
+    /// The mass that was tested, where the mapping says it and the cell can be read.
+    pub mass: Option<Quantity>,
     /// The instrument, where the mapping names one.
     pub instrument: Option<String>,
     /// The analyst, where the mapping names the column.
@@ -90,6 +99,23 @@ fn censored(cell: &str, marks: Marks) -> Option<Bounds> {
     })
 }
 
+/// The mass in a cell; one that cannot be read is no mass, and is reported.
+fn tested(cell: &[u8], unit: Unit, marks: Marks, (heading, row): (&str, u64), taking: &mut Taking) -> Option<Quantity> {
+    if cell.is_empty() {
+        taking.read.missing_cells += 1;
+        return None;
+    }
+    let value = number::exact(cell, marks).ok().and_then(|value| Rational::parse(&value));
+    if let Some(value) = value.filter(|value| !value.is_negative() && !value.is_zero()) {
+        return Some(Quantity::new(value, unit));
+    }
+    taking.read.broken_cells += 1;
+    taking.tally.hit(&rules::NOT_A_NUMBER, heading, row, || {
+        (format!("`{}` in column `{heading}` is no mass as the mapping declares numbers", text(cell)), None)
+    });
+    None
+}
+
 /// Reads the files of one entry of the mapping.
 pub(crate) fn read(group: &SamplesTable, intake: &mut Intake<'_>, samples: &mut Vec<Sample>) {
     intake.each(&group.table, |sheet, taking, findings| {
@@ -98,7 +124,11 @@ pub(crate) fn read(group: &SamplesTable, intake: &mut Intake<'_>, samples: &mut 
         let mut columns = Vec::new();
         for column in &group.columns {
             if let Some(&[at]) = intake::columns(sheet, [&column.heading], column.at, findings).as_deref() {
-                columns.push((at, column));
+                let weighed = match &column.mass {
+                    Some(Mass::Column(heading, _)) => intake::columns(sheet, [heading], column.at, findings),
+                    _ => None,
+                };
+                columns.push((at, column, weighed.and_then(|found| found.first().copied())));
             }
         }
         let placer = intake::placer(&group.table.clock, group.table.at, sheet, findings);
@@ -113,7 +143,7 @@ pub(crate) fn read(group: &SamplesTable, intake: &mut Intake<'_>, samples: &mut 
                 continue;
             }
             let (lot, sample) = (text(rows.cell(lot_at)).into_owned(), text(rows.cell(sample_at)).into_owned());
-            let empty = columns.iter().all(|(at, _)| rows.cell(*at).is_empty());
+            let empty = columns.iter().all(|(at, ..)| rows.cell(*at).is_empty());
             let at = match placer.row(sheet, &rows, &times, row) {
                 Ok(at) => at,
                 Err(Unplaced::Blank | Unplaced::Unreadable) if empty => {
@@ -141,15 +171,56 @@ pub(crate) fn read(group: &SamplesTable, intake: &mut Intake<'_>, samples: &mut 
             } else {
                 taking.read.used_rows += 1;
             }
-            for (column_at, column) in &columns {
-                let Content::Number { unit, marks, broken, range, not_detected } = &column.content else {
-                    continue;
+            for (column_at, column, weighed) in &columns {
+                let mass = match &column.mass {
+                    Some(Mass::Fixed(mass)) => Some(*mass),
+                    Some(Mass::Column(heading, unit)) => {
+                        weighed.and_then(|at| tested(rows.cell(at), unit, group.table.marks, (heading, row), taking))
+                    }
+                    None => None,
+                };
+                let mut push = |unit: Option<Unit>, bounds: Bounds, answer: Option<String>| {
+                    samples.push(Sample {
+                        record: group.table.record.clone(),
+                        parameter: column.parameter.clone(),
+                        lot: lot.clone(),
+                        sample: sample.clone(),
+                        at: Instant(at),
+                        resolution: placer.format.resolution,
+                        lo: bounds.lo,
+                        hi: bounds.hi,
+                        lo_open: bounds.lo_open,
+                        hi_open: bounds.hi_open,
+                        outcome: bounds.outcome,
+                        unit,
+                        answer,
+                        mass,
+                        instrument: column.instrument.clone(),
+                        by: by.first().map(|&at| text(rows.cell(at)).into_owned()).filter(|text| !text.is_empty()),
+                        cell: Cell { file: sheet.name.to_owned(), row, column: Some(column.heading.clone()) },
+                    });
+                };
+                let (unit, marks, broken, range, not_detected) = match &column.content {
+                    Content::Number { unit, marks, broken, range, not_detected } => {
+                        (*unit, *marks, broken, *range, not_detected)
+                    }
+                    Content::Answer(answers) => {
+                        let cell = column.missing.unless(rows.cell(*column_at));
+                        if cell.is_empty() {
+                            taking.read.missing_cells += 1;
+                            continue;
+                        }
+                        let answer = checks::answer(answers, column, cell, row, taking);
+                        let outcome = if answer.is_some() { Outcome::Answer } else { Outcome::Unreadable };
+                        push(None, Bounds { outcome, ..ANYTHING }, answer);
+                        continue;
+                    }
                 };
                 let shown = text(rows.cell(*column_at));
-                let numeric = Numeric { column, marks: *marks, broken, range: *range };
+                let numeric = Numeric { column, marks, broken, range };
                 let bounds = if not_detected.contains(&shown.to_lowercase()) {
                     Bounds { outcome: Outcome::NotDetected, ..ANYTHING }
-                } else if let Some(bounds) = censored(&shown, *marks) {
+                } else if let Some(bounds) = censored(&shown, marks) {
                     bounds
                 } else {
                     match numeric.read(rows.cell(*column_at), row, taking) {
@@ -164,23 +235,7 @@ pub(crate) fn read(group: &SamplesTable, intake: &mut Intake<'_>, samples: &mut 
                         }
                     }
                 };
-                samples.push(Sample {
-                    record: group.table.record.clone(),
-                    parameter: column.parameter.clone(),
-                    lot: lot.clone(),
-                    sample: sample.clone(),
-                    at: Instant(at),
-                    resolution: placer.format.resolution,
-                    lo: bounds.lo,
-                    hi: bounds.hi,
-                    lo_open: bounds.lo_open,
-                    hi_open: bounds.hi_open,
-                    outcome: bounds.outcome,
-                    unit,
-                    instrument: column.instrument.clone(),
-                    by: by.first().map(|&at| text(rows.cell(at)).into_owned()).filter(|text| !text.is_empty()),
-                    cell: Cell { file: sheet.name.to_owned(), row, column: Some(column.heading.clone()) },
-                });
+                push(Some(unit), bounds, None);
             }
         }
         taking.read.rows += rows.skipped;
@@ -199,10 +254,11 @@ pub(crate) fn order(samples: &mut Vec<Sample>) {
             sample.lot.clone(),
             sample.sample.clone(),
             sample.outcome,
+            sample.answer.clone(),
         )
     };
     samples.sort_by(|a, b| {
         key(a).cmp(&key(b)).then(a.lo.total_cmp(&b.lo)).then(a.hi.total_cmp(&b.hi)).then_with(|| a.cell.cmp(&b.cell))
     });
-    samples.dedup_by(|b, a| key(a) == key(b) && a.lo == b.lo && a.hi == b.hi && a.unit == b.unit);
+    samples.dedup_by(|b, a| key(a) == key(b) && a.lo == b.lo && a.hi == b.hi && a.unit == b.unit && a.mass == b.mass);
 }

@@ -2,6 +2,7 @@
 
 use super::Name;
 use super::limit::{Measured, Over, Range};
+use super::sampling::{GradedBand, Sampled};
 
 /// What a limit asks for.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -140,14 +141,39 @@ pub enum Condition {
     Attributes {
         /// Of what.
         parameter: Name,
-        /// How many samples.
-        n: u32,
-        /// How many of them may lie over `m`.
-        c: u32,
+        /// How many samples, and how many of them may lie over `m`.
+        plan: Sampled,
         /// The lower figure.
         m: Measured,
         /// The upper figure; without one, a sample over `m` is as bad as it gets.
         big_m: Option<Measured>,
+    },
+    /// Not detected in a mass of each sample.
+    Absent {
+        /// What.
+        parameter: Name,
+        /// In this mass.
+        mass: Measured,
+        /// How many samples, and in how many of them it may be found; without one, every sample counts.
+        plan: Option<Sampled>,
+    },
+    /// So many samples with this answer.
+    Sampled {
+        /// What is answered.
+        parameter: Name,
+        /// The answer that is asked for.
+        answer: Name,
+        /// How many samples, and how many of them may have another answer.
+        plan: Sampled,
+    },
+    /// Graded bands of a result; the worst sample decides.
+    Bands {
+        /// Of what.
+        parameter: Name,
+        /// From the best to the worst.
+        bands: Vec<GradedBand>,
+        /// How many samples there must be.
+        at_least: u32,
     },
     /// Any of these options, each judged whole.
     Any(Vec<(Name, Condition)>),
@@ -189,7 +215,10 @@ impl Condition {
             | Condition::Growth { parameter, .. }
             | Condition::AnyRow { parameter, .. }
             | Condition::ChosenRow { parameter, .. }
-            | Condition::Attributes { parameter, .. } => vec![parameter],
+            | Condition::Attributes { parameter, .. }
+            | Condition::Absent { parameter, .. }
+            | Condition::Sampled { parameter, .. }
+            | Condition::Bands { parameter, .. } => vec![parameter],
             Condition::DegreeHours { parameter, until, .. } => {
                 std::iter::once(parameter).chain(until.iter().map(|(name, _)| name)).collect()
             }
@@ -219,7 +248,10 @@ impl Condition {
                 .chain(range.values())
                 .collect(),
             Condition::Attributes { m, big_m, .. } => std::iter::once(m).chain(big_m).collect(),
+            Condition::Absent { mass, .. } => vec![mass],
+            Condition::Bands { bands, .. } => bands.iter().map(|band| &band.edge).collect(),
             Condition::Answers(_)
+            | Condition::Sampled { .. }
             | Condition::Order { .. }
             | Condition::AnyRow { .. }
             | Condition::ChosenRow { .. }

@@ -68,11 +68,27 @@ impl Checker<'_> {
             Condition::Attributes { parameter, m, big_m, .. } => {
                 self.like(parameter, std::iter::once(m).chain(big_m));
             }
+            Condition::Absent { parameter, mass, .. } => {
+                if let Some((unit, loc)) = self.known.get(&parameter.text).copied()
+                    && !matches!(unit.dimension, Dimension::CountPerMass | Dimension::CountPerVolume)
+                {
+                    let message = format!("`{parameter}` is {}, and what is absent is counted", unit.dimension.word());
+                    let finding = Finding::at(&WRONG_DIMENSION, parameter.loc, message).also(loc, "declared here");
+                    self.findings
+                        .push(finding.help("declare it with `answers detected, not-detected`, or with `unit cfu/g`"));
+                }
+                self.is(mass, Some((Dimension::Mass, None)), None);
+                self.positive(mass);
+            }
+            Condition::Bands { parameter, bands, .. } => {
+                self.like(parameter, bands.iter_mut().map(|band| &mut band.edge));
+            }
             Condition::Any(options) | Condition::Chosen { options, .. } => {
-                options.iter_mut().for_each(|(_, one)| self.condition(one))
+                options.iter_mut().for_each(|(_, one)| self.condition(one));
             }
             Condition::All(parts) => parts.iter_mut().for_each(|one| self.condition(one)),
             Condition::Answers(_)
+            | Condition::Sampled { .. }
             | Condition::Order { .. }
             | Condition::AnyRow { .. }
             | Condition::ChosenRow { .. } => {}

@@ -11,6 +11,7 @@ pub mod lower;
 mod measured_conditions;
 mod model;
 pub mod names;
+pub mod sampling;
 mod says;
 mod sentence;
 pub mod shape;

@@ -346,6 +346,8 @@ impl<'a> Resolver<'a> {
                     self.answer(plan, parameter, answer);
                 }
             }
+            Condition::Absent { parameter, .. } => self.detection(plan, parameter),
+            Condition::Sampled { parameter, answer, .. } => self.answer(plan, parameter, answer),
             Condition::Reduction { model, .. } => self.one(model, &[Kind::Inactivation]),
             Condition::Growth { model, .. } => self.one(model, &[Kind::GrowthModel]),
             Condition::AnyRow { table, .. } | Condition::ChosenRow { table, .. } => self.one(table, &[Kind::Table]),
@@ -372,6 +374,25 @@ impl<'a> Resolver<'a> {
                 }
             }
         }
+    }
+
+    /// What may be absent in a mass is answered by `detected` and `not-detected`, or counted.
+    fn detection(&mut self, plan: &Plan, parameter: &Name) {
+        let Some(declared) = plan.parameters.iter().find(|declared| declared.name == *parameter) else { return };
+        let both = ["detected", "not-detected"];
+        if declared.answers.is_empty() || both.iter().all(|word| declared.answers.iter().any(|name| name.text == *word))
+        {
+            return;
+        }
+        self.findings.push(
+            Finding::at(
+                &UNKNOWN_ANSWER,
+                parameter.loc,
+                format!("`{parameter}` has no answers `detected` and `not-detected`"),
+            )
+            .also(declared.name.loc, "declared here")
+            .help("declare it with `answers detected, not-detected`"),
+        );
     }
 
     fn answer(&mut self, plan: &Plan, parameter: &Name, answer: &Name) {

@@ -2,6 +2,7 @@
 
 use super::condition::Condition;
 use super::limit::{Guard, Limit, Measured, Over, Wanted};
+use super::sampling::Sampled;
 use super::says::BLANK;
 use super::{Name, Plan};
 
@@ -124,9 +125,22 @@ impl Condition {
             Condition::ChosenRow { parameter, table, fact } => {
                 format!("{parameter} meets the row of {table} chosen by {fact}")
             }
-            Condition::Attributes { parameter, n, c, m, big_m } => {
+            Condition::Attributes { parameter, plan, m, big_m } => {
                 let upper = big_m.as_ref().map_or_else(String::new, |figure| format!(", M {}", figure.shown()));
-                format!("{parameter} n {n}, c {c}, m {}{upper}", m.shown())
+                format!("{parameter} {plan}, m {}{upper}", m.shown())
+            }
+            Condition::Absent { parameter, mass, plan } => {
+                let plan = plan.map_or_else(String::new, |plan| format!(", {plan}"));
+                format!("{parameter} absent in {}{plan}", mass.shown())
+            }
+            Condition::Sampled { parameter, answer, plan } => format!("{parameter} is {answer}, {plan}"),
+            Condition::Bands { parameter, bands, at_least } => {
+                let list: Vec<String> = bands
+                    .iter()
+                    .map(|band| format!("{} {} {}", band.name, band.symbols(), band.grade.word()))
+                    .collect();
+                let many = if *at_least > 1 { format!(", at least {at_least} per lot") } else { String::new() };
+                format!("{parameter} bands {{ {} }}{many}", list.join("; "))
             }
             Condition::Any(options) | Condition::Chosen { options, .. } => {
                 let chosen = self.choices().first().map_or_else(String::new, |fact| format!(" chosen by {fact}"));
@@ -223,7 +237,24 @@ impl Condition {
                 let fact = title(fact).to_lowercase();
                 format!("The one that {fact} names, chosen beforehand: {}", parts.join("; or "))
             }
-            Condition::Attributes { parameter, n, c, m, big_m } => {
+            Condition::Absent { parameter, mass, plan: None } => {
+                format!("{}: not detected in {} of every sample", title(parameter), mass.shown())
+            }
+            Condition::Absent { parameter, mass, plan: Some(Sampled { n, c }) } => {
+                format!("{}: of {n} samples at most {c} with it detected in {}", title(parameter), mass.shown())
+            }
+            Condition::Sampled { parameter, answer, plan: Sampled { n, c } } => {
+                format!("{}: of {n} samples at most {c} other than {answer}", title(parameter))
+            }
+            Condition::Bands { parameter, bands, at_least } => {
+                let list: Vec<String> = bands
+                    .iter()
+                    .map(|band| format!("{} {} ({})", band.name, band.symbols(), band.grade.words()))
+                    .collect();
+                let many = if *at_least > 1 { format!(" of at least {at_least}") } else { String::new() };
+                format!("{}, by the worst sample{many}: {}", title(parameter), list.join("; "))
+            }
+            Condition::Attributes { parameter, plan: Sampled { n, c }, m, big_m } => {
                 let upper = match big_m {
                     Some(figure) => format!(", and none above {}", figure.shown()),
                     None => String::new(),

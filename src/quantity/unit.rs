@@ -43,6 +43,10 @@ pub enum Dimension {
     Density,
     /// Decimal growth per time.
     GrowthRate,
+    /// A count of pieces.
+    Pieces,
+    /// A plain number without a dimension, such as a value of colour.
+    Number,
 }
 
 impl Dimension {
@@ -69,13 +73,15 @@ impl Dimension {
             Dimension::Speed => "a speed",
             Dimension::Density => "a density",
             Dimension::GrowthRate => "a growth rate",
+            Dimension::Pieces => "a number of pieces",
+            Dimension::Number => "a plain number",
         }
     }
 
     /// Whether numbers of this dimension are written without a unit where the parameter has said it.
     #[must_use]
     pub fn bare(self) -> bool {
-        matches!(self, Dimension::WaterActivity | Dimension::Acidity | Dimension::Ratio)
+        matches!(self, Dimension::WaterActivity | Dimension::Acidity | Dimension::Ratio | Dimension::Number)
     }
 }
 
@@ -156,6 +162,8 @@ units! {
     "m/s" Speed 1/1;
     "g/mL" ["g/ml"] Density 1000/1;
     "log10/h" GrowthRate 1/3600;
+    "piece" ["pieces"] Pieces 1/1;
+    "number" Number 1/1;
 }
 
 impl UnitDef {

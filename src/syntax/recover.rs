@@ -29,6 +29,7 @@ fn context(rule: Rule) -> Option<(&'static str, Rule)> {
         Rule::limit_body => ("limit", Rule::only_limit),
         Rule::group => ("group", Rule::only_group),
         Rule::option_body => ("option", Rule::only_option),
+        Rule::bands => ("bands", Rule::only_bands),
         Rule::s_deviation => ("deviation", Rule::only_deviation),
         Rule::table_block => ("table", Rule::only_table),
         Rule::inactivation_block => ("inactivation", Rule::only_inactivation),
@@ -213,7 +214,10 @@ impl Explainer<'_> {
     fn word_fault(&self, span: Span, text: &str, block: &'static str) -> Option<Finding> {
         let word = first_word(text);
         // A group holds conditions, which begin with a name.
-        if word.is_empty() || matches!(block, "group" | "option") || statement_words(block).any(|known| known == word) {
+        if word.is_empty()
+            || matches!(block, "group" | "option" | "bands")
+            || statement_words(block).any(|known| known == word)
+        {
             return None;
         }
         let at = self.loc(Span::new(span.start, span.start + word.len()));

@@ -83,14 +83,18 @@ pub(super) fn check(plan: &Plan, records: &Records, findings: &mut Vec<Finding>)
     }
     for check in &records.checks {
         unknown("parameter", &check.parameter, parameters.clone(), findings);
-        if let (Some(parameter), Some(answer)) = (plan.parameter(&check.parameter), &check.answer)
+    }
+    let answers = records.checks.iter().map(|check| (&check.parameter, &check.answer, &check.cell));
+    let tested = records.samples.iter().map(|sample| (&sample.parameter, &sample.answer, &sample.cell));
+    for (name, answer, cell) in answers.chain(tested) {
+        if let (Some(parameter), Some(answer)) = (plan.parameter(name), answer)
             && !parameter.answers.iter().any(|name| name.text == *answer)
-            && seen_answer(findings, &check.parameter, answer)
+            && seen_answer(findings, name, answer)
         {
             let list: Vec<&str> = parameter.answers.iter().map(|name| name.text.as_str()).collect();
-            let message = format!("`{answer}` is no answer of `{}` in the plan", check.parameter);
+            let message = format!("`{answer}` is no answer of `{name}` in the plan");
             findings.push(
-                Finding::new(&UNKNOWN_ANSWER, Place::Cell(check.cell.clone()), message)
+                Finding::new(&UNKNOWN_ANSWER, Place::Cell(cell.clone()), message)
                     .help(format!("its answers are: {}", list.join(", "))),
             );
         }
@@ -201,9 +205,15 @@ fn units(plan: &Plan, records: &Records, findings: &mut Vec<Finding>) {
         .channels
         .iter()
         .map(|channel| (channel.parameter.as_str(), channel.unit, channel.record.as_str()))
-        .chain(records.samples.iter().map(|sample| (sample.parameter.as_str(), sample.unit, sample.record.as_str())));
+        .chain(
+            records
+                .samples
+                .iter()
+                .filter_map(|sample| Some((sample.parameter.as_str(), sample.unit?, sample.record.as_str()))),
+        );
     let mut seen = BTreeSet::new();
     let mut recorded: BTreeSet<&str> = records.checks.iter().map(|check| check.parameter.as_str()).collect();
+    recorded.extend(records.samples.iter().map(|sample| sample.parameter.as_str()));
     for (parameter, unit, record) in pairs {
         recorded.insert(parameter);
         if let Some(declared) = plan.parameter(parameter).and_then(|parameter| parameter.unit.as_ref())

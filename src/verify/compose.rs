@@ -5,7 +5,7 @@ use super::evidence::span_words;
 use super::facts::{self, Standing};
 use super::limits::{Context, over_time};
 use super::windows::moment;
-use super::{CLOCK_ALLOWANCE, LimitVerdict, Part, checks, samples};
+use super::{CLOCK_ALLOWANCE, LimitVerdict, Part, attributes, checks, samples};
 use crate::log::{Event, Lot};
 use crate::plan::limit::Measured;
 use crate::plan::{Condition, Control, Limit, Name, Over, TableRow};
@@ -56,10 +56,25 @@ pub(super) fn judge(
                 verdict.parts.push(samples::judge(context, control, parameter, range, *count, lot));
             }
         }
-        Condition::Attributes { parameter, n, c, m, big_m } => {
+        Condition::Attributes { parameter, plan, m, big_m } => {
             if let Some(parameter) = context.plan.parameter(&parameter.text) {
-                let plan = samples::Attributes { n: *n, c: *c, m, big_m: big_m.as_ref() };
-                verdict.parts.push(samples::attributes(context, control, parameter, &plan, lot));
+                let plan = (*plan, m, big_m.as_ref());
+                verdict.parts.push(attributes::over_figures(context, control, parameter, plan, lot));
+            }
+        }
+        Condition::Absent { parameter, mass, plan } => {
+            if let Some(parameter) = context.plan.parameter(&parameter.text) {
+                verdict.parts.push(attributes::absence(context, control, parameter, (mass, *plan), lot));
+            }
+        }
+        Condition::Sampled { parameter, answer, plan } => {
+            if let Some(parameter) = context.plan.parameter(&parameter.text) {
+                verdict.parts.push(attributes::answered(context, control, parameter, (answer, *plan), lot));
+            }
+        }
+        Condition::Bands { parameter, bands, at_least } => {
+            if let Some(parameter) = context.plan.parameter(&parameter.text) {
+                verdict.parts.push(attributes::banded(context, control, parameter, (bands, *at_least), lot));
             }
         }
         Condition::Answers(answers) => verdict.parts.push(checks::judge(context, control, limit, answers, lot)),

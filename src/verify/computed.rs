@@ -244,7 +244,7 @@ fn evaluate(expression: &Expression, values: &Values<'_>) -> Option<(f64, f64)> 
 
 /// A reading in the base unit of its dimension; unchanged where that is its unit, else rounded outwards.
 pub(super) fn base((lo, hi): (f64, f64), unit: &UnitDef) -> Option<(f64, f64)> {
-    if matches!(unit.symbol, "°C" | "aw" | "pH" | "ratio") {
+    if matches!(unit.symbol, "°C" | "aw" | "pH" | "ratio" | "number" | "piece") {
         return Some((lo, hi));
     }
     let exact = |value: f64| Some(unit.point_to_base(Rational::from_double(value)?)?.to_f64());

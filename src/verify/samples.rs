@@ -4,25 +4,32 @@ use super::Part;
 use super::engine::{Band, Row};
 use super::limits::{Context, NOT_TRUSTED};
 use super::traces;
-use crate::log::{EntryKind, Lot};
-use crate::plan::limit::{EdgeAt, Measured, Range, RangeForm};
+use crate::log::{EntryKind, Lot, Outcome as Tested};
+use crate::plan::limit::Range;
 use crate::plan::{Control, Name, Parameter};
-use crate::quantity::{Unit, plain};
+use crate::quantity::{Quantity, Unit, plain};
 use crate::verdict::Verdict;
 use std::collections::BTreeSet;
 
 /// One result, wherever it was recorded.
-struct Result {
-    sample: String,
+pub(super) struct Result {
+    pub sample: String,
     at: i64,
     lo: f64,
     hi: f64,
     lo_open: bool,
     hi_open: bool,
-    known: bool,
-    trusted: bool,
-    unit: Unit,
-    place: String,
+    /// Whether the value is a number, exact or bounded.
+    pub known: bool,
+    pub trusted: bool,
+    pub unit: Option<Unit>,
+    pub place: String,
+    /// The answer of a result that is one.
+    pub answer: Option<String>,
+    /// The declared word for *not detected*.
+    pub not_detected: bool,
+    /// The mass that was tested.
+    pub mass: Option<Quantity>,
 }
 
 /// Judges a limit on every sample of a lot. All results count, retests too; a retest is no further sample.
@@ -85,7 +92,7 @@ pub(super) fn judge(
         results.iter().filter(|result| result.known).map(row).collect()
     };
     Part {
-        unit: results.first().map(|result| result.unit),
+        unit: results.first().and_then(|result| result.unit),
         verdict,
         as_read: distrusted.then(|| each(false)),
         evidence,
@@ -94,86 +101,17 @@ pub(super) fn judge(
     }
 }
 
-/// An attributes plan: of `n` samples at most `c` over `m`, none over `M`.
-pub(super) struct Attributes<'a> {
-    /// How many samples there must be.
-    pub n: u32,
-    /// How many of them may lie over `m`.
-    pub c: u32,
-    /// The lower figure.
-    pub m: &'a Measured,
-    /// The upper figure.
-    pub big_m: Option<&'a Measured>,
-}
-
-/// Judges an attributes plan over all results of a lot. A missing sample may be anything.
-pub(super) fn attributes(
-    context: &Context<'_>,
-    control: &Control,
-    parameter: &Parameter,
-    plan: &Attributes<'_>,
-    lot: &Lot,
-) -> Part {
-    let results: Vec<Result> =
-        gather(context, control, parameter, lot, &[]).into_iter().filter(|one| one.trusted).collect();
-    let samples: BTreeSet<&str> = results.iter().map(|result| result.sample.as_str()).collect();
-    let count = |figure: &Measured| {
-        let range = Range {
-            lower: None,
-            upper: Some(EdgeAt { at: figure.clone(), strict: false }),
-            form: RangeForm::Compared,
-            loc: figure.loc,
-        };
-        let (mut certain, mut possible) = (0, 0);
-        for result in &results {
-            match if result.known { against(&range, result) } else { Verdict::NotShown } {
-                Verdict::NotMet => {
-                    certain += 1;
-                    possible += 1;
-                }
-                Verdict::NotShown => possible += 1,
-                Verdict::Met => {}
-            }
-        }
-        (certain, possible)
-    };
-    let wanted = usize::try_from(plan.n).unwrap_or(usize::MAX);
-    let allowed = usize::try_from(plan.c).unwrap_or(usize::MAX);
-    let missing = wanted.saturating_sub(samples.len());
-    let (over_m, may_be_over_m) = count(plan.m);
-    let (over_big, may_be_over_big) = plan.big_m.map_or((0, 0), count);
-    let may_be_missing_over_big = if plan.big_m.is_some() { missing } else { 0 };
-    let verdict = if over_m > allowed || over_big > 0 {
-        Verdict::NotMet
-    } else if results.is_empty() {
-        Verdict::NotShown
-    } else if may_be_over_m + missing <= allowed && may_be_over_big + may_be_missing_over_big == 0 {
-        Verdict::Met
-    } else {
-        Verdict::NotShown
-    };
-    let upper = plan.big_m.map_or_else(String::new, |figure| format!(", {over_big} over {}", figure.shown()));
-    let evidence = vec![format!(
-        "{} of {} samples on record: {over_m} over {}, {may_be_over_m} possibly{upper}; asked for: at most {} over",
-        samples.len(),
-        plan.n,
-        plan.m.shown(),
-        plan.c
-    )];
-    Part {
-        unit: results.first().map(|result| result.unit),
-        verdict,
-        evidence,
-        trace: results.iter().filter(|result| result.known).map(row).collect(),
-        ..Part::silent(parameter.name.text.clone(), format!("n {}, c {}", plan.n, plan.c))
-    }
-}
-
-fn row(result: &Result) -> Row {
+pub(super) fn row(result: &Result) -> Row {
     Row::spread(result.at, result.lo, result.hi)
 }
 
-fn gather(context: &Context<'_>, control: &Control, parameter: &Parameter, lot: &Lot, within: &[&Name]) -> Vec<Result> {
+pub(super) fn gather(
+    context: &Context<'_>,
+    control: &Control,
+    parameter: &Parameter,
+    lot: &Lot,
+    within: &[&Name],
+) -> Vec<Result> {
     let name = &parameter.name.text;
     let only = control.monitor_of(name).and_then(|monitor| match monitor.using.as_slice() {
         [only] => Some(only.text.as_str()),
@@ -194,9 +132,12 @@ fn gather(context: &Context<'_>, control: &Control, parameter: &Parameter, lot: 
             hi: sample.hi,
             lo_open: sample.lo_open,
             hi_open: sample.hi_open,
-            known: !matches!(sample.outcome, crate::log::Outcome::Unreadable | crate::log::Outcome::NotDetected),
+            known: matches!(sample.outcome, Tested::Value | Tested::Below | Tested::Above),
             trusted: trusts(sample.instrument.as_deref().or(only), sample.at.0),
             unit: sample.unit,
+            answer: sample.answer.clone(),
+            not_detected: sample.outcome == Tested::NotDetected,
+            mass: sample.mass,
             place: format!("{}, row {}", sample.cell.file, sample.cell.row),
         })
         .collect();
@@ -215,7 +156,10 @@ fn gather(context: &Context<'_>, control: &Control, parameter: &Parameter, lot: 
                 hi_open: false,
                 known: entry.kind == EntryKind::Reading,
                 trusted: trusts(traces::instrument(control, channel), entry.at),
-                unit: channel.unit,
+                unit: Some(channel.unit),
+                answer: None,
+                not_detected: false,
+                mass: None,
                 place: format!("{file}, row {}", entry.row),
             });
         }
@@ -260,7 +204,10 @@ fn computed(
                 hi_open: false,
                 known: false,
                 trusted: true,
-                unit: unit.value,
+                unit: Some(unit.value),
+                answer: None,
+                not_detected: false,
+                mass: None,
                 place: seen.place.clone(),
             }));
             continue;
@@ -279,7 +226,7 @@ fn computed(
                 .iter()
                 .zip(way)
                 .map(|(name, one)| {
-                    let value = super::computed::base((one.lo, one.hi), one.unit).filter(|_| one.known)?;
+                    let value = super::computed::base((one.lo, one.hi), one.unit?).filter(|_| one.known)?;
                     Some((*name, value))
                 })
                 .collect();
@@ -294,7 +241,10 @@ fn computed(
                 hi_open: false,
                 known: value.is_some(),
                 trusted: way.iter().all(|result| result.trusted),
-                unit: unit.value,
+                unit: Some(unit.value),
+                answer: None,
+                not_detected: false,
+                mass: None,
                 place: last.place.clone(),
             })
         }));
@@ -302,9 +252,18 @@ fn computed(
     results
 }
 
+impl Result {
+    /// Whether every value that it may be is greater than nothing.
+    pub fn lowest_is_positive(&self) -> bool {
+        self.lo > 0.0 || self.lo == 0.0 && self.lo_open
+    }
+}
+
 /// A result against a range: every value it may be inside is met, every one outside is not met.
-fn against(range: &Range, result: &Result) -> Verdict {
-    let Some(condition) = super::compile::condition(range, result.unit) else { return Verdict::NotShown };
+pub(super) fn against(range: &Range, result: &Result) -> Verdict {
+    let Some(condition) = result.unit.and_then(|unit| super::compile::condition(range, unit)) else {
+        return Verdict::NotShown;
+    };
     let band = condition.certain;
     let inside = band.contains(above(result.lo, result.lo_open), below(result.hi, result.hi_open));
     let touches = touches(&band, result);
@@ -328,9 +287,14 @@ fn touches(band: &Band, result: &Result) -> bool {
     band.touches(above(result.lo, result.lo_open), below(result.hi, result.hi_open))
 }
 
-fn shown(result: &Result) -> String {
-    let unit = if result.unit.dimension.bare() { String::new() } else { format!("\u{a0}{}", result.unit.symbol) };
-    if !result.known {
+pub(super) fn shown(result: &Result) -> String {
+    let unit = result.unit.filter(|unit| !unit.dimension.bare());
+    let unit = unit.map_or_else(String::new, |unit| format!("\u{a0}{}", unit.symbol));
+    if let Some(answer) = &result.answer {
+        answer.clone()
+    } else if result.not_detected {
+        "not detected".to_owned()
+    } else if !result.known {
         "unreadable".to_owned()
     } else if result.lo == result.hi {
         format!("{}{unit}", plain(result.lo, 9))

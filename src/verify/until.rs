@@ -50,7 +50,7 @@ pub(super) fn end(
     for sample in
         context.records.samples.iter().filter(|sample| sample.parameter == name.text && sample.lot == lot.code)
     {
-        let Some(condition) = compile::condition(range, sample.unit) else { continue };
+        let Some(condition) = sample.unit.and_then(|unit| compile::condition(range, unit)) else { continue };
         let trusted = sample.instrument.as_deref().and_then(|name| context.instrument(name));
         if sample.outcome == Outcome::Value && trusted.is_none_or(|state| !state.distrusts(sample.at.0)) {
             let (lo, hi) = (sample.lo, sample.hi);

@@ -16,6 +16,7 @@ mod passage;
 mod random;
 mod record;
 mod rules;
+mod samples;
 mod share;
 mod signals;
 mod sums;

@@ -11,5 +11,6 @@ mod forms;
 mod judged;
 mod laws;
 mod more_forms;
+mod sampling;
 mod scene;
 mod shapes;

@@ -149,6 +149,9 @@ fn lines(limit: &Limit, unit: Unit) -> Vec<LimitLine> {
                 [line(from, Side::AtMost), line(to, Side::AtMost)].into_iter().flatten().collect()
             }
             Condition::Reaches { at, .. } => line(at, Side::AtLeast).into_iter().collect(),
+            Condition::Bands { bands, .. } => {
+                bands.iter().filter(|band| band.below()).filter_map(|band| line(&band.edge, Side::AtMost)).collect()
+            }
             Condition::DegreeHours { base, .. } => line(base, Side::AtMost).into_iter().collect(),
             Condition::Attributes { m, big_m, .. } => {
                 std::iter::once(m).chain(big_m).filter_map(|figure| line(figure, Side::AtMost)).collect()

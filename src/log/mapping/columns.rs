@@ -1,9 +1,10 @@
 //! The columns of one entry, and codes.
 
 use super::build::Builder;
-use super::{Codes, Column, Content, raw};
+use super::{Codes, Column, Content, Mass, raw};
 use crate::log::number::{self, Marks};
 use crate::log::rules;
+use crate::quantity::{Dimension, Quantity, Rational, UnitDef};
 
 impl Builder<'_, '_> {
     pub(super) fn columns(
@@ -35,16 +36,22 @@ impl Builder<'_, '_> {
                 );
                 self.fault(&rules::MAPPING_TWICE, &["columns", &column.heading], message, "give each its own `probe`");
             }
-            if !probes
-                && (column.probe.is_some()
-                    || matches!(column.content, Content::Answer(ref answers) if !answers.is_empty()))
-            {
-                let message = format!("column `{}` of laboratory results has a `probe` or `answers`", column.heading);
+            if !probes && column.probe.is_some() {
+                let message = format!("column `{}` of laboratory results has a `probe`", column.heading);
                 self.fault(
                     &rules::MAPPING_CONTRADICTS,
                     &["columns", &column.heading],
                     message,
-                    "a result is a number of one sample; checks with answers go under `readings`",
+                    "a result is of one sample; what several probes read goes under `readings`",
+                );
+            }
+            if probes && column.mass.is_some() {
+                let message = format!("column `{}` of readings has a `mass`", column.heading);
+                self.fault(
+                    &rules::MAPPING_CONTRADICTS,
+                    &["columns", &column.heading, "mass"],
+                    message,
+                    "laboratory results go under `samples`",
                 );
             }
             if let (true, Content::Number { not_detected, .. }) = (probes, &column.content)
@@ -96,6 +103,7 @@ impl Builder<'_, '_> {
             );
             String::new()
         });
+        let mass = raw.mass.and_then(|mass| self.mass(mass, &heading));
         let content = if !raw.answers.0.is_empty() {
             for (key, given) in [
                 ("unit", raw.unit.is_some()),
@@ -163,7 +171,30 @@ impl Builder<'_, '_> {
                 not_detected,
             })
         };
-        Column { parameter, instrument: raw.instrument, probe: raw.probe, missing, content, at, heading }
+        Column { parameter, instrument: raw.instrument, probe: raw.probe, missing, mass, content, at, heading }
+    }
+
+    /// `25 g`, or a column with its unit: a mass, and more than nothing.
+    fn mass(&mut self, mass: raw::Mass, heading: &str) -> Option<Mass> {
+        let help = "write `mass: 25 g`, or `mass: { column: HEADING, unit: g }`";
+        let found = match &mass {
+            raw::Mass::Named(text) => text.trim().split_once(' ').and_then(|(number, unit)| {
+                let value = Rational::parse(number).filter(|value| !value.is_negative() && !value.is_zero())?;
+                Some(Mass::Fixed(Quantity::new(value, UnitDef::find(unit.trim())?)))
+            }),
+            raw::Mass::Column(amount) => {
+                UnitDef::find(&amount.unit).map(|unit| Mass::Column(amount.column.clone(), unit))
+            }
+        };
+        let weighs = found.filter(|found| {
+            let (Mass::Fixed(Quantity { unit, .. }) | Mass::Column(_, unit)) = found;
+            unit.dimension == Dimension::Mass
+        });
+        if weighs.is_none() {
+            let message = format!("the tested `mass` of column `{heading}` is no mass");
+            self.fault(&rules::VALUE_UNKNOWN, &["columns", heading, "mass"], message, help);
+        }
+        weighs
     }
 }
 

@@ -12,7 +12,7 @@ use super::encoding::Encoding;
 use super::number::Marks;
 use super::rules;
 use crate::finding::{Finding, Severity};
-use crate::quantity::Unit;
+use crate::quantity::{Quantity, Unit};
 use crate::source::{Loc, SourceId};
 use crate::time::Zone;
 
@@ -167,10 +167,21 @@ pub struct Column {
     pub probe: Option<String>,
     /// Codes for no reading.
     pub missing: Codes,
+    /// The mass of each sample that was tested, for laboratory results.
+    pub mass: Option<Mass>,
     /// Numbers or words from a closed list.
     pub content: Content,
     /// Where it stands in the mapping.
     pub at: Loc,
+}
+
+/// The mass of sample that was tested.
+#[derive(Debug, Clone)]
+pub enum Mass {
+    /// The same for every result.
+    Fixed(Quantity),
+    /// In this column, in this unit.
+    Column(String, Unit),
 }
 
 /// What the cells of a column hold.

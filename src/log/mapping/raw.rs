@@ -255,6 +255,34 @@ pub(super) struct Amount {
     pub unit: String,
 }
 
+/// The mass of sample that was tested: the same for all, or in a column.
+#[derive(Debug)]
+pub(super) enum Mass {
+    /// `25 g`
+    Named(String),
+    /// `{ column: HEADING, unit: g }`
+    Column(Amount),
+}
+
+impl<'de> Deserialize<'de> for Mass {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        struct Seen;
+        impl<'de> Visitor<'de> for Seen {
+            type Value = Mass;
+            fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                f.write_str("a mass such as `25 g`, or `{ column: HEADING, unit: g }`")
+            }
+            fn visit_str<E: Error>(self, value: &str) -> Result<Mass, E> {
+                Ok(Mass::Named(value.to_owned()))
+            }
+            fn visit_map<A: MapAccess<'de>>(self, map: A) -> Result<Mass, A::Error> {
+                Amount::deserialize(serde::de::value::MapAccessDeserializer::new(map)).map(Mass::Column)
+            }
+        }
+        deserializer.deserialize_any(Seen)
+    }
+}
+
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub(super) struct Figure {
@@ -279,4 +307,5 @@ pub(super) struct Column {
     pub answers: Pairs<Words>,
     #[serde(default)]
     pub not_detected: Words,
+    pub mass: Option<Mass>,
 }

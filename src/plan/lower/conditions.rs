@@ -97,7 +97,11 @@ impl Lower<'_> {
 
     fn predicate(&mut self, node: &Node, subject: Name) -> Option<Condition> {
         if let Some(answers) = node.part(Rule::is_answers) {
-            let mut all = vec![(subject, self.a_name(answers)?)];
+            let answer = self.a_name(answers)?;
+            if let Some(sampled) = answers.part(Rule::sampled) {
+                return Some(Condition::Sampled { parameter: subject, answer, plan: self.sampled(sampled)? });
+            }
+            let mut all = vec![(subject, answer)];
             all.extend(answers.all(Rule::is_also).filter_map(|also| self.is(also)));
             return Some(Condition::Answers(all));
         }
@@ -143,39 +147,17 @@ impl Lower<'_> {
         if let Some(attributes) = node.part(Rule::attributes) {
             return self.attributes(attributes, subject);
         }
+        if let Some(absent) = node.part(Rule::absent) {
+            let plan = match absent.part(Rule::sampled) {
+                Some(sampled) => Some(self.sampled(sampled)?),
+                None => None,
+            };
+            return Some(Condition::Absent { parameter: subject, mass: self.a_quantity(absent)?, plan });
+        }
+        if let Some(bands) = node.part(Rule::bands) {
+            return self.bands(bands, subject);
+        }
         self.level_over(node, subject)
-    }
-
-    fn attributes(&mut self, node: &Node, parameter: Name) -> Option<Condition> {
-        let counts: Vec<&Node> = node.all(Rule::number).collect();
-        let whole = |node: Option<&&Node>, lower: &Self| {
-            node.and_then(|node| Rational::parse(lower.slice(node))?.as_whole()).and_then(|n| u32::try_from(n).ok())
-        };
-        let (Some(n), Some(c)) = (whole(counts.first(), self), whole(counts.get(1), self)) else {
-            let finding = Finding::at(&SENSELESS_LIMIT, self.loc(node), "n and c are whole numbers");
-            self.findings.push(finding.help("write `n 5, c 2, m 10 cfu/g, M 100 cfu/g`"));
-            return None;
-        };
-        if n <= c || n == 0 {
-            let message = format!("c is {c} and n is {n}: every sample could lie over m");
-            let finding = Finding::at(&SENSELESS_LIMIT, self.loc(node), message);
-            self.findings.push(finding.help("n counts all samples, c those that may lie over m; c is smaller than n"));
-            return None;
-        }
-        let mut values = self.quantities(node).into_iter();
-        let (m, big_m) = (values.next()?, values.next());
-        if let (Some(low), Some(high)) = (m.quantity, big_m.as_ref().and_then(|figure| figure.quantity))
-            && low.dimension() == high.dimension()
-            && high.base() < low.base()
-        {
-            let loc = big_m.as_ref().map_or(m.loc, |figure| figure.loc);
-            let finding = Finding::at(&SENSELESS_LIMIT, loc, format!("M is {high} and lies below m, which is {low}"))
-                .also(m.loc, "m stands here");
-            self.findings
-                .push(finding.help("M is the figure that no sample may lie over: put the larger figure there"));
-            return None;
-        }
-        Some(Condition::Attributes { parameter, n, c, m, big_m })
     }
 
     fn group(&mut self, node: &Node) -> Option<Condition> {

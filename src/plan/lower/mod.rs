@@ -7,6 +7,7 @@ mod conditions;
 mod controls;
 mod evidence;
 mod people;
+mod sampling;
 mod shape;
 mod things;
 mod values;
