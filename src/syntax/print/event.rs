@@ -36,9 +36,9 @@ pub(super) enum Event {
     Broken(Span, bool),
 }
 
-/// The events of a whole file.
-pub(super) fn events(text: &str, pairs: Pairs<'_, Rule>) -> Vec<Event> {
-    let mut reader = Reader { text, at: 0, events: Vec::new() };
+/// The events of a whole file. With `whole`, a block that holds something broken is broken as a whole.
+pub(super) fn events(text: &str, pairs: Pairs<'_, Rule>, whole: bool) -> Vec<Event> {
+    let mut reader = Reader { text, at: 0, whole, events: Vec::new() };
     for file in pairs {
         for pair in file.into_inner() {
             reader.statement(pair, true);
@@ -52,6 +52,7 @@ struct Reader<'a> {
     text: &'a str,
     /// Up to where the text has become events.
     at: usize,
+    whole: bool,
     events: Vec<Event>,
 }
 
@@ -60,9 +61,9 @@ fn between(rule: Rule) -> bool {
     matches!(rule, Rule::line | Rule::top_line | Rule::comma | Rule::comment | Rule::EOI)
 }
 
-/// Whether a brace below is never closed, so that nobody knows what belongs into which body.
-fn unclosed(pair: &Pair<'_, Rule>) -> bool {
-    pair.as_rule() == Rule::unclosed || pair.clone().into_inner().any(|inner| unclosed(&inner))
+/// Whether one of these stands in a pair.
+fn holds(pair: &Pair<'_, Rule>, rules: &[Rule]) -> bool {
+    rules.contains(&pair.as_rule()) || pair.clone().into_inner().any(|inner| holds(&inner, rules))
 }
 
 impl Reader<'_> {
@@ -72,7 +73,9 @@ impl Reader<'_> {
             return;
         }
         self.gap(pair.as_span().start());
-        if matches!(rule, Rule::bad_statement | Rule::bad_block | Rule::junk) || top && unclosed(&pair) {
+        // Where a brace is never closed, nobody knows what belongs into which body.
+        let broken: &[Rule] = if self.whole { &[Rule::unclosed, Rule::bad_statement] } else { &[Rule::unclosed] };
+        if matches!(rule, Rule::bad_statement | Rule::bad_block | Rule::junk) || top && holds(&pair, broken) {
             let kept = pair.as_str().trim_end();
             let end = pair.as_span().start() + kept.len();
             self.events.push(Event::Broken(Span::new(self.at, end), kept.contains('\n')));

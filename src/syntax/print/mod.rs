@@ -41,18 +41,25 @@ pub fn format(id: SourceId, source: &Source) -> Result<Formatted, Finding> {
             .help("nothing was written; send the text that shows it to those who keep this tool")
     };
     let text = unix_lines(source.text());
-    let (lines, left) = lines(&text).ok_or_else(changed)?;
-    let formatted = columns::write(&lines);
-    let (before, after) = (shape::shape(&text), shape::shape(&formatted));
-    if before.is_none() || before != after {
-        return Err(changed());
+    let before = shape::shape(&text).ok_or_else(changed)?;
+    // A broken line may swallow the next one once blanks around them change. Then its block stays whole; and if it
+    // stands outside every block, the text does.
+    for whole in [false, true] {
+        let (lines, left) = lines(&text, whole).ok_or_else(changed)?;
+        let formatted = columns::write(&lines);
+        if shape::shape(&formatted).is_some_and(|after| after == before) {
+            return Ok(Formatted { text: like(source.text(), &formatted), left });
+        }
     }
-    Ok(Formatted { text: like(source.text(), &formatted), left })
+    match before.broken() {
+        0 => Err(changed()),
+        left => Ok(Formatted { text: source.text().to_owned(), left }),
+    }
 }
 
 /// The lines, and how many places could not be read.
-fn lines(text: &str) -> Option<(Vec<layout::Line>, usize)> {
-    let events = event::events(text, PlanParser::parse(Rule::file, text).ok()?);
+fn lines(text: &str, whole: bool) -> Option<(Vec<layout::Line>, usize)> {
+    let events = event::events(text, PlanParser::parse(Rule::file, text).ok()?, whole);
     let left = events.iter().filter(|event| matches!(event, event::Event::Broken(..))).count();
     let entries = outline::outline(events);
     let mut lines = Vec::new();

@@ -37,6 +37,13 @@ pub(super) fn shape(text: &str) -> Option<Shape> {
     Some(reader.shape)
 }
 
+impl Shape {
+    /// How many places could not be read.
+    pub(super) fn broken(&self) -> usize {
+        self.marks.iter().filter(|mark| matches!(mark, Mark::Broken(..) | Mark::Word(Rule::unclosed, _))).count()
+    }
+}
+
 struct Reader<'a> {
     text: &'a str,
     /// Behind the last word.
