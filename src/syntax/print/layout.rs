@@ -192,7 +192,7 @@ pub(super) struct Single<'a> {
 
 impl<'a> Single<'a> {
     fn new(statement: &'a Statement, indent: usize, text: &str) -> Self {
-        let open = statement.bodies().map(|body| !body.flat && !(body.entries.is_empty() && body.comment.is_none()));
+        let open = statement.bodies().map(|body| !(body.flat || body.entries.is_empty() && body.comment.is_none()));
         let width = indent + width(&flat(&statement.pieces, text));
         let mut single = Single { statement, indent, width, open: open.collect(), hang_last: false };
         single.fit(text);
