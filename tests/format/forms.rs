@@ -47,8 +47,9 @@ fn spellings() {
 ccp c at s {
   limit a core ≥ \u{2212}72degC held for 15sec
   limit bb core ≤ 5\u{A0}ºF
-  limit ccc dose<=20ppb in every sample
+  limit ccc dose<=20ug/kg in every sample
   limit d time >= _____ hours
+  limit e dose≤20ppm in every sample
 }
 step s \u{201C}S\u{201D} { does \u{201E}Say \"\"no\"\"\u{201D} }
 ",
@@ -57,10 +58,19 @@ ccp c at s {
   limit a    core >= -72 °C held for 15 s
   limit bb   core <= 5 °F
   limit ccc  dose <= 20 µg/kg in every sample
-  limit d    time >= ___ h
+  limit d    time >= ___ hours
+  limit e    dose <= 20 ppm in every sample
 }
 step s \"S\" { does \"Say \"\"no\"\"\" }
 ",
+    );
+}
+
+#[test]
+fn brackets_and_dots_have_no_blanks_inside() {
+    becomes(
+        "parameter p{ unit %;from salt/(  salt+moisture ) }\nproduct q {\n  property w from  dryness.w\n}\n",
+        "parameter p { unit %; from salt / (salt + moisture) }\nproduct q {\n  property  w from dryness.w\n}\n",
     );
 }
 

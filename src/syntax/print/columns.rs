@@ -5,7 +5,7 @@ use super::outline::{Piece, Statement};
 use crate::syntax::Rule;
 
 /// A first column wider than this stands outside the column of its neighbours.
-const WIDEST_NAME: usize = 34;
+const WIDEST_NAME: usize = 40;
 /// Columns of one-line blocks are given up where a line would become longer than this.
 const WIDEST_BLOCK: usize = 120;
 /// Longer lines take no part in lining up comments.

@@ -82,10 +82,15 @@ impl Reader<'_> {
             self.at = end;
             return;
         }
+        let end = pair.as_span().end();
         self.events.push(Event::Start(rule));
         // A limit and a monitoring line begin with their name, which stands in the first column with their word.
         let named = matches!(rule, Rule::s_limit | Rule::s_monitor);
         self.parts(pair, if named { 2 } else { 1 });
+        // A sign at the end; a comment behind it stands behind the statement.
+        let tail = self.text.get(self.at..end).unwrap_or("");
+        let tail = tail.get(..tail.find(['#', '\n']).unwrap_or(tail.len())).unwrap_or("").trim_end();
+        self.gap(self.at + tail.len());
         self.events.push(Event::End(self.at));
     }
 
@@ -134,7 +139,8 @@ impl Reader<'_> {
             self.events.push(Event::Quoted(written.into_owned()));
         } else {
             for word in written.split_whitespace() {
-                let glued = self.events.last() == Some(&Event::Word(".".to_owned(), true));
+                let glued =
+                    matches!(self.events.last(), Some(Event::Word(sign, _)) if sign == "." || sign.ends_with('('));
                 self.events.push(Event::Word(word.to_owned(), glued));
             }
         }
@@ -168,7 +174,7 @@ impl Reader<'_> {
                     let ends = |c: char| c.is_whitespace() || matches!(c, ';' | ',' | '#' | '\u{FEFF}');
                     let length = rest.find(ends).unwrap_or(rest.len());
                     let sign = rest.get(..length).unwrap_or("").to_owned();
-                    let glued = sign == ".";
+                    let glued = sign.starts_with(['.', ')']);
                     self.events.push(Event::Word(sign, glued));
                     length
                 }

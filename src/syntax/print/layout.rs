@@ -11,7 +11,7 @@ const WIDTH: usize = 120;
 /// Blanks by which a body is indented.
 const STEP: usize = 2;
 /// How far from the statement's beginning its further lines may begin.
-const HANG: usize = 40;
+const HANG: usize = 42;
 
 /// A line of the result.
 #[derive(Debug, Default, PartialEq, Eq)]

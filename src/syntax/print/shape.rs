@@ -13,6 +13,8 @@ use pest::iterators::Pair;
 pub(super) struct Shape {
     marks: Vec<Mark>,
     comments: Vec<String>,
+    /// Signs for which the grammar has no rule, but for the commas and semicolons that part things.
+    signs: String,
 }
 
 #[derive(Debug, PartialEq, Eq)]
@@ -29,7 +31,8 @@ enum Mark {
 
 /// The shape of a text with line feeds alone at its line ends; nothing if it cannot be read.
 pub(super) fn shape(text: &str) -> Option<Shape> {
-    let mut reader = Reader { text, at: 0, shape: Shape { marks: Vec::new(), comments: Vec::new() } };
+    let mut reader =
+        Reader { text, at: 0, shape: Shape { marks: Vec::new(), comments: Vec::new(), signs: String::new() } };
     for pair in PlanParser::parse(Rule::file, text).ok()? {
         reader.read(&pair);
     }
@@ -85,11 +88,17 @@ impl Reader<'_> {
         }
     }
 
-    /// Passes over a word, and keeps the comments that stand before it.
+    /// Passes over a word, and keeps the comments and signs that stand before it.
     fn pass(&mut self, start: usize, end: usize) {
         let gap = self.text.get(self.at..start).unwrap_or("");
-        let comments = gap.lines().filter_map(|line| line.get(line.find('#')?..));
-        self.shape.comments.extend(comments.map(|comment| comment.trim_end().to_owned()));
+        for line in gap.lines() {
+            let (signs, comment) = line.split_at(line.find('#').unwrap_or(line.len()));
+            let plain = |c: &char| !c.is_whitespace() && !matches!(c, ',' | ';' | '\u{FEFF}');
+            self.shape.signs.extend(signs.chars().filter(plain));
+            if !comment.is_empty() {
+                self.shape.comments.push(comment.trim_end().to_owned());
+            }
+        }
         self.at = self.at.max(end);
     }
 }
