@@ -4,6 +4,7 @@ use crate::clause::{By, Clause, clauses, topics};
 use crate::finding::{Finding, Severity};
 use crate::plan::{ControlKind, Name, Plan, Said};
 use crate::source::Loc;
+use std::collections::HashSet;
 
 /// Whether a clause applies to a plan.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -172,6 +173,9 @@ fn standing(plan: &Plan, clause: &'static Clause, findings: &[Finding]) -> Stand
         By::Plan => {
             let mut found = pointed;
             found.extend(parts(plan, clause.at));
+            // Several monitorings of one CCP, or rows of one step, are one answer.
+            let mut seen = HashSet::new();
+            found.retain(|thing| seen.insert(thing.words.clone()));
             Standing::Met(found)
         }
     }
@@ -221,7 +225,7 @@ fn parts(plan: &Plan, part: &str) -> Vec<Thing> {
         "flow-confirmed" => head
             .and_then(|head| head.flow_confirmed.as_ref())
             .iter()
-            .map(|said| thing("flow-confirmed by", &said.by, said.loc))
+            .map(|said| thing("confirmation by", &said.by, said.loc))
             .collect(),
         "hazards" | "measures" | "decisions" => {
             let rows = plan.steps.iter().flat_map(|step| step.analysis.rows.iter().map(move |row| (&step.name, row)));
@@ -273,7 +277,7 @@ fn parts(plan: &Plan, part: &str) -> Vec<Thing> {
         "reassessment" => head
             .and_then(|head| head.reassessed.as_ref())
             .iter()
-            .map(|said| thing("reassessed by", &said.by, said.loc))
+            .map(|said| thing("reassessment by", &said.by, said.loc))
             .collect(),
         _ => Vec::new(),
     }

@@ -12,20 +12,23 @@ pub(super) fn section(order: &Order<'_>) -> Option<Section> {
     let columns = [("Clause", 20), ("What it asks, in short", 45), ("In this plan", 35)];
     let mut blocks = vec![Block::text(
         "What the check can see of each clause of the rules that the plan names. It reads the text of the plan and not \
-         the plant: an answer found here is still looked at by a person. The wording is ours; the text of the rule decides.",
+         the plant: an answer found here is still looked at by a person. The wording is ours; the text of the rule decides, and \
+         where it is marked as not read, it has to be looked up.",
     )];
     let apart = |applies: bool| -> Vec<Row> {
         lines.iter().filter(|line| matches!(line.standing, Standing::DoesNotApply(_)) != applies).map(row).collect()
     };
     blocks.extend(Table::some("Clauses that apply", &columns, apart(true)));
     blocks.extend(Table::some("Clauses that do not apply", &columns, apart(false)));
-    (!lines.is_empty()).then(|| Section::new("clauses", "Clause by clause", blocks))
+    (!lines.is_empty()).then(|| Section::new("clauses", "Clause by clause", blocks).own_page())
 }
 
 fn row(line: &Line) -> Row {
     let mut cited = vec![Piece::styled("strong", line.clause.citation)];
-    if line.clause.text_read != TextRead::Yes {
-        cited.push(Piece::styled("quiet", line.clause.caveat()));
+    match line.clause.text_read {
+        TextRead::Yes => {}
+        TextRead::Partly => cited.push(Piece::styled("quiet", " (read in part)")),
+        TextRead::No => cited.push(Piece::styled("quiet", " (not read)")),
     }
     Row::new(vec![Cell::line(cited), Cell::text(line.clause.gist), standing(line)])
 }
