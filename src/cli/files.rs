@@ -5,7 +5,7 @@ use crate::finding::Finding;
 use crate::plan::{self, Reading};
 use crate::registry::disk::{BAD_INCLUDE, EMPTY_FILE, NOT_UTF8, UNREADABLE_FILE, UNWRITABLE_FILE};
 use crate::source::{Place, Source, SourceId, Sources};
-use std::io::Write;
+use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
 
 /// Largest plan or mapping text that is read, in bytes.
@@ -17,32 +17,54 @@ const MAX_TEXT: u64 = 64 << 20;
 /// A finding if the file cannot be read, is empty, too large, or is not UTF-8.
 pub(super) fn text(path: &Path) -> Result<String, Finding> {
     let name = path.display().to_string();
-    let failed = |why: String, help: &str| {
-        Finding::new(&UNREADABLE_FILE, Place::file(name.clone()), format!("cannot be read: {why}")).help(help)
-    };
-    let closed = |error: std::io::Error| failed(words(&error), "check the path and the permissions");
+    let closed = |error: std::io::Error| unreadable(&name, &words(&error), "check the path and the permissions");
     let meta = std::fs::metadata(path).map_err(closed)?;
     if meta.is_dir() {
-        return Err(failed("it is a folder".to_owned(), "name the file in it that is meant"));
+        return Err(unreadable(&name, "it is a folder", "name the file in it that is meant"));
     }
     if meta.len() > MAX_TEXT {
-        return Err(failed(
-            format!("it is larger than {} MiB", MAX_TEXT >> 20),
-            "check that this is the file that was meant",
-        ));
+        return Err(too_large(&name));
     }
-    let bytes = std::fs::read(path).map_err(closed)?;
+    decode(&name, std::fs::read(path).map_err(closed)?)
+}
+
+/// Reads a text from standard input.
+///
+/// # Errors
+/// As [`text`].
+pub(super) fn standard_input() -> Result<String, Finding> {
+    let name = "standard input";
+    let mut bytes = Vec::new();
+    let read = std::io::stdin().lock().take(MAX_TEXT + 1).read_to_end(&mut bytes);
+    let read = read.map_err(|error| unreadable(name, &words(&error), "check what feeds it"))?;
+    if u64::try_from(read).is_ok_and(|read| read > MAX_TEXT) {
+        return Err(too_large(name));
+    }
+    decode(name, bytes)
+}
+
+fn unreadable(name: &str, why: &str, help: &str) -> Finding {
+    Finding::new(&UNREADABLE_FILE, Place::file(name), format!("cannot be read: {why}")).help(help)
+}
+
+fn too_large(name: &str) -> Finding {
+    let why = format!("it is larger than {} MiB", MAX_TEXT >> 20);
+    unreadable(name, &why, "check that this is the file that was meant")
+}
+
+fn decode(name: &str, bytes: Vec<u8>) -> Result<String, Finding> {
     let text = String::from_utf8(bytes).map_err(|error| {
         let at = error.utf8_error().valid_up_to();
         let row = 1 + error.as_bytes().get(..at).map_or(0, |before| before.iter().filter(|b| **b == b'\n').count());
-        let mut place = crate::source::Cell { file: name.clone(), ..Default::default() };
+        let mut place = crate::source::Cell { file: name.to_owned(), ..Default::default() };
         place.row = u64::try_from(row).unwrap_or(0);
         Finding::new(&NOT_UTF8, Place::Cell(place), format!("is not text in UTF-8 (byte {})", at + 1))
             .help("save it as UTF-8 in the editor")
     })?;
     if text.contains('\0') {
-        return Err(failed(
-            "it holds NUL bytes, so it is no text".to_owned(),
+        return Err(unreadable(
+            name,
+            "it holds NUL bytes, so it is no text",
             "check that this is the file that was meant; save text as UTF-8",
         ));
     }
@@ -119,28 +141,42 @@ pub(super) fn plan(sources: &mut Sources, path: &Path) -> Result<Reading, Findin
 /// # Errors
 /// A finding if the folder or the file cannot be written; what stood there before is untouched.
 pub(super) fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), Finding> {
+    put(path, bytes, None).map_err(|error| unwritable(path, &words(&error)))
+}
+
+/// Writes a file anew, whole or not at all. Its permissions stay, and a link to it goes on leading to it.
+///
+/// # Errors
+/// A finding if the file may not be written, or cannot be; what stood there before is untouched.
+pub(super) fn rewrite(path: &Path, bytes: &[u8]) -> Result<(), Finding> {
+    let failed = |error: std::io::Error| unwritable(path, &words(&error));
+    let real = std::fs::canonicalize(path).map_err(failed)?;
+    let permissions = std::fs::metadata(&real).map_err(failed)?.permissions();
+    if permissions.readonly() {
+        return Err(unwritable(path, "it may only be read"));
+    }
+    put(&real, bytes, Some(permissions)).map_err(failed)
+}
+
+fn unwritable(path: &Path, why: &str) -> Finding {
+    let place = Place::file(path.display().to_string());
+    Finding::new(&UNWRITABLE_FILE, place, format!("cannot be written: {why}"))
+        .help("what stood there before is left as it was; check the folder, its permissions and the space on the disk")
+}
+
+fn put(path: &Path, bytes: &[u8], permissions: Option<std::fs::Permissions>) -> std::io::Result<()> {
     let folder = match path.parent() {
         Some(folder) if !folder.as_os_str().is_empty() => folder,
         _ => Path::new("."),
     };
-    let attempt = || -> std::io::Result<()> {
-        let mut file = tempfile::Builder::new().prefix(".bourn-").tempfile_in(folder)?;
-        file.write_all(bytes)?;
-        file.as_file().sync_all()?;
-        #[cfg(unix)]
-        {
-            use std::os::unix::fs::PermissionsExt;
-            file.as_file().set_permissions(std::fs::Permissions::from_mode(0o644))?;
-        }
-        file.persist(path).map_err(|error| error.error)?;
-        Ok(())
-    };
-    attempt().map_err(|error| {
-        Finding::new(
-            &UNWRITABLE_FILE,
-            Place::file(path.display().to_string()),
-            format!("cannot be written: {}", words(&error)),
-        )
-        .help("what stood there before is left as it was; check the folder, its permissions and the space on the disk")
-    })
+    let mut file = tempfile::Builder::new().prefix(".bourn-").tempfile_in(folder)?;
+    file.write_all(bytes)?;
+    file.as_file().sync_all()?;
+    #[cfg(unix)]
+    let permissions = permissions.or_else(|| Some(std::os::unix::fs::PermissionsExt::from_mode(0o644)));
+    if let Some(permissions) = permissions {
+        file.as_file().set_permissions(permissions)?;
+    }
+    file.persist(path).map_err(|error| error.error)?;
+    Ok(())
 }

@@ -8,6 +8,7 @@ mod check;
 mod clauses;
 mod explain;
 mod files;
+mod fmt;
 mod folder;
 mod render;
 mod verify;
@@ -59,6 +60,8 @@ enum Command {
     Check(check::Args),
     /// Clause by clause: what in the plan answers it, what is missing, where a person must look.
     Clauses(clauses::Args),
+    /// Format plans: one layout and one spelling, comments kept, meaning unchanged.
+    Fmt(fmt::Args),
     /// Hold a plant's records against its plan, lot by lot and limit by limit.
     Verify(verify::Args),
     /// Render a plan as the formal document: one HTML file for screen and paper.
@@ -76,6 +79,7 @@ pub fn run() -> ExitCode {
     let status = match &cli.command {
         Command::Check(args) => check::run(args, cli.colour),
         Command::Clauses(args) => clauses::run(args, cli.colour),
+        Command::Fmt(args) => fmt::run(args, cli.colour),
         Command::Verify(args) => verify::run(args, cli.colour),
         Command::Render(args) => render::run(args, cli.colour),
         Command::Calc(args) => calc::run(args, cli.colour),

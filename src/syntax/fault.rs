@@ -42,4 +42,9 @@ crate::rules! {
     ///
     /// A line that ends in a comma runs on; here a new statement follows.
     TRAILING_COMMA = "S013" "trailing-comma" Error;
+    /// The formatter would have changed what the plan says.
+    ///
+    /// It reads what it is about to write and compares; here the two differ, so nothing was written. The fault lies in
+    /// the formatter and not in the plan.
+    CHANGED_MEANING = "S014" "formatting-changes-meaning" Error;
 }

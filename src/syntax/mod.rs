@@ -3,6 +3,7 @@
 mod expect;
 mod fault;
 pub mod grammar;
+pub mod print;
 mod recover;
 mod scan;
 pub mod tree;

@@ -8,6 +8,7 @@
     missing_docs
 )]
 
+mod fmt;
 mod mappings;
 mod plans;
 mod records;

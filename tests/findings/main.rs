@@ -122,7 +122,8 @@ fn every_case_shows_its_finding_and_is_mended() {
 #[test]
 fn every_rule_of_a_plan_has_a_case() {
     // S012 answers a parser that gave up; no text is known that makes it do so.
-    let without = ["S012"];
+    // S014 answers a formatter that went wrong; tests/format looks for such a text.
+    let without = ["S012", "S014"];
     let mut wanted: BTreeSet<&str> =
         [bourn::syntax::RULES, bourn::plan::lower::RULES, bourn::plan::names::RULES, bourn::plan::dimensions::RULES]
             .into_iter()
