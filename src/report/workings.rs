@@ -48,6 +48,9 @@ pub fn text(order: &Order<'_>) -> String {
 fn limit_text(order: &Order<'_>, limit: &LimitVerdict, out: &mut String) {
     line(out, 0, &format!("{}.{}: {}", limit.control, limit.limit, limit.verdict));
     line(out, 2, &format!("as evaluated: {}", limit.symbols));
+    for (label, words) in &limit.beside {
+        line(out, 2, &format!("{}: {words}", label.to_lowercase()));
+    }
     for part in &limit.parts {
         out.push('\n');
         part_text(order, part, out);
@@ -75,6 +78,9 @@ fn part_text(order: &Order<'_>, part: &Part, out: &mut String) {
         line(out, 4, &format!("so: {}", part.verdict));
         return;
     };
+    for formula in &workings.formulas {
+        line(out, 4, &format!("computed: {formula}"));
+    }
     for threshold in &workings.thresholds {
         line(out, 4, &format!("compared with: {threshold}"));
     }
@@ -121,9 +127,10 @@ fn part_text(order: &Order<'_>, part: &Part, out: &mut String) {
             }
         }
     }
-    // The deciding line says least and most beside what is asked for.
-    if let Some(first) = part.evidence.first() {
-        line(out, 4, first);
+    // The deciding line says least and most beside what is asked for; a remark on the whole record may stand before it.
+    let deciding = part.evidence.iter().position(|line| line.contains("asked for: ")).unwrap_or(0);
+    for told in part.evidence.iter().take(deciding.saturating_add(1)) {
+        line(out, 4, told);
     }
     if let Some(estimate) = part.outcome.as_ref().and_then(|outcome| outcome.witness.trapezoid) {
         line(out, 4, &format!("trapezoid estimate {}, for comparison only", plain(estimate, 4)));
@@ -227,6 +234,7 @@ fn part_value(order: &Order<'_>, part: &Part, workings: &Workings) -> Value {
         })
     };
     json!({
+        "formulas": workings.formulas,
         "thresholds": workings.thresholds,
         "window-start": workings.window.map(|window| [at(window.start.0), at(window.start.1)]),
         "window-end": workings.window.and_then(|window| window.end).map(|(first, last)| [at(first), at(last)]),

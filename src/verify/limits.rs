@@ -5,7 +5,7 @@ use super::engine::{Outcome, Row, Sampling, Window, judge, judge_telling};
 use super::thin::thin;
 use super::traces::{self, Found, Track};
 use super::windows::{self, Stretch, stages};
-use super::workings::{Workings, thresholds};
+use super::workings::{Workings, formulas, thresholds};
 use super::{InstrumentState, LimitVerdict, Part, checks, evidence, judged, rates, until};
 use crate::log::{Lot, Records};
 use crate::plan::{Condition, Control, Guard, Limit, LimitKind, Name, Over, Parameter, Plan};
@@ -210,8 +210,14 @@ pub(super) fn over_time(
                 None => format!("end: {name} is not shown to have come to {}", range.words()),
             });
         }
-        for workings in verdict.parts.iter_mut().skip(from).filter_map(|part| part.workings.as_mut()) {
+        for part in verdict.parts.iter_mut().skip(from) {
+            let computed = part.channel.is_none();
+            let Some(workings) = part.workings.as_mut() else { continue };
             workings.ends.clone_from(&ends);
+            if computed {
+                let recorded = |name: &Name| !traces::channels(context, lot, &name.text).is_empty();
+                workings.formulas = formulas(context.plan, parameter, &recorded);
+            }
         }
     }
 }
@@ -275,6 +281,7 @@ fn judge_track(
                 sources: track.sources.clone(),
                 left_out: track.as_read.as_ref().map_or(0, |all| all.len().saturating_sub(track.rows.len())),
                 steps,
+                lines: track.remarks.clone(),
                 ..Workings::default()
             };
             (outcome, Some(Box::new(workings)))

@@ -5,7 +5,8 @@ use super::limits::{Context, judge_chosen};
 use super::{LimitVerdict, checks, instruments};
 use crate::finding::nearest;
 use crate::log::{Event, Lot, Records};
-use crate::plan::{Control, Limit, Plan};
+use crate::plan::limit::Measured;
+use crate::plan::{Control, Formula, Limit, Name, Parameter, Plan};
 use crate::quantity::{Rational, Unit};
 use crate::time::{Zone, show_duration};
 
@@ -18,6 +19,8 @@ pub struct Workings {
     pub thresholds: Vec<String>,
     /// The window with its uncertain ends.
     pub window: Option<Window>,
+    /// The formulas of a computed parameter, its own first.
+    pub formulas: Vec<String>,
     /// The events that the ends of the window come from, with file and row.
     pub ends: Vec<String>,
     /// How readings were joined and how long an edge may stay uncovered.
@@ -135,6 +138,30 @@ pub fn show(plan: &Plan, records: &Records, wanted: &Wanted) -> Shown {
         })
     });
     Shown { lot: wanted.lot, limits, not_counted }
+}
+
+/// The formulas through which a parameter is computed, its own first.
+pub(super) fn formulas(plan: &Plan, parameter: &Parameter, recorded: &dyn Fn(&Name) -> bool) -> Vec<String> {
+    let mut way = vec![parameter];
+    let mut told = Vec::new();
+    let mut next = 0;
+    while let Some(one) = way.get(next).copied() {
+        next += 1;
+        let Some(formula) = one.formula.as_ref().filter(|_| !recorded(&one.name)) else { continue };
+        told.push(match formula {
+            Formula::Humidity { dry, wet, pressure } => {
+                let at = pressure.as_ref().map_or_else(|| "the standard atmosphere".to_owned(), Measured::shown);
+                format!("{} = relative humidity from {dry} and {wet}, at {at}", one.name)
+            }
+            Formula::Arithmetic(expression) => format!("{} = {}", one.name, expression.symbols()),
+        });
+        for input in formula.inputs().into_iter().filter_map(|name| plan.parameter(&name.text)) {
+            if !way.iter().any(|seen| seen.name == input.name) {
+                way.push(input);
+            }
+        }
+    }
+    told
 }
 
 /// An event as an end of a window.
