@@ -5,7 +5,7 @@
 
 use crate::plan::limit::{EdgeAt, Measured};
 use crate::plan::sampling::{Grade, GradedBand, Sampled};
-use crate::plan::{Amount, Condition, Name, Over, Plan, Range};
+use crate::plan::{Amount, Condition, FactTest, Name, Over, Plan, Range};
 use crate::quantity::Rational;
 use std::cmp::Ordering;
 
@@ -28,7 +28,7 @@ use Strictness::{Same, Stricter, Unknown, Weaker};
 type Parts = Vec<(&'static str, Ordering)>;
 
 /// Compares two conditions. `facts` are the answers on which the first one hangs.
-pub(super) fn compare(plan: &Plan, own: &Condition, base: &Condition, facts: &[(Name, Name)]) -> Strictness {
+pub(super) fn compare(plan: &Plan, own: &Condition, base: &Condition, facts: &[FactTest]) -> Strictness {
     match (own, base) {
         (Condition::Any(options), _) => {
             every(options.iter().map(|(_, option)| compare(plan, option, base, facts)).collect())
@@ -69,7 +69,7 @@ fn same_table(own: &Condition, base: &Condition) -> bool {
 }
 
 /// The rows of a table as conditions on a parameter, each with the facts on which it hangs.
-pub(super) fn rows(plan: &Plan, parameter: &Name, table: &Name) -> Vec<(Condition, Vec<(Name, Name)>)> {
+pub(super) fn rows(plan: &Plan, parameter: &Name, table: &Name) -> Vec<(Condition, Vec<FactTest>)> {
     let rows = plan.table(&table.text).map_or(&[][..], |table| &table.rows);
     rows.iter()
         .map(|row| {

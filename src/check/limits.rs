@@ -89,8 +89,7 @@ pub(super) fn shows(plan: &Plan, control: &Control, parameter: &Name) -> bool {
 }
 
 fn monitored(desk: &mut Desk<'_>, control: &Control, limit: &Limit) {
-    let facts = limit.guard.iter().flat_map(|guard| &guard.facts).map(|(name, _)| name);
-    for parameter in limit.parameters().into_iter().chain(facts) {
+    for parameter in limit.parameters().into_iter().chain(limit.facts()) {
         if shows(desk.plan, control, parameter) {
             continue;
         }

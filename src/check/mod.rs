@@ -8,8 +8,10 @@ mod clauses;
 mod compare;
 mod complete;
 pub mod coverage;
+mod cover;
 mod decision;
 mod exceptions;
+mod facts;
 mod flow;
 mod hazards;
 mod limits;
@@ -37,6 +39,7 @@ pub fn rules() -> Vec<&'static [&'static Rule]> {
         hazards::RULES,
         decision::RULES,
         limits::RULES,
+        facts::RULES,
         shape::RULES,
         shown::RULES,
         monitoring::RULES,
@@ -95,6 +98,7 @@ pub fn check(plan: &Plan, on: chrono::NaiveDate) -> Vec<Finding> {
     hazards::check(&mut desk);
     decision::check(&mut desk);
     limits::check(&mut desk);
+    facts::check(&mut desk);
     shape::check(&mut desk);
     shown::check(&mut desk);
     monitoring::check(&mut desk);

@@ -156,8 +156,7 @@ fn idle(desk: &mut Desk<'_>, control: &Control, monitor: &Monitor) {
     let plan = desk.plan;
     for parameter in &monitor.parameters {
         let asked = control.limits.iter().any(|limit| {
-            let facts = limit.guard.iter().flat_map(|guard| &guard.facts).map(|(name, _)| name);
-            limit.parameters().into_iter().chain(facts).any(|asked| {
+            limit.parameters().into_iter().chain(limit.facts()).any(|asked| {
                 asked == parameter
                     || plan
                         .parameter(&asked.text)

@@ -6,7 +6,7 @@
 use super::Desk;
 use crate::finding::Finding;
 use crate::plan::limit::Measured;
-use crate::plan::{Amount, Cadence, Condition, Control, Limit, Monitor, Name, Over, Plan, Rhythm, Term};
+use crate::plan::{Amount, Cadence, Condition, Control, FactTest, Limit, Monitor, Name, Over, Plan, Rhythm, Term};
 use crate::time::{HOUR, show_duration};
 
 crate::rules! {
@@ -118,6 +118,7 @@ fn need(condition: &Condition) -> Need {
         Condition::Reaches { .. }
         | Condition::Answers(_)
         | Condition::AnyRow { .. }
+        | Condition::ChosenRow { .. }
         | Condition::Lasts { .. }
         | Condition::Order { .. }
         | Condition::Events { .. }
@@ -126,6 +127,7 @@ fn need(condition: &Condition) -> Need {
         | Condition::Sampled { .. }
         | Condition::Bands { .. }
         | Condition::Any(_)
+        | Condition::Chosen { .. }
         | Condition::All(_) => Need::Readings,
     }
 }
@@ -139,7 +141,7 @@ pub(super) fn check(desk: &mut Desk<'_>) {
                     && let Some((pace, monitor)) = slowest(plan, control, parameter)
                 {
                     desk.findings.extend(match leaf {
-                        Condition::AnyRow { parameter, table } => {
+                        Condition::AnyRow { parameter, table } | Condition::ChosenRow { parameter, table, .. } => {
                             let rows = super::compare::rows(plan, parameter, table);
                             let judged: Vec<_> = rows
                                 .into_iter()
@@ -156,7 +158,7 @@ pub(super) fn check(desk: &mut Desk<'_>) {
 }
 
 /// The facts on which a row hangs, and what is said of it.
-type JudgedRow = (Vec<(Name, Name)>, Option<Finding>);
+type JudgedRow = (Vec<FactTest>, Option<Finding>);
 
 /// What is said of a table: nothing where each lot has a row that can be shown, else of the row that comes nearest.
 ///

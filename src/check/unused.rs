@@ -2,7 +2,7 @@
 
 use super::{Desk, people};
 use crate::finding::Finding;
-use crate::plan::{Condition, Name, Plan, Rhythm, VerifyWhen};
+use crate::plan::{Condition, Guard, Name, Plan, Rhythm, VerifyWhen};
 use std::collections::HashSet;
 
 crate::rules! {
@@ -22,6 +22,7 @@ struct Used<'a> {
     instruments: HashSet<&'a str>,
     programmes: HashSet<&'a str>,
     models: HashSet<&'a str>,
+    tables: HashSet<&'a str>,
     citables: HashSet<&'a str>,
 }
 
@@ -69,6 +70,12 @@ pub(super) fn check(desk: &mut Desk<'_>) {
     }
     for model in &plan.inactivations {
         say(&model.name, "inactivation", &used.models, "let a limit say `reduction by` it, or take it out");
+    }
+    for model in &plan.growth_models {
+        say(&model.name, "growth model", &used.models, "let a limit say `growth by` it, or take it out");
+    }
+    for table in &plan.tables {
+        say(&table.name, "table", &used.tables, "let a limit say `meets any row of` it, or take it out");
     }
     for thing in plan.sources.iter().chain(&plan.studies) {
         if !used.citables.contains(thing.name.text.as_str()) {
@@ -121,7 +128,7 @@ fn collect(plan: &Plan) -> Used<'_> {
             .extend(parameter.formula.iter().flat_map(|formula| formula.inputs()).map(|name| name.text.as_str()));
     }
     for row in plan.tables.iter().flat_map(|table| &table.rows) {
-        used.parameters.extend(row.guard.iter().flat_map(|guard| &guard.facts).map(|(name, _)| name.text.as_str()));
+        used.parameters.extend(row.guard.iter().flat_map(Guard::names).map(|name| name.text.as_str()));
     }
     for product in &plan.products {
         used.parameters.extend(product.properties.iter().map(|property| property.name.text.as_str()));
@@ -154,7 +161,7 @@ fn rows<'a>(plan: &'a Plan, used: &mut Used<'a>) {
 fn control<'a>(control: &'a crate::plan::Control, used: &mut Used<'a>) {
     for limit in &control.limits {
         used.parameters.extend(limit.parameters().into_iter().map(|name| name.text.as_str()));
-        used.parameters.extend(limit.guard.iter().flat_map(|guard| &guard.facts).map(|(name, _)| name.text.as_str()));
+        used.parameters.extend(limit.facts().into_iter().map(|name| name.text.as_str()));
         used.events.extend(limit.events().into_iter().map(|name| name.text.as_str()));
         for required in &limit.shape.required {
             cites(&required.cites, used);
@@ -167,6 +174,7 @@ fn control<'a>(control: &'a crate::plan::Control, used: &mut Used<'a>) {
             if let Condition::Reduction { model, .. } | Condition::Growth { model, .. } = leaf {
                 used.models.insert(&model.text);
             }
+            used.tables.extend(leaf.table().map(|table| table.text.as_str()));
         }
         cites(&limit.cites, used);
     }

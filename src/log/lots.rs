@@ -41,6 +41,8 @@ pub struct Lot {
     pub events: Vec<Event>,
     /// Facts about it: name and word.
     pub facts: Vec<(String, String)>,
+    /// Those of the facts that are numbers, by name, as the decimals they are.
+    pub numbers: BTreeMap<String, Rational>,
     /// Its loads by code, each with its own events and facts beside those of the whole lot.
     pub loads: Vec<Lot>,
     /// The code of the load, for one of several loads of a lot.
@@ -77,6 +79,7 @@ struct Draft {
     quantity: Said<Quantity>,
     events: BTreeMap<String, Vec<Event>>,
     facts: BTreeMap<String, Said<String>>,
+    numbers: BTreeMap<String, Rational>,
     loads: BTreeMap<String, Draft>,
 }
 
@@ -89,6 +92,7 @@ impl Draft {
             quantity: Vec::new(),
             events: BTreeMap::new(),
             facts: BTreeMap::new(),
+            numbers: BTreeMap::new(),
             loads: BTreeMap::new(),
         }
     }
@@ -184,6 +188,10 @@ impl Register {
                         .map(|column| text(group.table.missing.unless(rows.cell(column))).into_owned())
                         .unwrap_or_default();
                     if !word.is_empty() {
+                        let value = number::exact(word.as_bytes(), group.table.marks).ok();
+                        if let Some(value) = value.and_then(|value| Rational::parse(&value)) {
+                            draft.numbers.insert(name.clone(), value);
+                        }
                         draft.facts.entry(name.clone()).or_default().push((word, at(heading)));
                     }
                 }
@@ -252,7 +260,10 @@ fn settle(code: String, draft: Draft, findings: &mut Vec<Finding>) -> Lot {
             events.append(&mut times);
         }
     }
-    let mut lot = Lot { code, product, quantity, events, facts, loads: Vec::new(), load: None, cell: draft.cell };
+    let mut numbers = draft.numbers;
+    numbers.retain(|name, _| facts.iter().any(|(known, _)| known == name));
+    let mut lot =
+        Lot { code, product, quantity, events, facts, numbers, loads: Vec::new(), load: None, cell: draft.cell };
     // A load has what the whole lot has, save where it says otherwise.
     lot.loads = loads
         .into_iter()
@@ -263,6 +274,7 @@ fn settle(code: String, draft: Draft, findings: &mut Vec<Finding>) -> Lot {
             load.events.sort_by(|a, b| (a.at, &a.event).cmp(&(b.at, &b.event)));
             let shared = lot.facts.iter().filter(|(fact, _)| load.facts.iter().all(|(own, _)| own != fact));
             let shared: Vec<(String, String)> = shared.cloned().collect();
+            load.numbers.extend(shared.iter().filter_map(|(fact, _)| Some((fact.clone(), *lot.numbers.get(fact)?))));
             load.facts.extend(shared);
             load.load = Some(name);
             load
@@ -273,6 +285,9 @@ fn settle(code: String, draft: Draft, findings: &mut Vec<Finding>) -> Lot {
     let known = |fact: &(String, String), facts: &[(String, String)]| facts.iter().any(|(name, _)| *name == fact.0);
     let agreed = first.into_iter().filter(|fact| lot.loads.iter().all(|load| load.facts.contains(fact)));
     let agreed: Vec<(String, String)> = agreed.filter(|fact| !known(fact, &lot.facts)).collect();
+    if let Some(load) = lot.loads.first() {
+        lot.numbers.extend(agreed.iter().filter_map(|(fact, _)| Some((fact.clone(), *load.numbers.get(fact)?))));
+    }
     lot.facts.extend(agreed);
     let of_loads = lot.loads.iter().flat_map(|load| &load.events).filter(|event| !lot.events.contains(event));
     let mut of_loads: Vec<Event> = of_loads.cloned().collect();

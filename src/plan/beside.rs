@@ -147,7 +147,7 @@ fn beside(
 ) {
     let (parameter, range) = match condition {
         Condition::Level { parameter, range, .. } => (parameter, range),
-        Condition::Any(options) => {
+        Condition::Any(options) | Condition::Chosen { options, .. } => {
             options.iter_mut().for_each(|(_, one)| beside(one, values, known, made, findings));
             return;
         }

@@ -128,6 +128,15 @@ pub enum Condition {
         /// Of which table.
         table: Name,
     },
+    /// The row of a table that was chosen beforehand and recorded for the lot.
+    ChosenRow {
+        /// Of what.
+        parameter: Name,
+        /// Of which table.
+        table: Name,
+        /// The fact that names the row.
+        fact: Name,
+    },
     /// An attributes plan: `n` samples, at most `c` of them over `m`, none over `M`.
     Attributes {
         /// Of what.
@@ -168,6 +177,13 @@ pub enum Condition {
     },
     /// Any of these options, each judged whole.
     Any(Vec<(Name, Condition)>),
+    /// The one of these options that was chosen beforehand and recorded for the lot.
+    Chosen {
+        /// The fact that names the option.
+        fact: Name,
+        /// The options.
+        options: Vec<(Name, Condition)>,
+    },
     /// All of these.
     All(Vec<Condition>),
 }
@@ -177,7 +193,9 @@ impl Condition {
     #[must_use]
     pub fn leaves(&self) -> Vec<&Condition> {
         match self {
-            Condition::Any(options) => options.iter().flat_map(|(_, one)| one.leaves()).collect(),
+            Condition::Any(options) | Condition::Chosen { options, .. } => {
+                options.iter().flat_map(|(_, one)| one.leaves()).collect()
+            }
             Condition::All(parts) => parts.iter().flat_map(Condition::leaves).collect(),
             leaf => vec![leaf],
         }
@@ -196,6 +214,7 @@ impl Condition {
             | Condition::Equivalent { parameter, .. }
             | Condition::Growth { parameter, .. }
             | Condition::AnyRow { parameter, .. }
+            | Condition::ChosenRow { parameter, .. }
             | Condition::Attributes { parameter, .. }
             | Condition::Absent { parameter, .. }
             | Condition::Sampled { parameter, .. }
@@ -205,7 +224,7 @@ impl Condition {
             }
             Condition::Answers(answers) => answers.iter().map(|(parameter, _)| parameter).collect(),
             Condition::Lasts { .. } | Condition::Order { .. } | Condition::Events { .. } => Vec::new(),
-            Condition::Any(_) | Condition::All(_) => Vec::new(),
+            Condition::Any(_) | Condition::Chosen { .. } | Condition::All(_) => Vec::new(),
         }
     }
 
@@ -235,8 +254,33 @@ impl Condition {
             | Condition::Sampled { .. }
             | Condition::Order { .. }
             | Condition::AnyRow { .. }
+            | Condition::ChosenRow { .. }
             | Condition::Any(_)
+            | Condition::Chosen { .. }
             | Condition::All(_) => Vec::new(),
+        }
+    }
+
+    /// The table whose rows a condition without parts asks for.
+    #[must_use]
+    pub fn table(&self) -> Option<&Name> {
+        match self {
+            Condition::AnyRow { table, .. } | Condition::ChosenRow { table, .. } => Some(table),
+            _ => None,
+        }
+    }
+
+    /// The facts that name a choice, in this condition and its parts.
+    #[must_use]
+    pub fn choices(&self) -> Vec<&Name> {
+        match self {
+            Condition::Chosen { fact, options } => {
+                std::iter::once(fact).chain(options.iter().flat_map(|(_, one)| one.choices())).collect()
+            }
+            Condition::ChosenRow { fact, .. } => vec![fact],
+            Condition::Any(options) => options.iter().flat_map(|(_, one)| one.choices()).collect(),
+            Condition::All(parts) => parts.iter().flat_map(Condition::choices).collect(),
+            _ => Vec::new(),
         }
     }
 

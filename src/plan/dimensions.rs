@@ -1,7 +1,7 @@
 //! Every number has a unit, and every unit measures what stands beside it.
 
 use super::condition::Condition;
-use super::limit::{Amount, Limit, Measured, Over, Range, RangeForm};
+use super::limit::{Amount, Guard, Limit, Measured, Over, Range, RangeForm, Wanted as AskedOf};
 use super::{Cadence, Expression, Formula, Name, Plan, PropertyFrom, Rhythm, Term, VerifyWhen};
 use crate::finding::Finding;
 use crate::quantity::{Dimension, Quantity, Unit};
@@ -243,10 +243,7 @@ impl Checker<'_> {
             .flat_map(|limit| {
                 limit.leaves().into_iter().chain(limit.shape.conditions().into_iter().flat_map(Condition::leaves))
             })
-            .filter_map(|leaf| match leaf {
-                Condition::AnyRow { parameter, table } => Some((table.clone(), parameter.clone())),
-                _ => None,
-            })
+            .filter_map(|leaf| Some((leaf.table()?.clone(), (*leaf.own_parameters().first()?).clone())))
             .collect();
         for table in &mut plan.tables {
             for row in &mut table.rows {
@@ -255,6 +252,19 @@ impl Checker<'_> {
                     self.range(&mut row.range, wanted, unit);
                 }
                 self.over(&mut row.over);
+                if let Some(guard) = &mut row.guard {
+                    self.guard(guard);
+                }
+            }
+        }
+    }
+
+    /// The numbers of a guard, each in the kind of unit that its fact has.
+    fn guard(&mut self, guard: &mut Guard) {
+        for test in &mut guard.facts {
+            let (wanted, unit) = self.of(&test.fact);
+            if let AskedOf::Within(range) = &mut test.wanted {
+                self.range(range, wanted, unit);
             }
         }
     }
@@ -268,6 +278,9 @@ impl Checker<'_> {
         }
         for condition in limit.condition.iter_mut().chain(limit.shape.conditions_mut()) {
             self.condition(condition);
+        }
+        if let Some(guard) = &mut limit.guard {
+            self.guard(guard);
         }
     }
 

@@ -148,10 +148,47 @@ pub enum Over {
 /// A limit counts only while these facts about the lot hold.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Guard {
-    /// Fact and answer, all of them.
-    pub facts: Vec<(Name, Name)>,
+    /// What is asked of each fact, all of them.
+    pub facts: Vec<FactTest>,
+    /// Whether the other lots need no such limit (`only when`).
+    pub only: bool,
     /// Where it stands.
     pub loc: Loc,
+}
+
+/// What is asked of one fact about the lot.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct FactTest {
+    /// The fact.
+    pub fact: Name,
+    /// What it must be.
+    pub wanted: Wanted,
+}
+
+/// What a fact must be.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Wanted {
+    /// This answer of a closed set.
+    Answer(Name),
+    /// A number in this range.
+    Within(Box<Range>),
+}
+
+impl Guard {
+    /// The facts that are asked for.
+    pub fn names(&self) -> impl Iterator<Item = &Name> {
+        self.facts.iter().map(|test| &test.fact)
+    }
+
+    /// The numbers in it.
+    #[must_use]
+    pub fn values(&self) -> Vec<&Measured> {
+        let ranges = self.facts.iter().filter_map(|test| match &test.wanted {
+            Wanted::Within(range) => Some(range.as_ref()),
+            Wanted::Answer(_) => None,
+        });
+        ranges.flat_map(Range::values).collect()
+    }
 }
 
 /// One limit of a control.
@@ -187,6 +224,12 @@ pub struct Limit {
     pub condition_loc: Loc,
 }
 
+/// Whether a value of this dimension can lie below nought: a share, a mass or a length cannot.
+#[must_use]
+pub fn may_be_negative(dimension: Dimension) -> bool {
+    matches!(dimension, Dimension::Temperature | Dimension::Decades | Dimension::Acidity)
+}
+
 impl Limit {
     /// The conditions without parts.
     #[must_use]
@@ -206,10 +249,18 @@ impl Limit {
         found
     }
 
-    /// Every number in the condition.
+    /// Every number in the condition and in its guard.
     #[must_use]
     pub fn values(&self) -> Vec<&Measured> {
-        self.leaves().into_iter().flat_map(Condition::own_values).collect()
+        let own = self.leaves().into_iter().flat_map(Condition::own_values);
+        own.chain(self.guard.iter().flat_map(Guard::values)).collect()
+    }
+
+    /// The facts about the lot on which it hangs.
+    #[must_use]
+    pub fn facts(&self) -> Vec<&Name> {
+        let choices = self.condition.iter().flat_map(Condition::choices);
+        self.guard.iter().flat_map(Guard::names).chain(choices).collect()
     }
 
     /// Whether some number is still blank.

@@ -83,9 +83,15 @@ impl Checker<'_> {
             Condition::Bands { parameter, bands, .. } => {
                 self.like(parameter, bands.iter_mut().map(|band| &mut band.edge));
             }
-            Condition::Any(options) => options.iter_mut().for_each(|(_, one)| self.condition(one)),
+            Condition::Any(options) | Condition::Chosen { options, .. } => {
+                options.iter_mut().for_each(|(_, one)| self.condition(one));
+            }
             Condition::All(parts) => parts.iter_mut().for_each(|one| self.condition(one)),
-            Condition::Answers(_) | Condition::Sampled { .. } | Condition::Order { .. } | Condition::AnyRow { .. } => {}
+            Condition::Answers(_)
+            | Condition::Sampled { .. }
+            | Condition::Order { .. }
+            | Condition::AnyRow { .. }
+            | Condition::ChosenRow { .. } => {}
         }
     }
 

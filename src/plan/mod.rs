@@ -18,7 +18,7 @@ pub mod shape;
 
 pub use condition::Condition;
 pub use kinds::{Answer, Class, ControlKind, LimitKind, MaterialKind, Outcome, Severity, SupportKind, Verb};
-pub use limit::{Amount, Guard, Limit, Over, Range};
+pub use limit::{Amount, FactTest, Guard, Limit, Over, Range, Wanted};
 pub use model::*;
 pub use says::BLANK;
 pub use shape::Shape;

@@ -3,7 +3,7 @@
 use super::{Control, Name, Plan, PropertyFrom, Rhythm, Verify, VerifyWhen};
 use crate::finding::{Care, Finding, nearest};
 use crate::plan::condition::Condition;
-use crate::plan::limit::Limit;
+use crate::plan::limit::{Guard, Limit, Wanted};
 use std::collections::HashMap;
 
 crate::rules! {
@@ -247,9 +247,8 @@ impl<'a> Resolver<'a> {
         }
         for table in &plan.tables {
             self.cites(&table.cites);
-            for (parameter, answer) in table.rows.iter().flat_map(|row| &row.guard).flat_map(|guard| &guard.facts) {
-                self.one(parameter, &[Kind::Parameter]);
-                self.answer(plan, parameter, answer);
+            for guard in table.rows.iter().flat_map(|row| &row.guard) {
+                self.guard(plan, guard);
             }
         }
         for study in &plan.studies {
@@ -318,10 +317,10 @@ impl<'a> Resolver<'a> {
         self.all(limit.pending.iter().map(|(by, _)| by), &[Kind::Role]);
         self.all(limit.stages(), &[Kind::Stage]);
         self.all(limit.events(), &[Kind::Event]);
-        self.all(limit.guard.iter().flat_map(|guard| &guard.facts).map(|(name, _)| name), &[Kind::Parameter]);
-        for (parameter, answer) in limit.guard.iter().flat_map(|guard| &guard.facts) {
-            self.answer(plan, parameter, answer);
+        if let Some(guard) = &limit.guard {
+            self.guard(plan, guard);
         }
+        self.all(limit.condition.iter().flat_map(Condition::choices), &[Kind::Parameter]);
         for required in &limit.shape.required {
             self.cites(&required.cites);
             self.all(&required.during, &[Kind::Stage]);
@@ -351,8 +350,29 @@ impl<'a> Resolver<'a> {
             Condition::Sampled { parameter, answer, .. } => self.answer(plan, parameter, answer),
             Condition::Reduction { model, .. } => self.one(model, &[Kind::Inactivation]),
             Condition::Growth { model, .. } => self.one(model, &[Kind::GrowthModel]),
-            Condition::AnyRow { table, .. } => self.one(table, &[Kind::Table]),
+            Condition::AnyRow { table, .. } | Condition::ChosenRow { table, .. } => self.one(table, &[Kind::Table]),
             _ => {}
+        }
+    }
+
+    fn guard(&mut self, plan: &Plan, guard: &Guard) {
+        self.all(guard.names(), &[Kind::Parameter]);
+        for test in &guard.facts {
+            match &test.wanted {
+                Wanted::Answer(answer) => self.answer(plan, &test.fact, answer),
+                Wanted::Within(range) => {
+                    let Some(declared) = plan.parameter(&test.fact.text) else { continue };
+                    if declared.answers.is_empty() {
+                        continue;
+                    }
+                    let list: Vec<&str> = declared.answers.iter().map(|name| name.text.as_str()).collect();
+                    self.findings.push(
+                        Finding::at(&UNKNOWN_ANSWER, range.loc, format!("`{}` is answered, not measured", test.fact))
+                            .also(declared.name.loc, "declared here")
+                            .help(format!("ask `when {} is …`; its answers are: {}", test.fact, list.join(", "))),
+                    );
+                }
+            }
         }
     }
 

@@ -1,7 +1,7 @@
 //! Limits in symbols and in sentences. One wording for documents, reports and forms.
 
 use super::condition::Condition;
-use super::limit::{Limit, Measured, Over};
+use super::limit::{Guard, Limit, Measured, Over, Wanted};
 use super::sampling::Sampled;
 use super::says::BLANK;
 use super::{Name, Plan};
@@ -13,10 +13,7 @@ impl Limit {
         let body = self.condition.as_ref().map_or_else(|| BLANK.to_owned(), Condition::symbols);
         let during = self.during.as_ref().map_or_else(String::new, |stage| format!(" during {stage}"));
         let since = self.since.as_ref().map_or_else(String::new, |event| format!(" from {event}"));
-        let guard = self.guard.as_ref().map_or_else(String::new, |guard| {
-            let facts: Vec<String> = guard.facts.iter().map(|(fact, answer)| format!("{fact} is {answer}")).collect();
-            format!(" when {}", facts.join(" and "))
-        });
+        let guard = self.guard.as_ref().map_or_else(String::new, Guard::symbols);
         format!("{body}{during}{since}{guard}{}", self.shape.symbols())
     }
 
@@ -27,20 +24,42 @@ impl Limit {
         let during = self.during.as_ref().map_or_else(String::new, |stage| format!(", during {stage}"));
         let since =
             self.since.as_ref().map_or_else(String::new, |event| format!(", counted from {}", moment(plan, event)));
-        let guard = self.guard.as_ref().map_or_else(String::new, |guard| {
-            let facts: Vec<String> = guard
-                .facts
-                .iter()
-                .map(|(fact, answer)| format!("{} is {answer}", title(plan, fact).to_lowercase()))
-                .collect();
-            format!(", where {}", facts.join(" and "))
-        });
+        let guard = self.guard.as_ref().map_or_else(String::new, |guard| guard.words(plan));
         format!("{body}{during}{since}{guard}")
+    }
+}
+
+impl Guard {
+    /// In symbols, as in ` when species is trout and fat ≥ 10 %`.
+    #[must_use]
+    pub fn symbols(&self) -> String {
+        let facts = self.facts.iter().map(|test| match &test.wanted {
+            Wanted::Answer(answer) => format!("{} is {answer}", test.fact),
+            Wanted::Within(range) => format!("{} {}", test.fact, range.symbols()),
+        });
+        format!(" {}when {}", if self.only { "only " } else { "" }, facts.collect::<Vec<_>>().join(" and "))
+    }
+
+    fn words(&self, plan: &Plan) -> String {
+        let facts = self.facts.iter().map(|test| {
+            let fact = title(plan, &test.fact).to_lowercase();
+            match &test.wanted {
+                Wanted::Answer(answer) => format!("{fact} is {answer}"),
+                Wanted::Within(range) => format!("{fact} is {}", range.words()),
+            }
+        });
+        let facts = facts.collect::<Vec<_>>().join(" and ");
+        let rest = if self.only { "; for other lots no such limit is needed" } else { "" };
+        format!(", where {facts}{rest}")
     }
 }
 
 fn title(plan: &Plan, name: &Name) -> String {
     plan.parameter(&name.text).and_then(|parameter| parameter.title.clone()).unwrap_or_else(|| name.text.clone())
+}
+
+fn table_title(plan: &Plan, name: &Name) -> String {
+    plan.table(&name.text).and_then(|table| table.title.clone()).unwrap_or_else(|| name.text.clone())
 }
 
 fn moment(plan: &Plan, name: &Name) -> String {
@@ -103,6 +122,9 @@ impl Condition {
                 format!("degree-hours of {parameter} above {}{until} {}", base.shown(), range.symbols())
             }
             Condition::AnyRow { parameter, table } => format!("{parameter} meets any row of {table}"),
+            Condition::ChosenRow { parameter, table, fact } => {
+                format!("{parameter} meets the row of {table} chosen by {fact}")
+            }
             Condition::Attributes { parameter, plan, m, big_m } => {
                 let upper = big_m.as_ref().map_or_else(String::new, |figure| format!(", M {}", figure.shown()));
                 format!("{parameter} {plan}, m {}{upper}", m.shown())
@@ -120,7 +142,9 @@ impl Condition {
                 let many = if *at_least > 1 { format!(", at least {at_least} per lot") } else { String::new() };
                 format!("{parameter} bands {{ {} }}{many}", list.join("; "))
             }
-            Condition::Any(options) => {
+            Condition::Any(options) | Condition::Chosen { options, .. } => {
+                let chosen = self.choices().first().map_or_else(String::new, |fact| format!(" chosen by {fact}"));
+                let chosen = if matches!(self, Condition::Any(_)) { String::new() } else { chosen };
                 let parts: Vec<String> = options
                     .iter()
                     .map(|(name, condition)| match condition {
@@ -131,7 +155,7 @@ impl Condition {
                         one => format!("option {name} {}", one.symbols()),
                     })
                     .collect();
-                format!("one of {{ {} }}", parts.join("; "))
+                format!("one of{chosen} {{ {} }}", parts.join("; "))
             }
             Condition::All(parts) => {
                 let parts: Vec<String> = parts.iter().map(Condition::symbols).collect();
@@ -199,12 +223,19 @@ impl Condition {
                 format!("{}: degrees above {} times hours{until}, {}", title(parameter), base.shown(), range.words())
             }
             Condition::AnyRow { parameter, table } => {
-                let name = plan.tables.iter().find(|one| one.name == *table).and_then(|table| table.title.clone());
-                format!(
-                    "{}: any row of the table {} is met",
-                    title(parameter),
-                    name.unwrap_or_else(|| table.text.clone())
-                )
+                format!("{}: any row of the table {} is met", title(parameter), table_title(plan, table))
+            }
+            Condition::ChosenRow { parameter, table, fact } => format!(
+                "{}: the row of the table {} is met that {} names; it is chosen beforehand",
+                title(parameter),
+                table_title(plan, table),
+                title(fact).to_lowercase()
+            ),
+            Condition::Chosen { fact, options } => {
+                let parts: Vec<String> =
+                    options.iter().map(|(name, one)| format!("({name}) {}", one.sentence(plan))).collect();
+                let fact = title(fact).to_lowercase();
+                format!("The one that {fact} names, chosen beforehand: {}", parts.join("; or "))
             }
             Condition::Absent { parameter, mass, plan: None } => {
                 format!("{}: not detected in {} of every sample", title(parameter), mass.shown())

@@ -65,6 +65,7 @@ fn words_for(rule: Rule) -> Option<String> {
         Rule::EOI => "the end of the statement",
         Rule::late => "`late after …`",
         Rule::guard => "`when …`",
+        Rule::otherwise => "`otherwise`",
         Rule::arithmetic_sign => "a sign with a blank on each side, such as ` / `",
         _ => {
             let name = format!("{rule:?}");

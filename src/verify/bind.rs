@@ -107,9 +107,11 @@ pub(super) fn check(plan: &Plan, records: &Records, findings: &mut Vec<Finding>)
             unknown("product", product, products.clone(), findings);
         }
         if lot.loads.is_empty() {
+            facts(plan, lot, findings);
             reversed(plan, lot, findings);
         }
         for load in &lot.loads {
+            facts(plan, load, findings);
             reversed(plan, load, findings);
         }
     }
@@ -133,6 +135,29 @@ pub(super) fn check(plan: &Plan, records: &Records, findings: &mut Vec<Finding>)
             "the records hold no calibration of any instrument",
         );
         findings.push(finding.help("give the calibration record under `calibrations` in the mapping"));
+    }
+}
+
+/// Facts that say nothing, since the plan does not know the answer or the cell holds no number.
+fn facts(plan: &Plan, lot: &crate::log::Lot, findings: &mut Vec<Finding>) {
+    for (fact, said) in &lot.facts {
+        let Some(parameter) = plan.parameter(fact) else { continue };
+        let list: Vec<&str> = parameter.answers.iter().map(|name| name.text.as_str()).collect();
+        if list.contains(&said.as_str()) || (list.is_empty() && lot.numbers.contains_key(fact)) {
+            continue;
+        }
+        let (message, help) = if list.is_empty() {
+            let unit = parameter.unit.as_ref().map_or("its unit", |unit| unit.value.symbol);
+            (
+                format!("`{said}` is no number, and `{fact}` is one in the plan"),
+                format!("write the number in {unit}, without the unit"),
+            )
+        } else {
+            (format!("`{said}` is no answer of `{fact}` in the plan"), format!("its answers are: {}", list.join(", ")))
+        };
+        if !findings.iter().any(|finding| finding.message == message) {
+            findings.push(Finding::new(&UNKNOWN_ANSWER, Place::Cell(lot.cell.clone()), message).help(help));
+        }
     }
 }
 

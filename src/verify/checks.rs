@@ -4,12 +4,12 @@
 //! that was not good, or was missed, and its good neighbours is in question.
 
 use super::compile::interval;
-use super::limits::Context;
+use super::limits::{Context, is_critical};
 use super::windows::{Stretch, ends, stages, stretch};
 use super::workings::Workings;
 use super::{CLOCK_ALLOWANCE, GOOD_IN_A_ROW, Part};
 use crate::log::{Check, Lot, Records};
-use crate::plan::{Condition, Control, Limit, Name, Plan};
+use crate::plan::{Condition, Control, HoldBack, Limit, Name, Plan};
 use crate::time::show_duration;
 use crate::verdict::Verdict;
 use std::collections::BTreeMap;
@@ -297,6 +297,68 @@ fn affected_of(
     (control, limit): (&Control, &Limit),
     answers: &[(Name, Name)],
 ) -> Vec<Affected> {
+    let every = control.deviation.as_ref().and_then(|deviation| deviation.hold_back)
+        == Some(HoldBack::LastCheckWithEveryLimitMet);
+    let others = if every { other_rounds(plan, records, control, limit) } else { Vec::new() };
+    let mut found = Vec::new();
+    for (rounds, spans) in with_missed(plan, records, control, limit, answers) {
+        for (from, to, cause) in windows(&rounds) {
+            let from = from.and_then(|from| back_to_every(&rounds, &others, from));
+            let (low, high) = (from.unwrap_or(i64::MIN), to.unwrap_or(i64::MAX));
+            found.push(Affected {
+                control: control.name.text.clone(),
+                limit: limit.name.text.clone(),
+                from,
+                to,
+                cause,
+                lots: spans
+                    .iter()
+                    .filter(|(_, start, end)| *start <= high && low <= *end)
+                    .map(|(lot, ..)| lot.code.clone())
+                    .collect(),
+            });
+        }
+    }
+    found
+}
+
+/// The last good check at or before an instant at which every other limit on checks was met too, as far as the check
+/// of each before it says.
+fn back_to_every(rounds: &[Round], others: &[Vec<Round>], from: i64) -> Option<i64> {
+    let met = |at: i64| {
+        others.iter().all(|rounds| rounds.iter().rev().find(|round| round.at <= at).is_some_and(|round| round.good))
+    };
+    rounds.iter().rev().filter(|round| round.good && round.at <= from).map(|round| round.at).find(|at| met(*at))
+}
+
+/// The rounds of every other critical limit on checks of a control, with those that were missed.
+fn other_rounds(plan: &Plan, records: &Records, control: &Control, limit: &Limit) -> Vec<Vec<Round>> {
+    let others = control.limits.iter().filter(|other| is_critical(other) && other.name != limit.name);
+    let lists = others.filter_map(|other| match &other.condition {
+        Some(Condition::Answers(answers)) => Some(with_missed(plan, records, control, other, answers)),
+        _ => None,
+    });
+    lists
+        .map(|lines| {
+            let mut all: Vec<Round> = lines.into_iter().flat_map(|(rounds, _)| rounds).collect();
+            // Of two rounds at one instant the one that is not good comes last, and so decides.
+            all.sort_by_key(|round| (round.at, !round.good));
+            all
+        })
+        .collect()
+}
+
+/// The rounds of a line, and the lots with the time that each was there.
+type LineOfLots<'r> = (Vec<Round>, Vec<(&'r Lot, i64, i64)>);
+
+/// The rounds of each line with those that were due and were not made.
+fn with_missed<'r>(
+    plan: &Plan,
+    records: &'r Records,
+    control: &Control,
+    limit: &Limit,
+    answers: &[(Name, Name)],
+) -> Vec<LineOfLots<'r>> {
     let stages = stages(plan, control, limit);
     let mut found = Vec::new();
     for ((record, _), mut rounds) in rounds(records, answers) {
@@ -313,21 +375,7 @@ fn affected_of(
             rounds.extend(missed(control, answers, &made, (&lot.code, *start, *end)));
         }
         rounds.sort_by(|a, b| (a.at, &a.place).cmp(&(b.at, &b.place)));
-        for (from, to, cause) in windows(&rounds) {
-            let (low, high) = (from.unwrap_or(i64::MIN), to.unwrap_or(i64::MAX));
-            found.push(Affected {
-                control: control.name.text.clone(),
-                limit: limit.name.text.clone(),
-                from,
-                to,
-                cause,
-                lots: spans
-                    .iter()
-                    .filter(|(_, start, end)| *start <= high && low <= *end)
-                    .map(|(lot, ..)| lot.code.clone())
-                    .collect(),
-            });
-        }
+        found.push((rounds, spans));
     }
     found
 }
@@ -385,7 +433,9 @@ fn answers_in<'p>(condition: &'p Condition, needed: bool, found: &mut Vec<(&'p [
     match condition {
         Condition::Answers(answers) => found.push((answers, needed)),
         Condition::All(parts) => parts.iter().for_each(|part| answers_in(part, needed, found)),
-        Condition::Any(options) => options.iter().for_each(|(_, option)| answers_in(option, false, found)),
+        Condition::Any(options) | Condition::Chosen { options, .. } => {
+            options.iter().for_each(|(_, option)| answers_in(option, false, found));
+        }
         _ => {}
     }
 }
@@ -410,6 +460,19 @@ mod tests {
             round(7, true),
         ];
         assert_eq!(windows(&rounds), [(Some(1), Some(5), "x".to_owned())]);
+    }
+
+    #[test]
+    fn back_to_the_last_check_with_every_limit_met() {
+        let own = [round(1, true), round(2, true), round(3, true), round(4, false)];
+        // The other limit was missed at 2 and has been met again since 3.
+        let later = vec![round(1, true), round(2, false), round(3, true)];
+        assert_eq!(back_to_every(&own, &[later], 3), Some(3));
+        let open = vec![round(1, true), round(2, false)];
+        assert_eq!(back_to_every(&own, &[open], 3), Some(1));
+        assert_eq!(back_to_every(&own, &[vec![round(2, false)]], 3), None);
+        assert_eq!(back_to_every(&own, &[Vec::new()], 3), None);
+        assert_eq!(back_to_every(&own, &[], 3), Some(3));
     }
 
     #[test]

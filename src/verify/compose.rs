@@ -2,13 +2,14 @@
 
 use super::engine::{self, Moment, Outcome};
 use super::evidence::span_words;
-use super::limits::{Context, guarded, over_time};
+use super::facts::{self, Standing};
+use super::limits::{Context, over_time};
 use super::windows::moment;
 use super::workings::Workings;
 use super::{CLOCK_ALLOWANCE, LimitVerdict, Part, attributes, checks, samples};
 use crate::log::{Event, Lot};
 use crate::plan::limit::Measured;
-use crate::plan::{Condition, Control, Limit, Name, Over};
+use crate::plan::{Condition, Control, Limit, Name, Over, TableRow};
 use crate::time::show_duration;
 use crate::verdict::Verdict;
 
@@ -38,6 +39,15 @@ pub(super) fn judge(
                 verdict.joined.push(joined("one of these is enough", names, answer));
             }
             return answer;
+        }
+        Condition::Chosen { fact, options } => {
+            let options = options.iter().map(|(name, one)| (name, one.clone())).collect();
+            return chosen(context, control, limit, (fact, options), lot, verdict);
+        }
+        Condition::ChosenRow { parameter, table, fact } => {
+            let rows = context.plan.table(&table.text).into_iter().flat_map(|table| &table.rows);
+            let options = rows.filter_map(|row| Some((row.name.as_ref()?, level(parameter, row)))).collect();
+            return chosen(context, control, limit, (fact, options), lot, verdict);
         }
         Condition::All(parts) => {
             let answers: Vec<Verdict> =
@@ -97,6 +107,52 @@ pub(super) fn judge(
     Verdict::all(verdict.parts.iter().skip(before).map(|part| part.verdict))
 }
 
+/// A row of a table as a condition.
+fn level(parameter: &Name, row: &TableRow) -> Condition {
+    Condition::Level { parameter: parameter.clone(), range: row.range.clone(), over: row.over.clone() }
+}
+
+/// The option that was chosen beforehand, alone; where the choice is not recorded, what all options agree on.
+fn chosen(
+    context: &Context<'_>,
+    control: &Control,
+    limit: &Limit,
+    (fact, options): (&Name, Vec<(&Name, Condition)>),
+    lot: &Lot,
+    verdict: &mut LimitVerdict,
+) -> Verdict {
+    let said = facts::answered(context.plan, &fact.text, lot);
+    let mut answers = Vec::new();
+    for (name, option) in options.iter().filter(|(name, _)| said.is_none_or(|said| name.text == said)) {
+        let from = verdict.parts.len();
+        answers.push(judge(context, control, limit, option, lot, verdict));
+        for part in verdict.parts.iter_mut().skip(from) {
+            part.what = format!("{name}: {}", part.what);
+        }
+    }
+    let answer = common(answers.iter().copied());
+    if context.workings {
+        let judged = options.iter().filter(|(name, _)| said.is_none_or(|said| name.text == said));
+        let names = judged.zip(&answers).map(|((name, _), one)| format!("{name} {one}"));
+        let rule = match said {
+            Some(said) => format!("`{fact}` is {said} on record, so that alone is judged"),
+            None => format!("`{fact}` is not on record, so all must agree"),
+        };
+        verdict.joined.push(joined(&rule, names, answer));
+    }
+    if answer == Verdict::NotShown && said.is_none() {
+        verdict.why = format!("which was chosen is not recorded (`{fact}`), and not all agree");
+    }
+    answer
+}
+
+/// The answer that all agree on; where they differ, or there is none, nothing is shown.
+fn common(answers: impl IntoIterator<Item = Verdict>) -> Verdict {
+    let mut answers = answers.into_iter();
+    let Some(first) = answers.next() else { return Verdict::NotShown };
+    if answers.all(|answer| answer == first) { first } else { Verdict::NotShown }
+}
+
 /// Any row will do; a row that hangs on a fact counts only where the fact is recorded.
 ///
 /// Where a fact is not recorded, the rows that hang on it decide nothing by themselves: the answer stands only if all
@@ -114,25 +170,24 @@ fn any_row(
         return Verdict::NotShown;
     };
     let (mut known, mut unknown) = (Vec::new(), Vec::new());
-    for (index, row) in table.rows.iter().enumerate() {
-        let counts = row.guard.as_ref().map_or(Some(true), |guard| guarded(guard, lot));
-        if counts == Some(false) {
+    let standing = facts::standing(context.plan, &table.rows, lot);
+    for (index, (row, counts)) in table.rows.iter().zip(standing).enumerate() {
+        if counts == Standing::Out {
             continue;
         }
-        let condition =
-            Condition::Level { parameter: parameter.clone(), range: row.range.clone(), over: row.over.clone() };
+        let condition = level(parameter, row);
         let from = verdict.parts.len();
         let answer = judge(context, control, limit, &condition, lot, verdict);
         for part in verdict.parts.iter_mut().skip(from) {
             part.what = format!("row {}: {}", index + 1, part.what);
         }
-        if counts == Some(true) { known.push((index + 1, answer)) } else { unknown.push((index + 1, answer)) }
+        if counts == Standing::Counts { known.push((index + 1, answer)) } else { unknown.push((index + 1, answer)) }
     }
-    let by_known = Verdict::any(known.iter().map(|(_, answer)| *answer));
-    let answer = if by_known == Verdict::Met || unknown.is_empty() || unknown.iter().all(|(_, one)| *one == by_known) {
-        by_known
+    let by_known = (!known.is_empty()).then(|| Verdict::any(known.iter().map(|(_, answer)| *answer)));
+    let answer = if by_known == Some(Verdict::Met) {
+        Verdict::Met
     } else {
-        Verdict::NotShown
+        common(by_known.into_iter().chain(unknown.iter().map(|(_, answer)| *answer)))
     };
     if context.workings {
         let counted = known.iter().map(|(row, one)| format!("row {row} {one}"));

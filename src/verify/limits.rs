@@ -6,9 +6,9 @@ use super::thin::thin;
 use super::traces::{self, Found, Track};
 use super::windows::{self, Stretch, stages};
 use super::workings::{Workings, formulas, thresholds};
-use super::{InstrumentState, LimitVerdict, Part, checks, evidence, judged, rates, until};
+use super::{InstrumentState, LimitVerdict, Part, checks, evidence, facts, judged, rates, until};
 use crate::log::{Lot, Records};
-use crate::plan::{Condition, Control, Guard, Limit, LimitKind, Name, Over, Parameter, Plan};
+use crate::plan::{Condition, Control, Limit, LimitKind, Name, Over, Parameter, Plan};
 use crate::time::{Zone, show_duration};
 use crate::verdict::Verdict;
 
@@ -76,7 +76,7 @@ fn one(context: &Context<'_>, control: &Control, limit: &Limit, lot: &Lot) -> Op
         joined: Vec::new(),
     };
     if let Some(guard) = &limit.guard {
-        match guarded(guard, lot) {
+        match facts::guarded(context.plan, guard, lot) {
             Some(true) => {}
             Some(false) => return None,
             None => {
@@ -97,7 +97,8 @@ fn one(context: &Context<'_>, control: &Control, limit: &Limit, lot: &Lot) -> Op
         }
     };
     let answer = judged::judge(context, control, limit, condition, lot, &mut verdict);
-    conclude(&mut verdict, answer, counted || matches!(condition, Condition::Any(_)));
+    let alternatives = matches!(condition, Condition::Any(_) | Condition::Chosen { .. } | Condition::ChosenRow { .. });
+    conclude(&mut verdict, answer, counted || alternatives);
     Some(verdict)
 }
 
@@ -123,19 +124,6 @@ fn conclude(verdict: &mut LimitVerdict, answer: Verdict, alternatives: bool) {
         let reason = verdict.parts.iter().flat_map(|part| &part.evidence).find(|line| line.contains(NOT_TRUSTED));
         verdict.why = format!("{as_read} as read, but {}", reason.unwrap_or(&verdict.why));
     }
-}
-
-/// Whether the facts about a lot make a limit count; `None` where one is not recorded.
-pub(super) fn guarded(guard: &Guard, lot: &Lot) -> Option<bool> {
-    let mut known = Some(true);
-    for (fact, answer) in &guard.facts {
-        match lot.facts.iter().find(|(name, _)| *name == fact.text) {
-            Some((_, said)) if *said != answer.text => return Some(false),
-            Some(_) => {}
-            None => known = None,
-        }
-    }
-    known
 }
 
 /// Judges a condition without parts over the traces of its parameter. Every trace adds a part; without one, the

@@ -14,6 +14,7 @@ mod compose;
 mod computed;
 pub mod engine;
 pub mod evidence;
+mod facts;
 mod instruments;
 mod judged;
 mod limits;

@@ -6,6 +6,7 @@
 
 mod computed;
 mod cooling;
+mod facts;
 mod forms;
 mod judged;
 mod laws;
@@ -13,3 +14,4 @@ mod more_forms;
 mod sampling;
 mod scene;
 mod shapes;
+mod workings;

@@ -205,5 +205,7 @@ fn table_row(row: &TableRow) -> String {
         loc: row.loc,
         condition_loc: row.loc,
     };
-    limit.symbols().trim_start().to_owned()
+    let otherwise = if row.otherwise { " otherwise" } else { "" };
+    let name = row.name.as_ref().map_or_else(String::new, |name| format!("{name}: "));
+    format!("{name}{}{otherwise}", limit.symbols().trim_start())
 }

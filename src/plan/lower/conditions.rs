@@ -4,14 +4,34 @@ use super::{BARE_FOR, Lower, SENSELESS_LIMIT};
 use crate::finding::Finding;
 use crate::plan::Name;
 use crate::plan::condition::Condition;
-use crate::plan::limit::{Amount, EdgeAt, Guard, Measured, Over, Range, RangeForm};
+use crate::plan::limit::{Amount, EdgeAt, FactTest, Guard, Measured, Over, Range, RangeForm, Wanted};
 use crate::quantity::{Quantity, Rational};
 use crate::source::Loc;
 use crate::syntax::{Node, Rule};
 
 impl Lower<'_> {
-    pub(super) fn guard(&self, node: &Node) -> Guard {
-        Guard { facts: node.all(Rule::is_also).filter_map(|fact| self.is(fact)).collect(), loc: self.loc(node) }
+    pub(super) fn guard(&mut self, node: &Node) -> Guard {
+        let facts: Vec<&Node> = node.all(Rule::fact_test).collect();
+        Guard {
+            facts: facts.into_iter().filter_map(|fact| self.fact_test(fact)).collect(),
+            only: self.slice(node).starts_with("only"),
+            loc: self.loc(node),
+        }
+    }
+
+    fn fact_test(&mut self, node: &Node) -> Option<FactTest> {
+        if let Some(is) = node.part(Rule::is_also) {
+            let (fact, answer) = self.is(is)?;
+            return Some(FactTest { fact, wanted: Wanted::Answer(answer) });
+        }
+        let fact = self.a_name(node)?;
+        let range = self.level(node.part(Rule::level)?)?;
+        if matches!(range.form, RangeForm::Beside { .. }) {
+            let finding = Finding::at(&SENSELESS_LIMIT, range.loc, "a fact about the lot is compared with a number");
+            self.findings.push(finding.help("write a value, as in `when fat >= 10 %`"));
+            return None;
+        }
+        Some(FactTest { fact, wanted: Wanted::Within(Box::new(range)) })
     }
 
     fn is(&self, node: &Node) -> Option<(Name, Name)> {
@@ -109,7 +129,20 @@ impl Lower<'_> {
             return Some(Condition::Order { first: subject, then: self.a_name(order)? });
         }
         if let Some(meets) = node.part(Rule::meets) {
-            return Some(Condition::AnyRow { parameter: subject, table: self.a_name(meets)? });
+            let table = self.a_name(meets)?;
+            let chosen = meets.part(Rule::chosen).and_then(|chosen| self.a_name(chosen));
+            let the = self.slice(meets).split_whitespace().nth(1) == Some("the");
+            return match chosen {
+                Some(fact) if the => Some(Condition::ChosenRow { parameter: subject, table, fact }),
+                None if !the => Some(Condition::AnyRow { parameter: subject, table }),
+                _ => {
+                    let message = "`any row` is met by any of them, `the row` is the one that was chosen";
+                    let finding = Finding::at(&SENSELESS_LIMIT, self.loc(meets), message);
+                    self.findings
+                        .push(finding.help("write `meets any row of T`, or `meets the row of T chosen by FACT`"));
+                    None
+                }
+            };
         }
         if let Some(attributes) = node.part(Rule::attributes) {
             return self.attributes(attributes, subject);
@@ -167,7 +200,16 @@ impl Lower<'_> {
         } else if options.is_empty() && parts.is_empty() {
             "this group holds nothing"
         } else {
-            return Some(if any { Condition::Any(options) } else { Condition::All(parts) });
+            let fact = node.part(Rule::chosen).and_then(|chosen| self.a_name(chosen));
+            return match fact {
+                Some(fact) if any => Some(Condition::Chosen { fact, options }),
+                Some(fact) => {
+                    let finding = Finding::at(&SENSELESS_LIMIT, fact.loc, "all of these must be met: none is chosen");
+                    self.findings.push(finding.help("write `one of chosen by FACT { … }`, or take `chosen by` out"));
+                    None
+                }
+                None => Some(if any { Condition::Any(options) } else { Condition::All(parts) }),
+            };
         };
         let loc = self.loc(node.part(Rule::open).unwrap_or(node));
         let finding = Finding::at(&SENSELESS_LIMIT, loc, fault);

@@ -21,12 +21,14 @@ impl Lower<'_> {
 
     fn table_row(&mut self, node: &Node) -> Option<TableRow> {
         Some(TableRow {
+            name: self.own_names(node).into_iter().next(),
             range: self.level(node.part(Rule::level)?)?,
             over: match node.part(Rule::tail) {
                 Some(tail) => self.over(tail)?,
                 None => Over::Always,
             },
             guard: node.part(Rule::guard).map(|guard| self.guard(guard)),
+            otherwise: node.part(Rule::otherwise).is_some(),
             loc: self.loc(node),
         })
     }

@@ -43,7 +43,17 @@ impl Lower<'_> {
             self.senseless(self.loc(node), message, help);
             return None;
         };
-        Some(Condition::Attributes { parameter, plan, m, big_m: values.next() })
+        let big_m = values.next();
+        if let (Some(low), Some(high)) = (m.quantity, big_m.as_ref().and_then(|figure| figure.quantity))
+            && low.dimension() == high.dimension()
+            && high.base() < low.base()
+        {
+            let loc = big_m.as_ref().map_or(m.loc, |figure| figure.loc);
+            let message = format!("M is {high} and lies below m, which is {low}");
+            self.senseless(loc, message, "M is the figure that no sample may lie over: put the larger figure there");
+            return None;
+        }
+        Some(Condition::Attributes { parameter, plan, m, big_m })
     }
 
     /// Bands from the best to the worst. Each begins where the one before it ends, and the last has no end.

@@ -23,12 +23,16 @@ pub struct Table {
 /// One row of a table.
 #[derive(Debug, Clone)]
 pub struct TableRow {
+    /// Its name, where a choice names it.
+    pub name: Option<Name>,
     /// Which values.
     pub range: Range,
     /// Over what.
     pub over: Over,
     /// When it counts.
     pub guard: Option<Guard>,
+    /// Whether it is for the lots that no other row is for, one with an unknown fact among them.
+    pub otherwise: bool,
     /// The statement.
     pub loc: Loc,
 }
