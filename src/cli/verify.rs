@@ -7,10 +7,11 @@ use crate::document::report;
 use crate::finding::{Finding, Severity};
 use crate::log::{Mapping, Records, read, read_keeping};
 use crate::plan::Plan;
-use crate::report::{json, summary, terminal, verification};
+use crate::report::{json, summary, terminal, verification, workings as pencil};
 use crate::source::{Place, Source, Sources};
+use crate::time::Zone;
 use crate::verdict::Verdict;
-use crate::verify::{Period, Verification, survey_keeps, verify, verify_in_parts};
+use crate::verify::{Period, Verification, keeps_lot, survey_keeps, verify, verify_in_parts, workings};
 use chrono::NaiveDate;
 use clap::ValueEnum;
 use std::path::PathBuf;
@@ -45,6 +46,12 @@ pub(super) struct Args {
     /// Hold at most so many readings in memory at once; large records are read in parts by themselves.
     #[arg(long, value_name = "READINGS", value_parser = clap::value_parser!(u64).range(1..))]
     at_once: Option<u64>,
+    /// Print the arithmetic of one verdict instead: LOT, LOT/LIMIT or LOT/CCP.LIMIT.
+    #[arg(long, value_name = "LOT/LIMIT", conflicts_with_all = ["json", "html", "month", "from", "to"])]
+    workings: Option<String>,
+    /// With --workings, print every row of long unchanging stretches.
+    #[arg(long, requires = "workings")]
+    all_rows: bool,
     /// What is printed on standard output.
     #[arg(long, value_enum, default_value_t = Format::Terminal)]
     format: Format,
@@ -99,6 +106,11 @@ fn verified(args: &Args, sources: &mut Sources, colour: Colour) -> Result<u8, Ve
     if records.findings.iter().any(unusable) {
         return Err(records.findings.into_iter().filter(unusable).collect());
     }
+    if let Some(wanted) = &args.workings {
+        let again =
+            |lot: &crate::log::Lot| at_once.map(|_| read_keeping(&mapping, &folder, &keeps_lot(plan, lot, &records)));
+        return shown(args, sources, (plan, &records), wanted, &again, colour);
+    }
     let period = match args.month {
         Some((from, to)) => Period { from: Some(from), to: Some(to) },
         None => Period { from: args.from, to: args.to },
@@ -140,6 +152,36 @@ fn verified(args: &Args, sources: &mut Sources, colour: Colour) -> Result<u8, Ve
     Ok(match verification.verdict() {
         Verdict::NotMet => NOT_MET,
         _ if errors => NOT_MET,
+        Verdict::NotShown => NOT_SHOWN,
+        Verdict::Met => 0,
+    })
+}
+
+/// The workings of one lot's limits in place of the whole verification.
+fn shown(
+    args: &Args,
+    sources: &Sources,
+    (plan, records): (&Plan, &Records),
+    wanted: &str,
+    again: &dyn Fn(&crate::log::Lot) -> Option<Records>,
+    colour: Colour,
+) -> Result<u8, Vec<Finding>> {
+    let wanted = workings::wanted(plan, records, wanted).map_err(|(message, help)| {
+        let place = Place::Named("--workings".to_owned());
+        vec![Finding::new(&crate::registry::disk::NO_SUCH_VERDICT, place, message).help(help)]
+    })?;
+    let own = records.lots.get(wanted.lot).and_then(again);
+    let records = own.as_ref().unwrap_or(records);
+    let shown = workings::show(plan, records, &wanted);
+    let zone = plan.head.as_ref().and_then(|head| head.zone.as_ref()).map_or(Zone::UTC, |zone| zone.value);
+    let order = pencil::Order { records, zone, shown: &shown, all_rows: args.all_rows };
+    complain(sources, &records.findings, colour);
+    match args.format {
+        Format::Terminal => print(&terminal::clean(&pencil::text(&order))),
+        Format::Json => print(&json::text(&pencil::value(&order))),
+    }
+    Ok(match Verdict::all(shown.limits.iter().map(|limit| limit.verdict)) {
+        Verdict::NotMet => NOT_MET,
         Verdict::NotShown => NOT_SHOWN,
         Verdict::Met => 0,
     })

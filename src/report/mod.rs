@@ -6,5 +6,7 @@ pub mod junit;
 pub mod plain;
 pub mod sarif;
 pub mod summary;
+mod steps;
 pub mod terminal;
 pub mod verification;
+pub mod workings;

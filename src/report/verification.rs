@@ -92,7 +92,7 @@ pub fn value(sources: &Sources, plan: &Plan, records: &Records, verification: &V
     })
 }
 
-fn limit_value(zone: Zone, limit: &LimitVerdict) -> Value {
+pub(super) fn limit_value(zone: Zone, limit: &LimitVerdict) -> Value {
     json!({
         "control": limit.control,
         "limit": limit.limit,
@@ -132,7 +132,7 @@ fn seconds(nanoseconds: i64) -> f64 {
     nanoseconds as f64 / 1e9
 }
 
-fn extent(unit: &str, extent: &Extent) -> Value {
+pub(super) fn extent(unit: &str, extent: &Extent) -> Value {
     let (unit, scale) = match extent.kind {
         Kind::Value => (unit.to_owned(), 1.0),
         Kind::Nanoseconds => ("s".to_owned(), 1e9),

@@ -5,6 +5,7 @@
 use super::Part;
 use super::limits::{Context, NOT_TRUSTED};
 use super::samples::{self, Result};
+use super::workings::Workings;
 use crate::log::Lot;
 use crate::plan::limit::{EdgeAt, Measured, Range, RangeForm};
 use crate::plan::sampling::{Grade, GradedBand, Sampled};
@@ -92,7 +93,12 @@ pub(super) fn over_figures(
         m.shown(),
         plan.c
     );
-    part(parameter, plan.to_string(), verdict, vec![line], &counted)
+    let told = |result: &Result| {
+        let upper =
+            big_m.map_or_else(String::new, |figure| format!(", {}", side(by_range(&up_to(figure), result), figure)));
+        format!("{}{upper}", side(by_range(&up_to(m), result), m))
+    };
+    part((context, parameter), plan.to_string(), verdict, vec![line], (&counted, plan.n), &told)
 }
 
 /// Not detected in at least the mass shows absence, detected in at most the mass denies it; anything else is not shown.
@@ -138,7 +144,12 @@ pub(super) fn absence(
         evidence.push(format!("sample {}: {} in {tested} ({})", result.sample, samples::shown(result), result.place));
     }
     let form = plan.map_or_else(|| "in every sample".to_owned(), |plan| plan.to_string());
-    part(parameter, format!("absent in {}, {form}", mass.shown()), verdict, evidence, &counted)
+    let told = |result: &Result| {
+        let tested = result.mass.map_or_else(|| "a mass that is not recorded".to_owned(), |mass| mass.to_string());
+        format!("tested {tested}; {}", absent(mass, result))
+    };
+    let form = format!("absent in {}, {form}", mass.shown());
+    part((context, parameter), form, verdict, evidence, (&counted, asked.n), &told)
 }
 
 /// A plan over closed answers.
@@ -160,7 +171,12 @@ pub(super) fn answered(
         "{} of {} samples on record: {other} other than {answer}, {may_be} possibly; asked for: at most {}",
         counted.samples, plan.n, plan.c
     );
-    part(parameter, format!("{answer}, {plan}"), verdict, vec![line], &counted)
+    let told = |result: &Result| match &result.answer {
+        Some(said) if *said == answer.text => "as asked for".to_owned(),
+        Some(_) => "another answer".to_owned(),
+        None => "no answer, may be either".to_owned(),
+    };
+    part((context, parameter), format!("{answer}, {plan}"), verdict, vec![line], (&counted, plan.n), &told)
 }
 
 /// Graded bands: the worst sample decides, between the best and the worst band that the record allows it.
@@ -214,14 +230,50 @@ pub(super) fn banded(
     if !list.is_empty() {
         evidence.push(format!("{} samples: {}", counted.samples, list.join(", ")));
     }
-    part(parameter, "by the worst sample".to_owned(), verdict, evidence, &counted)
+    let told = |result: &Result| match spread(result) {
+        (best, worst) if best == worst => format!("band {}", named(best)),
+        (best, worst) => format!("band {} to {}", named(best), named(worst)),
+    };
+    part((context, parameter), "by the worst sample".to_owned(), verdict, evidence, (&counted, at_least), &told)
 }
 
-fn part(parameter: &Parameter, form: String, verdict: Verdict, mut evidence: Vec<String>, counted: &Counted) -> Part {
+/// A result beside a figure, in words.
+fn side(verdict: Verdict, figure: &Measured) -> String {
+    match verdict {
+        Verdict::Met => format!("not over {}", figure.shown()),
+        Verdict::NotMet => format!("over {}", figure.shown()),
+        Verdict::NotShown => format!("may be over {}", figure.shown()),
+    }
+}
+
+fn part(
+    (context, parameter): (&Context<'_>, &Parameter),
+    form: String,
+    verdict: Verdict,
+    mut evidence: Vec<String>,
+    (counted, wanted): (&Counted, u32),
+    told: &dyn Fn(&Result) -> String,
+) -> Part {
     if counted.distrusted {
         evidence.push(format!("the instrument of some results {NOT_TRUSTED}; they show nothing"));
     }
+    let workings = Workings::told(context, || {
+        let line = |result: &Result| {
+            format!("sample {}: {}, {} ({})", result.sample, samples::shown(result), told(result), result.place)
+        };
+        let mut lines: Vec<String> = counted.results.iter().map(line).collect();
+        lines.push(format!(
+            "{} different samples of {wanted}; {} missing, each of which may be anything",
+            counted.samples,
+            whole(wanted).saturating_sub(counted.samples)
+        ));
+        if counted.distrusted {
+            lines.push(format!("the instrument of some results {NOT_TRUSTED}; they are left out"));
+        }
+        lines
+    });
     Part {
+        workings,
         unit: counted.results.first().and_then(|result| result.unit),
         verdict,
         evidence,

@@ -5,7 +5,8 @@
 
 use super::compile::interval;
 use super::limits::{Context, is_critical};
-use super::windows::{Stretch, stages, stretch};
+use super::windows::{Stretch, ends, stages, stretch};
+use super::workings::Workings;
 use super::{CLOCK_ALLOWANCE, GOOD_IN_A_ROW, Part};
 use crate::log::{Check, Lot, Records};
 use crate::plan::{Condition, Control, HoldBack, Limit, Name, Plan};
@@ -43,6 +44,18 @@ pub struct Affected {
     pub cause: String,
     /// Codes of the lots that share an instant with it.
     pub lots: Vec<String>,
+}
+
+/// Windows of affected product for the answers that one limit, or a part of it, asks for.
+#[derive(Debug)]
+pub(super) struct Windows<'p> {
+    /// The limit.
+    pub limit: &'p Limit,
+    /// Whether the limit needs these answers whatever else is met.
+    pub needed: bool,
+    answers: &'p [(Name, Name)],
+    /// The windows.
+    pub affected: Vec<Affected>,
 }
 
 /// The record and place of a series of checks.
@@ -104,15 +117,16 @@ pub(super) fn judge(
 ) -> Part {
     let what = answers.iter().map(|(parameter, _)| parameter.text.as_str()).collect::<Vec<_>>().join(", ");
     let mut part = Part::silent(what, "every check".to_owned());
-    let lines = rounds(context.records, answers);
-    if lines.is_empty() {
+    let series = rounds(context.records, answers);
+    if series.is_empty() {
         part.evidence.push("the records hold no such check".to_owned());
         return part;
     }
     let stages = stages(context.plan, control, limit);
     let mut verdicts = Vec::new();
-    for ((record, place), rounds) in &lines {
-        if lines.len() > 1 && !at_this_line(context.records, lot, record, place.as_deref(), answers) {
+    let mut lines: Vec<Vec<String>> = Vec::new();
+    for ((record, place), rounds) in &series {
+        if series.len() > 1 && !at_this_line(context.records, lot, record, place.as_deref(), answers) {
             continue;
         }
         let window = match stretch(&stages, lot, record) {
@@ -127,10 +141,44 @@ pub(super) fn judge(
             }
         };
         part.window = Some((window.start.0, window.end.map(|(_, end)| end)));
-        verdicts.push(judge_line(context, control, answers, lot, rounds, window, &mut part.evidence));
+        let own = context.windows.iter().find(|own| std::ptr::eq(own.limit, limit) && own.answers == answers);
+        let windows = own.map_or(&[][..], |own| own.affected.as_slice());
+        let from = part.evidence.len();
+        verdicts.push(judge_line(context, (control, answers, windows), lot, rounds, window, &mut part.evidence));
+        let decided = part.evidence.get(from..).unwrap_or_default().to_vec();
+        if context.workings {
+            let ends = ends(context, None, &stages, lot, window);
+            lines.push(ends.into_iter().map(|end| format!("window {end}")).collect());
+            lines.push(told(context, rounds, window, decided));
+        }
     }
     part.verdict = Verdict::all(verdicts);
+    part.workings = Workings::told(context, || lines.concat());
     part
+}
+
+/// The checks that bear on a window, one a line, and what was made of them.
+fn told(context: &Context<'_>, rounds: &[Round], window: super::engine::Window, decided: Vec<String>) -> Vec<String> {
+    let local = |at: i64| context.zone.show_local(crate::time::Instant(at));
+    let end = window.end.map_or(i64::MAX, |(_, end)| end);
+    let mut lines = vec![format!(
+        "the stage at its widest: from {} to {}",
+        local(window.start.0),
+        if end == i64::MAX { "no recorded end".to_owned() } else { local(end) }
+    )];
+    let first = rounds.iter().rposition(|round| round.at <= window.start.0).unwrap_or(0);
+    let last = rounds.iter().position(|round| round.at >= end).unwrap_or(rounds.len());
+    for round in rounds.iter().take(last.saturating_add(1)).skip(first) {
+        let place = match round.at {
+            at if at <= window.start.0 => "before the start",
+            at if at >= end => "after the end",
+            _ => "in the stage",
+        };
+        let answer = if round.good { "good" } else { round.remark.as_str() };
+        lines.push(format!("{} {place}: {answer} ({})", local(round.at), round.place));
+    }
+    lines.extend(decided.into_iter().map(|line| format!("so: {line}")));
+    lines
 }
 
 /// With several lines, the checks that name the lot say at which one it ran.
@@ -145,8 +193,7 @@ fn at_this_line(records: &Records, lot: &Lot, record: &str, place: Option<&str>,
 
 fn judge_line(
     context: &Context<'_>,
-    control: &Control,
-    answers: &[(Name, Name)],
+    (control, answers, windows): (&Control, &[(Name, Name)], &[Affected]),
     lot: &Lot,
     rounds: &[Round],
     window: super::engine::Window,
@@ -192,7 +239,6 @@ fn judge_line(
         shown = false;
         evidence.push(format!("the check due at {} is missing, or its row has no certain time", local(due.at)));
     }
-    let windows = affected_of(context.plan, context.records, control, answers);
     for one in windows.iter().filter(|one| one.lots.contains(&lot.code)) {
         shown = false;
         let from = one.from.map_or("the start of the records".to_owned(), local);
@@ -245,14 +291,12 @@ fn missed(
 }
 
 /// Windows of affected product for the checks of one limit.
-fn affected_of(plan: &Plan, records: &Records, control: &Control, answers: &[(Name, Name)]) -> Vec<Affected> {
-    let Some(limit) = control
-        .limits
-        .iter()
-        .find(|limit| matches!(&limit.condition, Some(Condition::Answers(own)) if own.as_slice() == answers))
-    else {
-        return Vec::new();
-    };
+fn affected_of(
+    plan: &Plan,
+    records: &Records,
+    (control, limit): (&Control, &Limit),
+    answers: &[(Name, Name)],
+) -> Vec<Affected> {
     let every = control.deviation.as_ref().and_then(|deviation| deviation.hold_back)
         == Some(HoldBack::LastCheckWithEveryLimitMet);
     let others = if every { other_rounds(plan, records, control, limit) } else { Vec::new() };
@@ -366,17 +410,34 @@ fn windows(rounds: &[Round]) -> Vec<(Option<i64>, Option<i64>, String)> {
     found
 }
 
-/// Every window of affected product in the records.
-pub(super) fn affected(plan: &Plan, records: &Records) -> Vec<Affected> {
+/// Every window of affected product in the records, for each limit on checks.
+pub(super) fn affected<'p>(plan: &'p Plan, records: &Records) -> Vec<Windows<'p>> {
     plan.controls
         .iter()
-        .flat_map(|control| control.limits.iter().filter(|limit| is_critical(limit)).map(move |limit| (control, limit)))
-        .filter_map(|(control, limit)| match &limit.condition {
-            Some(Condition::Answers(answers)) => Some(affected_of(plan, records, control, answers)),
-            _ => None,
+        .flat_map(|control| control.limits.iter().map(move |limit| (control, limit)))
+        .flat_map(|(control, limit)| {
+            let mut asked = Vec::new();
+            if let Some(condition) = &limit.condition {
+                answers_in(condition, true, &mut asked);
+            }
+            asked.into_iter().map(move |(answers, needed)| {
+                let affected = affected_of(plan, records, (control, limit), answers);
+                Windows { limit, needed, answers, affected }
+            })
         })
-        .flatten()
         .collect()
+}
+
+/// The answers that a condition or its parts ask for, and whether they are needed whatever else is met.
+fn answers_in<'p>(condition: &'p Condition, needed: bool, found: &mut Vec<(&'p [(Name, Name)], bool)>) {
+    match condition {
+        Condition::Answers(answers) => found.push((answers, needed)),
+        Condition::All(parts) => parts.iter().for_each(|part| answers_in(part, needed, found)),
+        Condition::Any(options) | Condition::Chosen { options, .. } => {
+            options.iter().for_each(|(_, option)| answers_in(option, false, found));
+        }
+        _ => {}
+    }
 }
 
 #[cfg(test)]

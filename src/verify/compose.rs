@@ -5,6 +5,7 @@ use super::evidence::span_words;
 use super::facts::{self, Standing};
 use super::limits::{Context, over_time};
 use super::windows::moment;
+use super::workings::Workings;
 use super::{CLOCK_ALLOWANCE, LimitVerdict, Part, attributes, checks, samples};
 use crate::log::{Event, Lot};
 use crate::plan::limit::Measured;
@@ -32,7 +33,12 @@ pub(super) fn judge(
                     part.what = format!("{name}: {}", part.what);
                 }
             }
-            return Verdict::any(answers);
+            let answer = Verdict::any(answers.iter().copied());
+            if context.workings {
+                let names = options.iter().zip(&answers).map(|((name, _), one)| format!("{name} {one}"));
+                verdict.joined.push(joined("one of these is enough", names, answer));
+            }
+            return answer;
         }
         Condition::Chosen { fact, options } => {
             let options = options.iter().map(|(name, one)| (name, one.clone())).collect();
@@ -46,7 +52,12 @@ pub(super) fn judge(
         Condition::All(parts) => {
             let answers: Vec<Verdict> =
                 parts.iter().map(|part| judge(context, control, limit, part, lot, verdict)).collect();
-            return Verdict::all(answers);
+            let answer = Verdict::all(answers.iter().copied());
+            if context.workings {
+                let names = answers.iter().enumerate().map(|(index, one)| format!("part {} {one}", index + 1));
+                verdict.joined.push(joined("all of these are asked for", names, answer));
+            }
+            return answer;
         }
         Condition::AnyRow { parameter, table } => {
             return any_row(context, control, limit, (parameter, table), lot, verdict);
@@ -81,7 +92,7 @@ pub(super) fn judge(
         Condition::Lasts { stage, least, time } => verdict.parts.push(lasts(context, stage, *least, time, lot)),
         Condition::Order { first, then } => verdict.parts.push(order(context, first, then, lot)),
         Condition::Events { from, to, least, time } => {
-            verdict.parts.push(events(from, to, (*least, time), lot));
+            verdict.parts.push(events(context, from, to, (*least, time), lot));
         }
         Condition::Level { .. }
         | Condition::Passage { .. }
@@ -119,7 +130,16 @@ fn chosen(
             part.what = format!("{name}: {}", part.what);
         }
     }
-    let answer = common(answers);
+    let answer = common(answers.iter().copied());
+    if context.workings {
+        let judged = options.iter().filter(|(name, _)| said.is_none_or(|said| name.text == said));
+        let names = judged.zip(&answers).map(|((name, _), one)| format!("{name} {one}"));
+        let rule = match said {
+            Some(said) => format!("`{fact}` is {said} on record, so that alone is judged"),
+            None => format!("`{fact}` is not on record, so all must agree"),
+        };
+        verdict.joined.push(joined(&rule, names, answer));
+    }
     if answer == Verdict::NotShown && said.is_none() {
         verdict.why = format!("which was chosen is not recorded (`{fact}`), and not all agree");
     }
@@ -161,13 +181,20 @@ fn any_row(
         for part in verdict.parts.iter_mut().skip(from) {
             part.what = format!("row {}: {}", index + 1, part.what);
         }
-        if counts == Standing::Counts { known.push(answer) } else { unknown.push(answer) }
+        if counts == Standing::Counts { known.push((index + 1, answer)) } else { unknown.push((index + 1, answer)) }
     }
-    let by_known = (!known.is_empty()).then(|| Verdict::any(known));
-    if by_known == Some(Verdict::Met) {
-        return Verdict::Met;
+    let by_known = (!known.is_empty()).then(|| Verdict::any(known.iter().map(|(_, answer)| *answer)));
+    let answer = if by_known == Some(Verdict::Met) {
+        Verdict::Met
+    } else {
+        common(by_known.into_iter().chain(unknown.iter().map(|(_, answer)| *answer)))
+    };
+    if context.workings {
+        let counted = known.iter().map(|(row, one)| format!("row {row} {one}"));
+        let open = unknown.iter().map(|(row, one)| format!("row {row} {one}, and whether it counts is not recorded"));
+        verdict.joined.push(joined("one row is enough", counted.chain(open), answer));
     }
-    common(by_known.into_iter().chain(unknown))
+    answer
 }
 
 /// How many probes are enough: a count of three-valued answers, never a mean. A probe is judged over all its parts.
@@ -197,7 +224,18 @@ pub(super) fn enough(enough: u32, parts: &mut [Part]) -> Verdict {
     verdict
 }
 
-fn told(what: String, form: String, outcome: Outcome) -> Part {
+/// How several answers became one.
+pub(super) fn joined(rule: &str, answers: impl Iterator<Item = String>, answer: Verdict) -> String {
+    format!("{rule}: {}; together {answer}", answers.collect::<Vec<_>>().join("; "))
+}
+
+fn told(
+    context: &Context<'_>,
+    what: String,
+    form: String,
+    outcome: Outcome,
+    ends: [(&Name, Option<&Event>); 2],
+) -> Part {
     let words = span_words(&outcome);
     Part {
         verdict: outcome.verdict,
@@ -206,8 +244,37 @@ fn told(what: String, form: String, outcome: Outcome) -> Part {
             format!("clock allowance {}", show_duration(CLOCK_ALLOWANCE)),
         ],
         outcome: Some(outcome),
+        workings: Workings::told(context, || moments(context, ends)),
         ..Part::silent(what, form)
     }
+}
+
+/// Two events with their places, and how far apart they are as written.
+fn moments(context: &Context<'_>, ends: [(&Name, Option<&Event>); 2]) -> Vec<String> {
+    let mut lines: Vec<String> = ends
+        .into_iter()
+        .map(|(name, event)| match event {
+            Some(event) => {
+                let at = context.zone.show_local(event.at);
+                format!("{name} {at} (record {}, {}, row {})", event.record, event.cell.file, event.cell.row)
+            }
+            None => format!("{name} is not recorded"),
+        })
+        .collect();
+    if let [(_, Some(first)), (_, Some(second))] = ends {
+        lines.push(format!("second less first as written: {}", show_duration(second.at.0.saturating_sub(first.at.0))));
+        lines.push(if first.record == second.record {
+            "both stand on one record: the clock allowance does not count".to_owned()
+        } else {
+            format!("on two records: {} less and more", show_duration(CLOCK_ALLOWANCE))
+        });
+        if let Some(coarse) =
+            [first, second].iter().map(|event| event.resolution).max().filter(|step| *step > crate::time::SECOND)
+        {
+            lines.push(format!("and each time is known to {} either way", show_duration(coarse)));
+        }
+    }
+    lines
 }
 
 /// Two events of a lot, numbered by the record that each stands in.
@@ -225,22 +292,28 @@ fn lasts(context: &Context<'_>, stage: &Name, least: bool, time: &Measured, lot:
     let form = if least { time.at_least_words() } else { time.at_most_words() };
     let Some((_, declared)) = context.plan.stage(&stage.text) else { return Part::silent(stage.text.clone(), form) };
     let (start, stop) = (&declared.from.text, &declared.to.text);
-    let (from, to) = pair(lot.event(start), lot.ended(start, stop));
+    let (begun, ended) = (lot.event(start), lot.ended(start, stop));
+    let (from, to) = pair(begun, ended);
     let (at_least, at_most) = bounds(least, time);
-    told(stage.text.clone(), form, engine::between(from, to, CLOCK_ALLOWANCE, at_least, at_most))
+    let ends = [(&declared.from, begun), (&declared.to, ended)];
+    told(context, stage.text.clone(), form, engine::between(from, to, CLOCK_ALLOWANCE, at_least, at_most), ends)
 }
 
-fn events(from: &Name, to: &Name, (least, time): (bool, &Measured), lot: &Lot) -> Part {
+fn events(context: &Context<'_>, from: &Name, to: &Name, (least, time): (bool, &Measured), lot: &Lot) -> Part {
     let form = if least { time.at_least_words() } else { time.at_most_words() };
-    let (first, second) = pair(lot.event(&from.text), lot.ended(&from.text, &to.text));
+    let (begun, ended) = (lot.event(&from.text), lot.ended(&from.text, &to.text));
+    let (first, second) = pair(begun, ended);
     let (at_least, at_most) = bounds(least, time);
-    told(format!("{from} to {to}"), form, engine::between(first, second, CLOCK_ALLOWANCE, at_least, at_most))
+    let outcome = engine::between(first, second, CLOCK_ALLOWANCE, at_least, at_most);
+    told(context, format!("{from} to {to}"), form, outcome, [(from, begun), (to, ended)])
 }
 
 fn order(context: &Context<'_>, first: &Name, then: &Name, lot: &Lot) -> Part {
     let form = format!("{first} ends before {then} begins");
     let stages = context.plan.stage(&first.text).zip(context.plan.stage(&then.text));
     let Some(((_, first), (_, then))) = stages else { return Part::silent(form.clone(), form) };
-    let (end, start) = pair(lot.ended(&first.from.text, &first.to.text), lot.event(&then.from.text));
-    told(format!("{}, {}", first.name, then.name), form, engine::in_order(end, start, CLOCK_ALLOWANCE))
+    let (ended, begun) = (lot.ended(&first.from.text, &first.to.text), lot.event(&then.from.text));
+    let (end, start) = pair(ended, begun);
+    let ends = [(&first.to, ended), (&then.from, begun)];
+    told(context, format!("{}, {}", first.name, then.name), form, engine::in_order(end, start, CLOCK_ALLOWANCE), ends)
 }

@@ -44,8 +44,8 @@ fn traces(
     let own = channels(context, lot, &name.text);
     let silent = || name.text.clone();
     if !own.is_empty() {
-        let read = |(_, channel): (usize, &crate::log::Channel)| Input {
-            track: Track { channel: None, ..plain(context, control, 0, channel, silent(), window) },
+        let read = |(index, channel): (usize, &crate::log::Channel)| Input {
+            track: Track { channel: None, ..plain(context, control, index, channel, silent(), window) },
             origin: (channel.record.clone(), channel.place.clone()),
         };
         return Ok(own.into_iter().map(read).collect());
@@ -121,6 +121,7 @@ fn combined(
     Track {
         what: parameter.name.text.clone(),
         channel: None,
+        sources: tracks.iter().flat_map(|track| track.sources.iter().copied()).collect(),
         unit,
         rows: combine(&|track| track.rows.clone()),
         as_read,

@@ -30,7 +30,14 @@ pub(super) fn judge(
         let answer = compose::judge(context, control, limit, condition, lot, verdict);
         let parts = verdict.parts.get_mut(from..).unwrap_or_default();
         match limit.enough(context.plan) {
-            Ok(Some(enough)) => compose::enough(enough, parts),
+            Ok(Some(enough)) => {
+                let answer = compose::enough(enough, parts);
+                if context.workings {
+                    let probes = parts.iter().map(|part| format!("{} {}", part.what, part.verdict));
+                    verdict.joined.push(compose::joined(&format!("{enough} probes are enough"), probes, answer));
+                }
+                answer
+            }
             _ => answer,
         }
     };
@@ -46,6 +53,7 @@ pub(super) fn judge(
     }
     let mut answers = Vec::new();
     let mut waiting = true;
+    let mut told = Vec::new();
     let mut one = |name: &str, certain: bool, context: &Context<'_>, lot: &Lot, verdict: &mut LimitVerdict| {
         let from = verdict.parts.len();
         verdict.not_yet = false;
@@ -63,6 +71,9 @@ pub(super) fn judge(
             }
         }
         answers.push(answer);
+        if context.workings {
+            told.push(format!("{name} {answer}"));
+        }
     };
     match per {
         Per::Lot => {}
@@ -101,7 +112,11 @@ pub(super) fn judge(
         }
     }
     verdict.not_yet = waiting && !answers.is_empty();
-    if answers.is_empty() { Verdict::NotShown } else { Verdict::all(answers) }
+    let answer = if answers.is_empty() { Verdict::NotShown } else { Verdict::all(answers) };
+    if context.workings {
+        verdict.joined.push(compose::joined(&format!("judged per {}", per.word()), told.into_iter(), answer));
+    }
+    answer
 }
 
 /// The days or shifts that a lot may have a part in: from, to, and whether it certainly has.

@@ -1,11 +1,12 @@
 //! Every limit of a lot.
 
 use super::compile::{self, Asked};
-use super::engine::{Outcome, Row, Sampling, Window, judge};
+use super::engine::{Outcome, Row, Sampling, Window, judge, judge_telling};
 use super::thin::thin;
 use super::traces::{self, Found, Track};
 use super::windows::{self, Stretch, stages};
-use super::{InstrumentState, LimitVerdict, Part, evidence, facts, judged, rates, until};
+use super::workings::{Workings, formulas, thresholds};
+use super::{InstrumentState, LimitVerdict, Part, checks, evidence, facts, judged, rates, until};
 use crate::log::{Lot, Records};
 use crate::plan::{Condition, Control, Limit, LimitKind, Name, Over, Parameter, Plan};
 use crate::time::{Zone, show_duration};
@@ -23,6 +24,10 @@ pub(super) struct Context<'a> {
     pub instruments: &'a [InstrumentState],
     /// The stretch to which every window is cut, nanoseconds UTC.
     pub cut: Option<(i64, i64)>,
+    /// Windows of affected product, worked out once.
+    pub windows: &'a [checks::Windows<'a>],
+    /// Whether the workings are kept.
+    pub workings: bool,
 }
 
 impl Context<'_> {
@@ -33,10 +38,23 @@ impl Context<'_> {
 
 /// Judges every limit of every control for one lot, in the order of the plan.
 pub(super) fn judge_lot(context: &Context<'_>, lot: &Lot) -> Vec<LimitVerdict> {
+    judge_chosen(context, lot, &|_, _| true, &mut |_, _| {})
+}
+
+/// Judges the limits chosen; those that a guard takes away from this lot are handed to `not_counted`.
+pub(super) fn judge_chosen(
+    context: &Context<'_>,
+    lot: &Lot,
+    chosen: &dyn Fn(&Control, &Limit) -> bool,
+    not_counted: &mut dyn FnMut(&Control, &Limit),
+) -> Vec<LimitVerdict> {
     let mut verdicts = Vec::new();
     for control in &context.plan.controls {
-        for limit in &control.limits {
-            verdicts.extend(one(context, control, limit, lot));
+        for limit in control.limits.iter().filter(|limit| chosen(control, limit)) {
+            match one(context, control, limit, lot) {
+                Some(verdict) => verdicts.push(verdict),
+                None => not_counted(control, limit),
+            }
         }
     }
     verdicts
@@ -55,6 +73,7 @@ fn one(context: &Context<'_>, control: &Control, limit: &Limit, lot: &Lot) -> Op
         as_read: None,
         not_yet: false,
         parts: Vec::new(),
+        joined: Vec::new(),
     };
     if let Some(guard) = &limit.guard {
         match facts::guarded(context.plan, guard, lot) {
@@ -152,6 +171,7 @@ pub(super) fn over_time(
     let window = context.cut.map_or(window, |cut| judged::cut(window, cut));
     let sampling =
         Sampling { credit_gap: credit_gap(limit, condition, every), edge_allowance: every.saturating_add(late) };
+    let from = verdict.parts.len();
     let judged = traces::Judged { window, beyond: sampling.credit_gap.max(sampling.edge_allowance) };
     for found in traces::find(context, control, parameter, lot, Some(judged)) {
         match found {
@@ -163,6 +183,28 @@ pub(super) fn over_time(
             Found::Track(mut track) => {
                 track.own &= lot.load.is_none();
                 judge_track(context, condition, window, sampling, &track, verdict);
+            }
+        }
+    }
+    if context.workings {
+        let mut ends = windows::ends(context, windows::since(limit, condition), &stages, lot, window);
+        if let Condition::DegreeHours { until: Some((name, range)), .. } = condition {
+            ends.pop();
+            let local = |at: i64| context.zone.show_local(crate::time::Instant(at));
+            ends.push(match window.end {
+                Some((first, last)) => {
+                    format!("end: when {name} came to {}, from {} to {}", range.words(), local(first), local(last))
+                }
+                None => format!("end: {name} is not shown to have come to {}", range.words()),
+            });
+        }
+        for part in verdict.parts.iter_mut().skip(from) {
+            let computed = part.channel.is_none();
+            let Some(workings) = part.workings.as_mut() else { continue };
+            workings.ends.clone_from(&ends);
+            if computed {
+                let recorded = |name: &Name| !traces::channels(context, lot, &name.text).is_empty();
+                workings.formulas = formulas(context.plan, parameter, &recorded);
             }
         }
     }
@@ -216,7 +258,24 @@ fn judge_track(
         missing: track.missing,
     };
     for Asked { words, quantity, form } in forms {
-        let outcome = judge(form, window, sampling, track.rows.iter().copied().filter(|row| row.at >= from));
+        let rows = track.rows.iter().copied().filter(|row| row.at >= from);
+        let (outcome, workings) = if context.workings {
+            let (outcome, steps) = judge_telling(form, window, sampling, rows);
+            let workings = Workings {
+                quantity,
+                thresholds: thresholds(&form, track.unit),
+                window: Some(window),
+                sampling: Some(sampling),
+                sources: track.sources.clone(),
+                left_out: track.as_read.as_ref().map_or(0, |all| all.len().saturating_sub(track.rows.len())),
+                steps,
+                lines: track.remarks.clone(),
+                ..Workings::default()
+            };
+            (outcome, Some(Box::new(workings)))
+        } else {
+            (judge(form, window, sampling, rows), None)
+        };
         let as_read: Option<Outcome> = track
             .as_read
             .as_ref()
@@ -243,6 +302,7 @@ fn judge_track(
             evidence,
             trace,
             thinned,
+            workings,
         });
     }
 }

@@ -26,10 +26,11 @@ mod traces;
 mod until;
 mod watch;
 mod windows;
+pub mod workings;
 
 pub use bind::RULES;
 pub use instruments::{CalibrationState, InstrumentState};
-pub use parts::{survey_keeps, verify_in_parts};
+pub use parts::{keeps_lot, survey_keeps, verify_in_parts};
 pub use watch::{Watch, WatchKind};
 
 use crate::finding::Finding;
@@ -129,6 +130,8 @@ pub struct LimitVerdict {
     pub not_yet: bool,
     /// What was judged: one part a probe and form.
     pub parts: Vec<Part>,
+    /// How the answers of several parts were put together, where the workings were asked for.
+    pub joined: Vec<String>,
 }
 
 /// One form over one trace, or one set of samples or checks.
@@ -158,6 +161,8 @@ pub struct Part {
     pub trace: Vec<engine::Row>,
     /// Whether the trace had more rows than are kept.
     pub thinned: bool,
+    /// The workings, where they were asked for.
+    pub workings: Option<Box<workings::Workings>>,
 }
 
 impl Part {
@@ -176,6 +181,7 @@ impl Part {
             evidence: Vec::new(),
             trace: Vec::new(),
             thinned: false,
+            workings: None,
         }
     }
 }
@@ -183,8 +189,16 @@ impl Part {
 /// Holds records against a plan.
 #[must_use]
 pub fn verify(plan: &Plan, records: &Records, period: Period) -> Verification {
-    let mut whole = frame(plan, records, period);
-    let context = limits::Context { plan, records, zone: whole.zone, instruments: &whole.instruments, cut: None };
+    let (mut whole, windows) = frame(plan, records, period);
+    let context = limits::Context {
+        plan,
+        records,
+        zone: whole.zone,
+        instruments: &whole.instruments,
+        cut: None,
+        windows: &windows,
+        workings: false,
+    };
     for lot in &mut whole.lots {
         if let Some(registered) = records.lots.get(lot.lot) {
             lot.limits = limits::judge_lot(&context, registered);
@@ -193,8 +207,8 @@ pub fn verify(plan: &Plan, records: &Records, period: Period) -> Verification {
     whole
 }
 
-/// Everything but the limits of the lots, which are left empty.
-fn frame(plan: &Plan, records: &Records, period: Period) -> Verification {
+/// Everything but the limits of the lots, which are left empty; and the windows of affected product of every limit.
+fn frame<'p>(plan: &'p Plan, records: &Records, period: Period) -> (Verification, Vec<checks::Windows<'p>>) {
     let zone = plan.head.as_ref().and_then(|head| head.zone.as_ref()).map_or(Zone::UTC, |zone| zone.value);
     let mut findings = records.findings.clone();
     bind::check(plan, records, &mut findings);
@@ -211,10 +225,12 @@ fn frame(plan: &Plan, records: &Records, period: Period) -> Verification {
         lots.push(LotVerdicts { lot: index, code: lot.code.clone(), begun, limits: Vec::new() });
     }
     lots.sort_by(|a, b| (a.begun.is_none(), a.begun, &a.code).cmp(&(b.begun.is_none(), b.begun, &b.code)));
-    let affected = checks::affected(plan, records);
+    let windows = checks::affected(plan, records);
+    let critical = windows.iter().filter(|own| own.needed && limits::is_critical(own.limit));
+    let affected = critical.flat_map(|own| own.affected.iter().cloned()).collect();
     let watches = watch::watches(plan, records, &lots);
     crate::finding::tidy(&mut findings);
-    Verification { period, zone, lots, other_lots, instruments, watches, affected, findings, last }
+    (Verification { period, zone, lots, other_lots, instruments, watches, affected, findings, last }, windows)
 }
 
 impl Verification {

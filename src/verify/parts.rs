@@ -5,7 +5,7 @@
 
 use super::limits::{Context, judge_lot};
 use super::{LotVerdicts, Period, Verification, frame};
-use crate::log::{Keep, Records};
+use crate::log::{Keep, Lot, Records};
 use crate::plan::{Plan, Rhythm};
 use crate::time::HOUR;
 use std::collections::BTreeSet;
@@ -22,6 +22,19 @@ pub fn survey_keeps(plan: &Plan, parameter: &str) -> bool {
         .any(|monitor| !matches!(monitor.often.rhythm, Rhythm::Continuously(_)))
 }
 
+/// What is to be read again to judge one lot alone: its own readings, and those of places while it ran.
+pub fn keeps_lot<'r>(plan: &'r Plan, lot: &'r Lot, of: &'r Records) -> impl Fn(&str, Option<&str>, i64) -> bool + 'r {
+    // A lot with fewer events than another may still be open.
+    let most = of.lots.iter().map(|lot| lot.events.len()).max().unwrap_or(0);
+    let from = lot.events.first().map_or(i64::MIN, |event| event.at.0.saturating_sub(MARGIN));
+    let last = lot.events.last().filter(|_| lot.events.len() >= most);
+    let to = last.map_or(i64::MAX, |event| event.at.0.saturating_add(MARGIN));
+    move |parameter, code, at| match code {
+        Some(code) => code == lot.code,
+        None => (from <= at && at <= to) || survey_keeps(plan, parameter),
+    }
+}
+
 /// Holds records against a plan, the lots in parts of at most so many readings (or of one lot, where that has more).
 ///
 /// `survey` is what was read with [`survey_keeps`]; `read` gives the records with the readings that it is asked to keep.
@@ -32,7 +45,7 @@ pub fn verify_in_parts(
     at_once: u64,
     read: &mut dyn FnMut(&Keep<'_>) -> Records,
 ) -> Verification {
-    let mut whole = frame(plan, survey, period);
+    let (mut whole, windows) = frame(plan, survey, period);
     for part in parts(survey, &whole.lots, at_once) {
         let mine: Vec<&LotVerdicts> = whole.lots.iter().skip(part.0).take(part.1 - part.0).collect();
         let codes: BTreeSet<&str> = mine.iter().map(|lot| lot.code.as_str()).collect();
@@ -42,7 +55,15 @@ pub fn verify_in_parts(
             None => (from <= at && at <= to) || survey_keeps(plan, parameter),
         };
         let records = read(&keep);
-        let context = Context { plan, records: &records, zone: whole.zone, instruments: &whole.instruments, cut: None };
+        let context = Context {
+            plan,
+            records: &records,
+            zone: whole.zone,
+            instruments: &whole.instruments,
+            cut: None,
+            windows: &windows,
+            workings: false,
+        };
         let judged: Vec<_> = mine
             .iter()
             .map(|lot| records.lots.get(lot.lot).map_or_else(Vec::new, |lot| judge_lot(&context, lot)))

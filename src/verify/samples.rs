@@ -4,6 +4,7 @@ use super::Part;
 use super::engine::{Band, Row};
 use super::limits::{Context, NOT_TRUSTED};
 use super::traces;
+use super::workings::Workings;
 use crate::log::{EntryKind, Lot, Outcome as Tested};
 use crate::plan::limit::Range;
 use crate::plan::{Control, Name, Parameter};
@@ -97,6 +98,17 @@ pub(super) fn judge(
         as_read: distrusted.then(|| each(false)),
         evidence,
         trace,
+        workings: Workings::told(context, || {
+            let mut lines: Vec<String> = judged
+                .iter()
+                .map(|(result, one)| {
+                    let trust = if result.trusted { "" } else { ", but its instrument is not trusted: shows nothing" };
+                    format!("sample {}: {}, {one}{trust} ({})", result.sample, shown(result), result.place)
+                })
+                .collect();
+            lines.push(format!("{} different samples counted, asked for at least {at_least}", samples.len()));
+            lines
+        }),
         ..Part::silent(parameter.name.text.clone(), format!("{wanted} in every sample, at least {at_least}"))
     }
 }

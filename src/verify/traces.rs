@@ -16,6 +16,8 @@ pub(super) struct Track {
     pub what: String,
     /// The channel it was read from; none for a computed one.
     pub channel: Option<usize>,
+    /// The channels it stands in, two for a computed one.
+    pub sources: Vec<usize>,
     /// The unit of its readings.
     pub unit: Unit,
     /// Rows with the readings of trusted instruments alone.
@@ -249,6 +251,7 @@ pub(super) fn plain(
     Track {
         what,
         channel: Some(index),
+        sources: vec![index],
         unit: channel.unit,
         rows: kept,
         as_read,

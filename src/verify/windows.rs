@@ -2,8 +2,10 @@
 
 use super::CLOCK_ALLOWANCE;
 use super::engine::{Moment, Window};
+use super::limits::Context;
+use super::workings::end_words;
 use crate::log::{Event, Lot};
-use crate::plan::{Condition, Control, Limit, Plan, Stage};
+use crate::plan::{Condition, Control, Limit, Name, Plan, Stage};
 use crate::time::{Instant, SECOND};
 
 /// What is known of the stretch of time over which a limit is judged for a lot.
@@ -39,14 +41,18 @@ pub(super) fn stretch(stages: &[&Stage], lot: &Lot, record: &str) -> Stretch {
     })
 }
 
+/// The event from which a limit counts, where it names one.
+pub(super) fn since<'l>(limit: &'l Limit, condition: &'l Condition) -> Option<&'l Name> {
+    match condition {
+        Condition::Reaches { within: Some((_, event)), .. } => Some(event),
+        _ => limit.since.as_ref(),
+    }
+}
+
 /// The window of a limit: over its stages, or from the event from which it counts.
 pub(super) fn counted(limit: &Limit, condition: &Condition, stages: &[&Stage], lot: &Lot, record: &str) -> Stretch {
     let whole = stretch(stages, lot, record);
-    let event = match condition {
-        Condition::Reaches { within: Some((_, event)), .. } => Some(event),
-        _ => limit.since.as_ref(),
-    };
-    let Some(event) = event else { return whole };
+    let Some(event) = since(limit, condition) else { return whole };
     let Some(start) = lot.event(&event.text) else { return Stretch::NotBegun };
     let end = match whole {
         // Counted from the end of the stage itself: nothing says until when.
@@ -76,4 +82,29 @@ fn spread(event: &Event, record: &str) -> (i64, i64) {
 pub(super) fn begun(plan: &Plan, lot: &Lot) -> Option<Instant> {
     let first_stage = plan.steps.iter().flat_map(|step| &step.stages).find_map(|stage| lot.event(&stage.from.text));
     first_stage.or(lot.events.first()).map(|event| event.at)
+}
+
+/// Where the two ends of a window come from, with file and row.
+pub(super) fn ends(
+    context: &Context<'_>,
+    since: Option<&Name>,
+    stages: &[&Stage],
+    lot: &Lot,
+    window: Window,
+) -> Vec<String> {
+    let local = |at: i64| context.zone.show_local(Instant(at));
+    let start = since.or(stages.first().map(|stage| &stage.from)).and_then(|event| lot.event(&event.text));
+    let end = stages.last().and_then(|stage| lot.ended(&stage.from.text, &stage.to.text));
+    let mut out = Vec::new();
+    out.extend(start.map(|event| format!("start: {}", end_words(context, event, window.start))));
+    out.push(match (window.end, end) {
+        (None, _) => "end: not recorded".to_owned(),
+        (Some(spread), Some(event)) => format!("end: {}", end_words(context, event, spread)),
+        (Some((first, last)), None) => format!("end: from {} to {}", local(first), local(last)),
+    });
+    if let Some((from, to)) = context.cut {
+        let to = if to == i64::MAX { "no recorded end".to_owned() } else { local(to) };
+        out.push(format!("cut to the time from {} to {to}", local(from)));
+    }
+    out
 }

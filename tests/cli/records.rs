@@ -54,3 +54,28 @@ fn the_status_follows_the_verdict() {
     let first: String = readings().lines().take(4).map(|line| format!("{line}\n")).collect();
     assert_eq!(status(&first), 3);
 }
+
+/// The workings of one verdict, on the terminal; the same with every row; and of names that are not there.
+#[test]
+fn the_workings_of_a_verdict() {
+    let desk = Desk::new();
+    let ask = |wanted: &str, more: &[&str]| {
+        let mut args = vec!["verify", "plan.haccp", "--mapping", "mapping.yaml", "--workings", wanted];
+        args.extend(more);
+        desk.run(&args)
+    };
+    let ran = ask("L1/hold", &[]);
+    assert_eq!(ran.status, 0, "{ran:#?}");
+    same("workings", &ran.out);
+    assert!(ran.out.lines().all(|line| line.chars().count() <= 80), "{}", ran.out);
+    assert_eq!(ask("L1/lethality.hold", &[]).out, ran.out);
+    assert_eq!(ask("L1", &[]).out, ran.out);
+    let long = ask("L1/hold", &["--all-rows"]);
+    assert!(long.out.lines().count() > ran.out.lines().count(), "{}", long.out);
+    for (wanted, case) in [("L2/hold", "workings-lot"), ("L1/holt", "workings-limit"), ("L1/kill.hold", "workings-ccp")]
+    {
+        let ran = ask(wanted, &[]);
+        assert_eq!((ran.status, ran.out.as_str()), (2, ""), "{ran:#?}");
+        same(case, &ran.err);
+    }
+}

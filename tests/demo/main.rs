@@ -15,6 +15,7 @@ mod planting;
 mod records;
 #[path = "../../demo/schedule.rs"]
 mod schedule;
+mod workings;
 
 use serde_json::Value;
 use std::collections::BTreeMap;

@@ -72,7 +72,9 @@ readings:
         let (parsed, findings) = Mapping::parse(mapping, id);
         let parsed = parsed.unwrap_or_else(|| panic!("{findings:#?}"));
         let records = read(&parsed, &memory);
-        verify(&reading.plan, &records, Period::default())
+        let verification = verify(&reading.plan, &records, Period::default());
+        crate::workings::explained(&reading.plan, &records, &verification);
+        verification
     }
 
     /// Name and verdict of every limit that counts.

@@ -53,7 +53,10 @@ readings:
     let files = Memory::default()
         .with("lots.csv", format!("Lot,Load,Start,End\n{lots}"))
         .with("core.csv", format!("Time,Core\n{core}"));
-    verify(&reading.plan, &read(&mapping, &files), Period::default())
+    let records = read(&mapping, &files);
+    let verification = verify(&reading.plan, &records, Period::default());
+    crate::workings::explained(&reading.plan, &records, &verification);
+    verification
 }
 
 fn verdict(limit: &str, rows: &[(&str, &str, &str)], value: impl Fn(i32) -> i32) -> Verdict {

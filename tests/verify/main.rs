@@ -14,3 +14,4 @@ mod more_forms;
 mod sampling;
 mod scene;
 mod shapes;
+mod workings;

@@ -118,7 +118,9 @@ ccp c \"C\" at cook {{
         let (parsed, findings) = Mapping::parse(&mapping, id);
         let parsed = parsed.unwrap_or_else(|| panic!("{findings:#?}\n{mapping}"));
         let records = read(&parsed, &memory);
-        verify(&reading.plan, &records, Period::default())
+        let verification = verify(&reading.plan, &records, Period::default());
+        crate::workings::explained(&reading.plan, &records, &verification);
+        verification
     }
 
     /// The only limit's verdict.

@@ -4,6 +4,7 @@ use super::condition::Condition;
 use super::fold::Answer;
 use super::outcome::{End, Extent, Kind, Witness};
 use super::row::Bounds;
+use super::steps::Tally;
 use super::stretch::Stretches;
 use super::weave::{Mark, Piece, Sink};
 use crate::verdict::Verdict;
@@ -76,6 +77,15 @@ impl Sink for BoundFold {
         let breaking = !self.condition.certainly(mark.lo, mark.hi);
         let certain = breaking && !self.condition.possibly(mark.lo, mark.hi);
         self.breaks.take(mark, breaking, certain);
+    }
+
+    fn tally(&self) -> Tally {
+        Tally::Value {
+            high: (self.high_seen, self.high_may),
+            low: (self.low_seen, self.low_may),
+            open: self.open,
+            breaking: self.breaks.is_open(),
+        }
     }
 
     fn finish(&mut self, judged: bool, _: &Bounds, witness: &mut Witness) -> Answer {

@@ -3,6 +3,7 @@
 use super::fold::Answer;
 use super::outcome::{End, Extent, Kind, Reason, Span, Witness};
 use super::row::Bounds;
+use super::steps::Tally;
 use super::weave::{Mark, Piece, Sink};
 use crate::quantity::Rational;
 use crate::verdict::Verdict;
@@ -144,6 +145,11 @@ impl Sink for FallFold {
 
     fn reading(&mut self, bounds: &Bounds, mark: &Mark) {
         self.take(Element { from: mark.at, to: mark.at, lo: mark.lo, hi: mark.hi, core: bounds.holds(mark.at) });
+    }
+
+    fn tally(&self) -> Tally {
+        let difference = |held: Option<Smallest>| held.map(|held| held.difference);
+        Tally::Fall { least: difference(self.least), most: difference(self.most) }
     }
 
     fn finish(&mut self, judged: bool, bounds: &Bounds, witness: &mut Witness) -> Answer {

@@ -7,6 +7,7 @@ use super::outcome::{Capped, Extent, Outcome, Reason, Stretch};
 use super::passage::{PassageFold, ReachFold};
 use super::row::{Bounds, Row, Sampling, Window};
 use super::share::ShareFold;
+use super::steps::{Silent, Step, Tape};
 use super::sum::{Rule, SumFold};
 use super::time::{Test, TimeFold};
 use super::weave::{Sink, Weave};
@@ -90,8 +91,8 @@ macro_rules! with {
 /// Rows before the window are welcome: they cover its start and show where a passage began. Rows
 /// after the window are read no further than the first reading past it.
 #[derive(Debug)]
-pub struct Judge<'a> {
-    weave: Weave,
+pub struct Judge<'a, T = Silent> {
+    weave: Weave<T>,
     fold: Fold<'a>,
 }
 
@@ -99,6 +100,13 @@ impl<'a> Judge<'a> {
     /// A judge that has seen nothing yet.
     #[must_use]
     pub fn new(form: Form<'a>, window: Window, sampling: Sampling) -> Self {
+        Self::telling(form, window, sampling)
+    }
+}
+
+impl<'a, T: Tape> Judge<'a, T> {
+    /// A judge that tells its workings to a tape.
+    fn telling(form: Form<'a>, window: Window, sampling: Sampling) -> Self {
         let bounds = Bounds::new(window);
         Self { weave: Weave::new(bounds, sampling), fold: Fold::new(form, bounds) }
     }
@@ -112,7 +120,11 @@ impl<'a> Judge<'a> {
 
     /// The outcome over the rows pushed.
     #[must_use]
-    pub fn finish(mut self) -> Outcome {
+    pub fn finish(self) -> Outcome {
+        self.finish_telling().0
+    }
+
+    fn finish_telling(mut self) -> (Outcome, T) {
         let weave = &mut self.weave;
         with!(&mut self.fold, fold => weave.finish(fold));
         let bounds = weave.bounds;
@@ -124,7 +136,8 @@ impl<'a> Judge<'a> {
         if !judged {
             verdict = Verdict::NotShown;
         }
-        Outcome {
+        let tape = std::mem::take(&mut weave.tape);
+        let outcome = Outcome {
             verdict,
             reason: (verdict == Verdict::NotShown).then_some(if contradiction {
                 Reason::Contradiction
@@ -137,7 +150,8 @@ impl<'a> Judge<'a> {
             lower,
             witness,
             breaks,
-        }
+        };
+        (outcome, tape)
     }
 }
 
@@ -148,4 +162,19 @@ pub fn judge(form: Form<'_>, window: Window, sampling: Sampling, rows: impl Into
         judge.push(row);
     }
     judge.finish()
+}
+
+/// Judges as [`judge`] does, with the same code, and tells every step of it.
+#[must_use]
+pub fn judge_telling(
+    form: Form<'_>,
+    window: Window,
+    sampling: Sampling,
+    rows: impl IntoIterator<Item = Row>,
+) -> (Outcome, Vec<Step>) {
+    let mut judge = Judge::<Vec<Step>>::telling(form, window, sampling);
+    for row in rows {
+        judge.push(row);
+    }
+    judge.finish_telling()
 }

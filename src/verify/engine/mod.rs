@@ -34,6 +34,7 @@ mod outcome;
 mod passage;
 mod row;
 mod share;
+mod steps;
 mod stretch;
 mod sum;
 mod time;
@@ -41,7 +42,8 @@ mod weave;
 
 pub use condition::{Band, Condition, Edge};
 pub use event::{Moment, between, duration, in_order};
-pub use fold::{Judge, judge};
+pub use fold::{Judge, judge, judge_telling};
 pub use form::{DeathRates, Form, GrowthRates};
 pub use outcome::{Capped, EdgeUse, End, Extent, Kind, Outcome, Point, Reason, Span, Stretch, Witness};
 pub use row::{Row, Sampling, Window};
+pub use steps::{Cover, Silent, Step, Tally, Tape};

@@ -4,6 +4,7 @@ use super::condition::Condition;
 use super::fold::Answer;
 use super::outcome::{End, Extent, Kind, Reason, Span, Witness};
 use super::row::Bounds;
+use super::steps::Tally;
 use super::stretch::Stretches;
 use super::weave::{Mark, Piece, Sink};
 use crate::verdict::Verdict;
@@ -131,6 +132,10 @@ impl Sink for PassageFold {
         }
     }
 
+    fn tally(&self) -> Tally {
+        Tally::Clock { start: (self.a_first, self.a_last), stop: (self.b_first, self.b_last) }
+    }
+
     fn finish(&mut self, judged: bool, bounds: &Bounds, witness: &mut Witness) -> Answer {
         let stop = self.b_first.unwrap_or(bounds.e2);
         let least = self.a_last.map_or(0, |start| stop.saturating_sub(start).max(0));
@@ -219,6 +224,10 @@ impl Sink for ReachFold {
         if self.condition.certainly(mark.lo, mark.hi) {
             self.reached(bounds, mark.at, mark.at);
         }
+    }
+
+    fn tally(&self) -> Tally {
+        Tally::Clock { start: (None, None), stop: (self.first, self.arrived) }
     }
 
     fn finish(&mut self, judged: bool, bounds: &Bounds, witness: &mut Witness) -> Answer {

@@ -4,6 +4,7 @@ use super::condition::Condition;
 use super::fold::Answer;
 use super::outcome::{End, Extent, Kind, Witness};
 use super::row::Bounds;
+use super::steps::Tally;
 use super::stretch::Stretches;
 use super::weave::{Mark, Piece, Sink};
 use crate::quantity::Rational;
@@ -120,6 +121,10 @@ impl Sink for ShareFold {
         let certain = self.condition.certainly(mark.lo, mark.hi);
         let possible = self.condition.possibly(mark.lo, mark.hi);
         self.breaks.take(mark, !certain, !possible);
+    }
+
+    fn tally(&self) -> Tally {
+        Tally::Time { least: self.certain.inside, most: self.possible.inside, certain: None, possible: None }
     }
 
     fn finish(&mut self, judged: bool, bounds: &Bounds, witness: &mut Witness) -> Answer {

@@ -39,6 +39,11 @@ impl Stretches {
         }
     }
 
+    /// Whether the last reading belongs to a stretch.
+    pub fn is_open(&self) -> bool {
+        self.open.is_some()
+    }
+
     pub fn finish(&mut self) -> Capped<Stretch> {
         if let Some(done) = self.open.take() {
             self.list.add(done);

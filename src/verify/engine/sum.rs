@@ -4,6 +4,7 @@ use super::fold::Answer;
 use super::form::{DeathRates, GrowthRates};
 use super::outcome::{End, Extent, Kind, Witness};
 use super::row::Bounds;
+use super::steps::Tally;
 use super::weave::{Mark, Piece, Sink};
 use crate::quantity::Cut;
 use crate::verdict::Verdict;
@@ -96,6 +97,9 @@ pub(super) struct SumFold<'a> {
     credited: i64,
     low_memo: Memo,
     high_memo: Memo,
+    /// The rates counted last, for the workings.
+    low: f64,
+    high: Option<f64>,
 }
 
 impl<'a> SumFold<'a> {
@@ -111,6 +115,8 @@ impl<'a> SumFold<'a> {
             credited: 0,
             low_memo: Memo::new(),
             high_memo: Memo::new(),
+            low: 0.0,
+            high: None,
         }
     }
 
@@ -161,8 +167,10 @@ impl Sink for SumFold<'_> {
         if piece.joined {
             let high = self.highest(piece.lo, piece.hi);
             self.most.add(high, length);
+            (self.low, self.high) = (0.0, Some(high));
             if let Some((from, to)) = piece.core {
                 let low = self.lowest(piece.lo, piece.hi);
+                self.low = low;
                 self.least.add(low, to.saturating_sub(from));
                 if low > 0.0 {
                     self.credited = self.credited.saturating_add(to.saturating_sub(from));
@@ -178,6 +186,7 @@ impl Sink for SumFold<'_> {
             }
             _ => self.ceiling(),
         };
+        (self.low, self.high) = (0.0, rate);
         match rate {
             Some(rate) if to != i64::MAX || rate == 0.0 => self.most.add(rate, length),
             _ if length > 0 => self.unbounded = true,
@@ -186,6 +195,16 @@ impl Sink for SumFold<'_> {
     }
 
     fn reading(&mut self, _: &Bounds, _: &Mark) {}
+
+    fn tally(&self) -> Tally {
+        Tally::Rate {
+            low: self.low,
+            high: self.high,
+            least: self.least.sum,
+            most: self.most.sum,
+            unbounded: self.unbounded,
+        }
+    }
 
     fn finish(&mut self, judged: bool, _: &Bounds, witness: &mut Witness) -> Answer {
         let least = self.threshold.side(self.least.sum);

@@ -4,6 +4,7 @@ use super::condition::Condition;
 use super::fold::Answer;
 use super::outcome::{End, Extent, Kind, Span, Witness};
 use super::row::Bounds;
+use super::steps::Tally;
 use super::stretch::Stretches;
 use super::weave::{Mark, Piece, Sink};
 use crate::verdict::Verdict;
@@ -126,6 +127,15 @@ impl Sink for TimeFold {
             self.breaks.take(mark, !certain, !possible);
         } else {
             self.breaks.take(mark, possible, certain);
+        }
+    }
+
+    fn tally(&self) -> Tally {
+        Tally::Time {
+            least: self.certain.total,
+            most: if self.endless { i64::MAX } else { self.possible.total },
+            certain: self.certain.open,
+            possible: self.possible.open,
         }
     }
 

@@ -3,6 +3,7 @@
 use super::fold::Answer;
 use super::outcome::{EdgeUse, Point, Span, Witness};
 use super::row::{Bounds, Row, Sampling};
+use super::steps::{Cover, Step, Tally, Tape};
 
 /// A reading, or one of the two ends of time.
 #[derive(Debug, Clone, Copy)]
@@ -44,6 +45,8 @@ pub(super) trait Sink {
     const BEFORE_WINDOW: bool = false;
     fn piece(&mut self, bounds: &Bounds, piece: &Piece);
     fn reading(&mut self, bounds: &Bounds, mark: &Mark);
+    /// What is added up so far, for the workings.
+    fn tally(&self) -> Tally;
     /// The answer, and what the form adds to the evidence.
     fn finish(&mut self, judged: bool, bounds: &Bounds, witness: &mut Witness) -> Answer;
 }
@@ -59,7 +62,7 @@ struct Pending {
 
 /// The fold from rows to pieces, and the evidence that every form shares.
 #[derive(Debug)]
-pub(super) struct Weave {
+pub(super) struct Weave<T> {
     pub bounds: Bounds,
     sampling: Sampling,
     pending: Option<Pending>,
@@ -71,9 +74,10 @@ pub(super) struct Weave {
     /// Some reading of the window, or a joined piece across it, shows something.
     pub judged: bool,
     pub witness: Witness,
+    pub tape: T,
 }
 
-impl Weave {
+impl<T: Tape> Weave<T> {
     pub fn new(bounds: Bounds, sampling: Sampling) -> Self {
         Self {
             bounds,
@@ -85,6 +89,7 @@ impl Weave {
             disordered: false,
             judged: false,
             witness: Witness::default(),
+            tape: T::default(),
         }
     }
 
@@ -149,7 +154,25 @@ impl Weave {
             return;
         }
         if inside || S::BEFORE_WINDOW {
+            let before = T::ON.then(|| sink.tally());
             sink.reading(&self.bounds, &mark);
+            if let Some(before) = before {
+                let cover = if mark.void { Cover::Anything } else { Cover::Shown };
+                let place = inside.then_some(Span { from: mark.at, to: mark.at });
+                let Mark { at, lo, hi, .. } = mark;
+                let core = place.filter(|_| self.bounds.holds(at));
+                self.tape.take(Step {
+                    from: at,
+                    to: at,
+                    lo,
+                    hi,
+                    cover,
+                    outer: place,
+                    core,
+                    before,
+                    after: sink.tally(),
+                });
+            }
         }
         self.last = mark;
         self.breaks = None;
@@ -183,7 +206,11 @@ impl Weave {
                 self.gap(&mut piece, part);
             }
         }
+        let before = T::ON.then(|| sink.tally());
         sink.piece(&self.bounds, &piece);
+        if let Some(before) = before.filter(|_| piece.outer.is_some() || S::BEFORE_WINDOW) {
+            self.tape.take(told(&piece, before, sink.tally()));
+        }
     }
 
     #[inline]
@@ -252,6 +279,18 @@ impl Weave {
             witness.highest = Some(Point { at: mark.at, value: mark.hi });
         }
     }
+}
+
+/// A piece as a step of the workings.
+fn told(piece: &Piece, before: Tally, after: Tally) -> Step {
+    let (cover, (lo, hi)) = match piece.near {
+        _ if piece.joined => (Cover::Shown, (piece.lo, piece.hi)),
+        Some(near) => (Cover::Nearest, near),
+        None => (Cover::Anything, (piece.lo, piece.hi)),
+    };
+    let span = |(from, to)| Span { from, to };
+    let (from, to) = (piece.first.at, piece.second.at);
+    Step { from, to, lo, hi, cover, outer: piece.outer.map(span), core: piece.core.map(span), before, after }
 }
 
 impl Bounds {
