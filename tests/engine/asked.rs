@@ -120,9 +120,23 @@ pub fn both(form: &'static str, text: String, limits: [Limit; 2], record: &Recor
 }
 
 /// Options of which one must hold, each a list of limits that must all hold.
-pub fn grouped(form: &'static str, text: String, options: Vec<Vec<Limit>>, record: &Record) -> Asked {
-    let draw = histories(record);
-    let record = record.clone();
+///
+/// `records` differ in their credit gaps alone, one for each that a part is judged with: the truth keeps the promises
+/// of all of them.
+pub fn grouped(form: &'static str, text: String, options: Vec<Vec<Limit>>, records: Vec<Record>) -> Asked {
+    let hulls = [false, true].map(|keep| {
+        let all = records.iter().map(|record| allowed(record, keep));
+        let common = |a: Vec<(i64, i64)>, b: Vec<(i64, i64)>| {
+            a.into_iter().zip(b).map(|(a, b)| (a.0.max(b.0), a.1.min(b.1))).collect()
+        };
+        all.reduce(common).unwrap()
+    });
+    let record = records[0].clone();
+    let drawn = record.clone();
+    let draw = move |r: &mut Random, keep: bool| {
+        let hull = &hulls[usize::from(keep)];
+        hull.iter().all(|(low, high)| low <= high).then(|| History::random(r, &drawn, hull)).flatten()
+    };
     let leans = [false, true].map(|met| options.iter().flatten().any(|limit| limit.leans_on_edges(met)));
     Asked {
         form,

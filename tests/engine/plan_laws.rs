@@ -82,7 +82,11 @@ fn a_lot_far_away_changes_no_other() {
         let (memory, text) = with_a_lot_next_day(plant);
         let both = judged(plant, &memory, &text);
         assert_eq!(both.lots.len(), 2);
-        assert_eq!(first(&plant.verification()), first(&both));
+        // The second lot has no checks: those that fell due are missed, and open a window from the last good one.
+        let outside = |verification: &Verification| -> Vec<String> {
+            first(verification).into_iter().filter(|line| !line.starts_with("piece")).collect()
+        };
+        assert_eq!(outside(&plant.verification()), outside(&both));
     });
 }
 

@@ -166,6 +166,13 @@ pub fn ask(r: &mut Random, plant: &mut Plant) -> Vec<Asked> {
     let body = if stated { format!(" {{ credit-gap {gap} min }}") } else { String::new() };
     let core = plant.core.clone();
     let held_gap = |time: i64| if stated { gap } else { gap.min(time) };
+    let gaps = |options: &[Vec<Limit>]| -> Vec<Record> {
+        let held = options.iter().flatten().filter_map(|limit| match limit {
+            Limit::Held(_, time) if *time > 0 => Some(held_gap(*time)),
+            _ => None,
+        });
+        std::iter::once(gap).chain(held).map(|credit_gap| Record { credit_gap, ..core.clone() }).collect()
+    };
     let mut add = |mut asked: Asked| {
         asked.text.push_str(&body);
         list.push(asked);
@@ -268,13 +275,16 @@ pub fn ask(r: &mut Random, plant: &mut Plant) -> Vec<Asked> {
         text + &format!("row {} held for {time} min; ", range(*span, "°C", 1))
     });
     plant.blocks = format!("table rows \"Rows\" {{ {table}}}");
-    let options = rows.iter().map(|(span, time)| vec![Limit::Held(*span, *time)]).collect();
-    add(grouped("any row", "core meets any row of rows".to_owned(), options, &core));
+    let options: Vec<Vec<Limit>> = rows.iter().map(|(span, time)| vec![Limit::Held(*span, *time)]).collect();
+    let records = gaps(&options);
+    add(grouped("any row", "core meets any row of rows".to_owned(), options, records));
     let [a, b, c] = [2, 4, 0].map(|kind| plain(r, kind));
     let text = format!("one of {{ option quick {}; option slow {{ {}; {} }} }}", a.1, b.1, c.1);
-    add(grouped("one of", text, vec![vec![a.0], vec![b.0, c.0]], &core));
+    let options = vec![vec![a.0], vec![b.0, c.0]];
+    let records = gaps(&options);
+    add(grouped("one of", text, options, records));
     let [a, b] = [3, 5].map(|kind| plain(r, kind));
-    add(grouped("all of", format!("all of {{ {}; {} }}", a.1, b.1), vec![vec![a.0, b.0]], &core));
+    add(grouped("all of", format!("all of {{ {}; {} }}", a.1, b.1), vec![vec![a.0, b.0]], vec![core.clone()]));
     // Two parameters paired; half an interval apart at most.
     let pairing = core.interval / 2;
     let spread = Record { rows: difference(&plant.air, &core.rows, pairing), ..core.clone() };
