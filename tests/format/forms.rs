@@ -38,6 +38,8 @@ fn empty_lines() {
         "role a { }\n\nrole b {\n  duties  \"x\"\n}\n",
     );
     becomes("role a {\n}", "role a { }\n");
+    becomes("\u{FEFF}\n", "\u{FEFF}");
+    becomes("\u{FEFF}\n\n  #  alone\n\n\n# and again", "\u{FEFF}#  alone\n\n# and again\n");
 }
 
 #[test]

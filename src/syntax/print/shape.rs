@@ -72,7 +72,8 @@ impl Reader<'_> {
         for part in pair.clone().into_inner() {
             self.read(&part);
         }
-        if self.shape.marks.len() > at + 1 {
+        // A file of comments alone is no word.
+        if self.shape.marks.len() > at + 1 || rule == Rule::file {
             self.shape.marks.push(Mark::Leave);
             return;
         }
