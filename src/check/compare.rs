@@ -3,9 +3,9 @@
 //! Values are compared exactly, across units. A demand is as strict as another if whatever keeps the one keeps the
 //! other; where that cannot be read off the two, the answer is [`Strictness::Unknown`] and never a guess.
 
-use crate::plan::limit::{EdgeAt, Measured};
+use crate::plan::limit::{EdgeAt, FactTest, Measured, Wanted};
 use crate::plan::sampling::{Grade, GradedBand, Sampled};
-use crate::plan::{Amount, Condition, FactTest, Name, Over, Plan, Range};
+use crate::plan::{Amount, Condition, Name, Over, Plan, Range};
 use crate::quantity::Rational;
 use std::cmp::Ordering;
 
@@ -30,7 +30,7 @@ type Parts = Vec<(&'static str, Ordering)>;
 /// Compares two conditions. `facts` are the answers on which the first one hangs.
 pub(super) fn compare(plan: &Plan, own: &Condition, base: &Condition, facts: &[FactTest]) -> Strictness {
     match (own, base) {
-        (Condition::Any(options), _) => {
+        (Condition::Any(options) | Condition::Chosen { options, .. }, _) => {
             every(options.iter().map(|(_, option)| compare(plan, option, base, facts)).collect())
         }
         (Condition::AnyRow { parameter, table }, _) if !same_table(own, base) => {
@@ -75,7 +75,13 @@ pub(super) fn rows(plan: &Plan, parameter: &Name, table: &Name) -> Vec<(Conditio
         .map(|row| {
             let condition =
                 Condition::Level { parameter: parameter.clone(), range: row.range.clone(), over: row.over.clone() };
-            (condition, row.guard.as_ref().map_or_else(Vec::new, |guard| guard.facts.clone()))
+            let mut facts = row.guard.as_ref().map_or_else(Vec::new, |guard| guard.facts.clone());
+            if row.otherwise {
+                // For lots of its own: those that no other row is for.
+                let rest = Name { text: "otherwise".to_owned(), loc: row.loc };
+                facts.push(FactTest { fact: rest.clone(), wanted: Wanted::Answer(rest) });
+            }
+            (condition, facts)
         })
         .collect()
 }

@@ -156,8 +156,8 @@ pub struct Guard {
     pub loc: Loc,
 }
 
-/// What is asked of one fact about the lot.
-#[derive(Debug, Clone, PartialEq, Eq)]
+/// What is asked of one fact about the lot. Two are equal if they ask the same, wherever they stand.
+#[derive(Debug, Clone, Eq)]
 pub struct FactTest {
     /// The fact.
     pub fact: Name,
@@ -172,6 +172,21 @@ pub enum Wanted {
     Answer(Name),
     /// A number in this range.
     Within(Box<Range>),
+}
+
+impl PartialEq for FactTest {
+    fn eq(&self, other: &Self) -> bool {
+        let ends = |range: &Range| {
+            [&range.lower, &range.upper]
+                .map(|edge| edge.as_ref().map(|edge| (edge.strict, edge.at.quantity.and_then(|at| at.base()))))
+        };
+        let same = match (&self.wanted, &other.wanted) {
+            (Wanted::Answer(one), Wanted::Answer(two)) => one == two,
+            (Wanted::Within(one), Wanted::Within(two)) => ends(one) == ends(two),
+            _ => false,
+        };
+        self.fact == other.fact && same
+    }
 }
 
 impl Guard {
