@@ -190,6 +190,26 @@ mod tests {
     }
 
     #[test]
+    fn an_instrument_follows_no_more_slowly_than_the_time_it_must_show() {
+        let accuracy = "  accuracy    0.3 °C\n";
+        let slow = |limit: &str, responds: &str| {
+            codes(&[(LIMIT, limit), (STEP, "continuously step 2 s by cook"), (accuracy, responds)]).contains(&"L224")
+        };
+        let (slower, as_slow) =
+            ("  accuracy 0.3 °C\n  responds within 16 s\n", "  accuracy 0.3 °C\n  responds within 15 s\n");
+        assert!(slow("core >= 72 °C held for 15 s\n", slower));
+        assert!(!slow("core >= 72 °C held for 15 s\n", as_slow));
+        assert!(!slow("core >= 72 °C held for 15 s\n", accuracy));
+        assert!(slow("core above 10 °C at a stretch at most 15 s\n", slower));
+        // A single reading has no time, and of several ways each stands for itself.
+        assert!(!slow("core <= 5 °C\n", slower));
+        assert!(slow(
+            "one of { option a core >= 75 °C held for 10 s; option b core >= 70 °C held for 2 min }\n",
+            slower
+        ));
+    }
+
+    #[test]
     fn operating_limits_are_compared_exactly_across_units() {
         let weak = |critical: &str, operating: &str| {
             codes(&[(LIMIT, &format!("{critical}\n  operating-limit aim  {operating}\n"))]).contains(&"L203")

@@ -20,6 +20,10 @@ crate::rules! {
     HARDLY_SHOWN = "L222" "hardly-shown" Note;
     /// A credit gap shorter than the interval of the monitoring: no two readings are ever joined.
     CREDIT_GAP_TOO_SHORT = "L223" "credit-gap-too-short" Error ["codex.monitor.continuous"];
+    /// An instrument that follows more slowly than the time it must see.
+    ///
+    /// A probe that needs 20 s to follow cannot tell a hold of 15 s from a shorter one: what it shows lags behind.
+    SLOW_INSTRUMENT = "L224" "slow-instrument" Warning;
 }
 
 const DAY: i64 = 24 * HOUR;
@@ -151,10 +155,59 @@ pub(super) fn check(desk: &mut Desk<'_>) {
                         }
                         _ => judge(limit, leaf, pace, monitor),
                     });
+                    desk.findings.extend(slow(plan, control, limit, leaf));
                 }
             }
         }
     }
+}
+
+/// An instrument that reads what a condition asks for, and follows it more slowly than the time that counts.
+///
+/// Of a table, only where it is too slow for every row that has a time: a slow probe may still show a longer row.
+fn slow(plan: &Plan, control: &Control, limit: &Limit, leaf: &Condition) -> Option<Finding> {
+    let rows = match leaf {
+        Condition::AnyRow { parameter, table } | Condition::ChosenRow { parameter, table, .. } => {
+            super::compare::rows(plan, parameter, table).into_iter().map(|(row, _)| row).collect()
+        }
+        _ => vec![leaf.clone()],
+    };
+    let times = rows.iter().filter_map(|row| match need(row) {
+        Need::Within(time, what) if time > 0 => Some((time, what)),
+        _ => None,
+    });
+    let (time, what) = times.max_by_key(|(time, _)| *time)?;
+    let parameter = *leaf.own_parameters().first()?;
+    let read = match plan.parameter(&parameter.text) {
+        Some(declared) if control.monitor_of(&parameter.text).is_none() => {
+            plan.rests_on(declared, &|name| control.monitor_of(&name.text).is_some())
+        }
+        _ => vec![parameter],
+    };
+    let instruments = read.into_iter().flat_map(|input| {
+        let using = control.monitor_of(&input.text).into_iter().flat_map(|monitor| &monitor.using);
+        using.filter_map(|name| plan.instrument(&name.text)).filter(move |one| one.measures.contains(input))
+    });
+    let slowest = instruments.filter_map(|one| Some((one, one.response.as_ref()?)));
+    let (instrument, response) = slowest.max_by_key(|(_, response)| response.nanoseconds())?;
+    if response.nanoseconds()? <= time {
+        return None;
+    }
+    Some(
+        Finding::at(
+            &SLOW_INSTRUMENT,
+            limit.condition_loc,
+            format!(
+                "`{}` asks for {what} of {}, and `{}` takes {} to follow",
+                limit.name,
+                show_duration(time),
+                instrument.name,
+                response.shown()
+            ),
+        )
+        .also(response.loc, "how long it takes to follow")
+        .help("what it shows lags behind by more than the time that counts: read with a quicker instrument"),
+    )
 }
 
 /// The facts on which a row hangs, and what is said of it.
