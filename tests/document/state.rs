@@ -23,8 +23,8 @@ fn a_plan_in_force_without_blanks_is_no_draft_but_unsigned() {
 #[test]
 fn a_blank_makes_a_draft_and_is_listed_with_its_owner() {
     let text_with_blank = GOOSE.replace(
-        "limit cold       air <= 7 °C",
-        "limit cold       air <= ___ °C \"by trial\" by coordinator before 2026-12-01",
+        "limit cold        air <= 7 °C",
+        "limit cold        air <= ___ °C \"by trial\" by coordinator before 2026-12-01",
     );
     assert_ne!(text_with_blank, GOOSE);
     let read = read(&text_with_blank);
