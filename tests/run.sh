@@ -10,7 +10,7 @@ if [ "${1:-}" != "--no-install" ]; then
     $sudo apt-get install -y -qq --no-install-recommends chromium poppler-utils fonts-dejavu-core >/dev/null
   fi
   python3 -m venv target/python
-  target/python/bin/pip install --quiet --disable-pip-version-check -r tests/requirements.txt
+  target/python/bin/python -m pip install --quiet --disable-pip-version-check -r tests/requirements.txt
   # Schemas of the standards, from packages that ship them.
   schemas=target/schemas
   mkdir -p "$schemas/fetch/src"
@@ -18,7 +18,7 @@ if [ "${1:-}" != "--no-install" ]; then
     >"$schemas/fetch/Cargo.toml"
   : >"$schemas/fetch/src/lib.rs"
   cargo vendor --quiet --manifest-path "$schemas/fetch/Cargo.toml" "$schemas/vendor" >/dev/null
-  target/python/bin/pip download --quiet --disable-pip-version-check --no-deps --no-binary pytest --dest "$schemas" pytest==8.4.2
+  target/python/bin/python -m pip download --quiet --disable-pip-version-check --no-deps --no-binary pytest --dest "$schemas" pytest==8.4.2
   tar xzf "$schemas/pytest-8.4.2.tar.gz" -O pytest-8.4.2/testing/example_scripts/junit-10.xsd >"$schemas/junit-10.xsd"
 fi
 cargo fmt --check
