@@ -77,7 +77,7 @@ def counts_in_lines(text, names, pattern):
 def main(bourn, tools):
     from xml.etree import ElementTree
 
-    tools = pathlib.Path(tools)
+    bourn, tools = pathlib.Path(bourn).resolve(), pathlib.Path(tools).resolve()
     with tempfile.TemporaryDirectory() as folder:
         names = []
         for name, text in texts():
