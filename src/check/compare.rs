@@ -224,6 +224,12 @@ fn parts(own: &Condition, base: &Condition) -> Option<Parts> {
         ) if stage == other_stage && least == other_least => {
             Some(vec![if *least { more("time", time, other)? } else { less("time", time, other)? }])
         }
+        (
+            Condition::Counted { event, least, times },
+            Condition::Counted { event: other_event, least: other_least, times: other },
+        ) if event == other_event && least == other_least => {
+            Some(vec![("count", if *least { times.cmp(other) } else { other.cmp(times) })])
+        }
         (Condition::Events { least, time, .. }, Condition::Events { least: other_least, time: other, .. })
             if least == other_least =>
         {

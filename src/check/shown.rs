@@ -125,6 +125,7 @@ fn need(condition: &Condition) -> Need {
         | Condition::ChosenRow { .. }
         | Condition::Lasts { .. }
         | Condition::Order { .. }
+        | Condition::Counted { .. }
         | Condition::Events { .. }
         | Condition::Attributes { .. }
         | Condition::Absent { .. }

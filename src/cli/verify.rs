@@ -93,7 +93,10 @@ fn verified(args: &Args, sources: &mut Sources, colour: Colour) -> Result<u8, Ve
     }
     let text = files::text(&args.mapping).map_err(|finding| vec![finding])?;
     let id = sources.add(Source::new(args.mapping.display().to_string(), text.clone()));
-    let (mapping, findings) = Mapping::parse(&text, id);
+    let (mut mapping, findings) = Mapping::parse(&text, id);
+    if let Some(mapping) = &mut mapping {
+        mapping.counted = reading.plan.counted_events();
+    }
     let Some(mapping) = mapping else { return Err(findings) };
     let folder = args.records.as_ref().map_or_else(|| Folder::of(&args.mapping), Folder::new);
     let plan = &reading.plan;

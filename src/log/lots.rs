@@ -11,7 +11,7 @@ use crate::finding::{Finding, Rule};
 use crate::quantity::{Quantity, Rational};
 use crate::source::{Cell, Place};
 use crate::time::Instant;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A thing that happened to a lot.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -28,6 +28,36 @@ pub struct Event {
     pub cell: Cell,
 }
 
+/// What the register shows of how often an event happened to a lot.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Tally {
+    /// Every time that could be read, in order, with its cell.
+    pub times: Vec<Event>,
+    /// How many cells hold something that could not be read as a time.
+    pub unread: u32,
+    /// Whether a row that asks for this event holds at least one time of the lot, of this event or another.
+    pub kept: bool,
+}
+
+impl Tally {
+    /// Fewest and most times that the event happened: two rows with one instant are once or twice, a cell that could
+    /// not be read may be a time. No most if no row with a time of the lot asks for the event.
+    #[must_use]
+    pub fn bounds(&self) -> (u32, Option<u32>) {
+        let apart: BTreeSet<Instant> = self.times.iter().map(|event| event.at).collect();
+        let number = |count: usize| u32::try_from(count).unwrap_or(u32::MAX);
+        let most = number(self.times.len()).saturating_add(self.unread);
+        (number(apart.len()), self.kept.then_some(most))
+    }
+
+    fn take(&mut self, other: &Tally) {
+        self.times.extend(other.times.iter().cloned());
+        self.times.sort_by_key(|event| event.at);
+        self.unread = self.unread.saturating_add(other.unread);
+        self.kept &= other.kept;
+    }
+}
+
 /// A lot of the register.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Lot {
@@ -39,6 +69,8 @@ pub struct Lot {
     pub quantity: Option<Quantity>,
     /// Its events in order of time, those of its loads among them; an event with two times is left out.
     pub events: Vec<Event>,
+    /// How often each event that a column of its rows asks for is recorded, those of its loads included.
+    pub tallies: BTreeMap<String, Tally>,
     /// Facts about it: name and word.
     pub facts: Vec<(String, String)>,
     /// Those of the facts that are numbers, by name, as the decimals they are.
@@ -78,6 +110,7 @@ struct Draft {
     product: Said<String>,
     quantity: Said<Quantity>,
     events: BTreeMap<String, Vec<Event>>,
+    tallies: BTreeMap<String, Tally>,
     facts: BTreeMap<String, Said<String>>,
     numbers: BTreeMap<String, Rational>,
     loads: BTreeMap<String, Draft>,
@@ -91,6 +124,7 @@ impl Draft {
             product: Vec::new(),
             quantity: Vec::new(),
             events: BTreeMap::new(),
+            tallies: BTreeMap::new(),
             facts: BTreeMap::new(),
             numbers: BTreeMap::new(),
             loads: BTreeMap::new(),
@@ -196,24 +230,34 @@ impl Register {
                     }
                 }
                 let Some(placer) = &mut placer else { continue };
+                let mut kept = false;
                 for ((name, heading), column) in group.events.iter().zip(&found.events) {
                     let Some(column) = *column else { continue };
                     match placer.cell(group.table.missing.unless(rows.cell(column)), row) {
                         Ok(instant) => {
                             taking.placed(instant, row, false);
-                            draft.events.entry(name.clone()).or_default().push(Event {
+                            let event = Event {
                                 event: name.clone(),
                                 at: Instant(instant),
                                 resolution: placer.format.resolution,
                                 record: group.table.record.clone(),
                                 cell: at(heading),
-                            });
+                            };
+                            kept = true;
+                            draft.tallies.entry(name.clone()).or_default().times.push(event.clone());
+                            draft.events.entry(name.clone()).or_default().push(event);
                         }
                         Err(Unplaced::Blank) => taking.read.missing_cells += 1,
                         Err(why) => {
                             taking.read.broken_cells += 1;
+                            draft.tallies.entry(name.clone()).or_default().unread += 1;
                             taking.unplaced(why, &text(rows.cell(column)), heading, row, placer);
                         }
+                    }
+                }
+                for ((name, _), column) in group.events.iter().zip(&found.events) {
+                    if kept && column.is_some() {
+                        draft.tallies.entry(name.clone()).or_default().kept = true;
                     }
                 }
             }
@@ -226,15 +270,17 @@ impl Register {
     }
 
     /// The lots by code. What a lot says twice and differently is left out and reported.
-    pub fn finish(self, findings: &mut Vec<Finding>) -> Vec<Lot> {
-        self.drafts.into_iter().map(|(code, draft)| settle(code, draft, findings)).collect()
+    ///
+    /// An event that is counted may have several times; as the start or end of anything it then shows nothing.
+    pub fn finish(self, counted: &BTreeSet<String>, findings: &mut Vec<Finding>) -> Vec<Lot> {
+        self.drafts.into_iter().map(|(code, draft)| settle(code, draft, counted, findings)).collect()
     }
 }
 
 /// A lot, or one of its loads, with what its rows agree on.
-fn settle(code: String, draft: Draft, findings: &mut Vec<Finding>) -> Lot {
+fn settle(code: String, draft: Draft, counted: &BTreeSet<String>, findings: &mut Vec<Finding>) -> Lot {
     let loads: Vec<(String, Lot)> =
-        draft.loads.into_iter().map(|(load, own)| (load, settle(code.clone(), own, findings))).collect();
+        draft.loads.into_iter().map(|(load, own)| (load, settle(code.clone(), own, counted, findings))).collect();
     let same = |text: &String| text.clone();
     let mut product = agreed(&rules::LOT_DIFFERS, &code, "product", draft.product, same, findings);
     let mut quantity = agreed(&rules::LOT_DIFFERS, &code, "quantity", draft.quantity, ToString::to_string, findings);
@@ -253,6 +299,13 @@ fn settle(code: String, draft: Draft, findings: &mut Vec<Finding>) -> Lot {
         .collect();
     let mut events = Vec::new();
     for (name, mut times) in draft.events {
+        if counted.contains(&name) {
+            times.dedup_by_key(|event| event.at);
+            if times.len() == 1 {
+                events.append(&mut times);
+            }
+            continue;
+        }
         let said = times.iter().map(|event| (event.at, event.cell.clone())).collect();
         let shown = |at: &Instant| crate::time::Zone::UTC.show(*at);
         if agreed(&rules::EVENT_TWICE, &code, &name, said, shown, findings).is_some() {
@@ -260,10 +313,28 @@ fn settle(code: String, draft: Draft, findings: &mut Vec<Finding>) -> Lot {
             events.append(&mut times);
         }
     }
+    let mut tallies = draft.tallies;
+    for (name, tally) in loads.iter().flat_map(|(_, load)| &load.tallies) {
+        tallies.entry(name.clone()).or_insert_with(|| Tally { kept: true, ..Tally::default() }).take(tally);
+    }
+    for (name, tally) in &mut tallies {
+        // What one load's rows do not ask for may have happened to it.
+        tally.kept &= loads.iter().all(|(_, load)| load.tallies.contains_key(name));
+    }
     let mut numbers = draft.numbers;
     numbers.retain(|name, _| facts.iter().any(|(known, _)| known == name));
-    let mut lot =
-        Lot { code, product, quantity, events, facts, numbers, loads: Vec::new(), load: None, cell: draft.cell };
+    let mut lot = Lot {
+        code,
+        product,
+        quantity,
+        events,
+        tallies,
+        facts,
+        numbers,
+        loads: Vec::new(),
+        load: None,
+        cell: draft.cell,
+    };
     // A load has what the whole lot has, save where it says otherwise.
     lot.loads = loads
         .into_iter()

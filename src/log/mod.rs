@@ -149,7 +149,7 @@ pub fn read_keeping(mapping: &Mapping, files: &dyn Files, keep: &Keep<'_>) -> Re
     for group in &mapping.lots {
         register.read(group, &mut intake);
     }
-    let lots = register.finish(&mut intake.findings);
+    let lots = register.finish(&mapping.counted, &mut intake.findings);
     intake.known = (!lots.is_empty()).then(|| lots.iter().map(|lot| lot.code.clone()).collect());
     let mut channels = series::Channels::default();
     let mut checks = Vec::new();

@@ -79,6 +79,15 @@ pub enum Condition {
         /// The stage that begins.
         then: Name,
     },
+    /// How many times an event is recorded for a lot.
+    Counted {
+        /// Which event.
+        event: Name,
+        /// At least; else at most.
+        least: bool,
+        /// So many times.
+        times: u32,
+    },
     /// Time from one event to another.
     Events {
         /// From this event
@@ -223,7 +232,10 @@ impl Condition {
                 std::iter::once(parameter).chain(until.iter().map(|(name, _)| name)).collect()
             }
             Condition::Answers(answers) => answers.iter().map(|(parameter, _)| parameter).collect(),
-            Condition::Lasts { .. } | Condition::Order { .. } | Condition::Events { .. } => Vec::new(),
+            Condition::Lasts { .. }
+            | Condition::Order { .. }
+            | Condition::Counted { .. }
+            | Condition::Events { .. } => Vec::new(),
             Condition::Any(_) | Condition::Chosen { .. } | Condition::All(_) => Vec::new(),
         }
     }
@@ -253,6 +265,7 @@ impl Condition {
             Condition::Answers(_)
             | Condition::Sampled { .. }
             | Condition::Order { .. }
+            | Condition::Counted { .. }
             | Condition::AnyRow { .. }
             | Condition::ChosenRow { .. }
             | Condition::Any(_)
@@ -301,6 +314,7 @@ impl Condition {
         match self {
             Condition::Reaches { within: Some((_, event)), .. } => vec![event],
             Condition::Events { from, to, .. } => vec![from, to],
+            Condition::Counted { event, .. } => vec![event],
             _ => Vec::new(),
         }
     }

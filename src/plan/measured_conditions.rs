@@ -90,6 +90,7 @@ impl Checker<'_> {
             Condition::Answers(_)
             | Condition::Sampled { .. }
             | Condition::Order { .. }
+            | Condition::Counted { .. }
             | Condition::AnyRow { .. }
             | Condition::ChosenRow { .. } => {}
         }

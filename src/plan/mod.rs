@@ -152,6 +152,18 @@ impl Plan {
         self.sources.iter().chain(&self.studies).find(|thing| thing.name.text == name)
     }
 
+    /// The events that some limit counts.
+    #[must_use]
+    pub fn counted_events(&self) -> std::collections::BTreeSet<String> {
+        let leaves = self.controls.iter().flat_map(|control| &control.limits).flat_map(Limit::leaves);
+        leaves
+            .filter_map(|leaf| match leaf {
+                Condition::Counted { event, .. } => Some(event.text.clone()),
+                _ => None,
+            })
+            .collect()
+    }
+
     /// The stage of this name and the step it belongs to.
     #[must_use]
     pub fn stage(&self, name: &str) -> Option<(&Step, &Stage)> {

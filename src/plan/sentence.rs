@@ -54,6 +54,12 @@ impl Guard {
     }
 }
 
+/// As in `at most 1 time per lot`.
+fn times_per_lot(least: bool, times: u32) -> String {
+    let (extent, word) = (if least { "least" } else { "most" }, if times == 1 { "time" } else { "times" });
+    format!("at {extent} {times} {word} per lot")
+}
+
 fn title(plan: &Plan, name: &Name) -> String {
     plan.parameter(&name.text).and_then(|parameter| parameter.title.clone()).unwrap_or_else(|| name.text.clone())
 }
@@ -107,6 +113,7 @@ impl Condition {
             }
             Condition::Lasts { stage, least, time } => format!("{stage} lasts {}", extent(*least, time)),
             Condition::Order { first, then } => format!("{first} ends before {then} begins"),
+            Condition::Counted { event, least, times } => format!("{event} {}", times_per_lot(*least, *times)),
             Condition::Events { from, to, least: false, time } => {
                 format!("from {from} to {to} {}", time.within_words())
             }
@@ -210,6 +217,9 @@ impl Condition {
                 format!("The stage {stage} lasts {}", extent(*least, time))
             }
             Condition::Order { first, then } => format!("The stage {first} ends before {then} begins"),
+            Condition::Counted { event, least, times } => {
+                format!("{}: {}", moment(plan, event), times_per_lot(*least, *times))
+            }
             Condition::Events { from, to, least, time } => {
                 format!("From {} to {}: {}", moment(plan, from), moment(plan, to), extent(*least, time))
             }

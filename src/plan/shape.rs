@@ -222,6 +222,7 @@ impl Limit {
             | Condition::Attributes { .. }
             | Condition::Lasts { .. }
             | Condition::Order { .. }
+            | Condition::Counted { .. }
             | Condition::Events { .. } => false,
             _ => true,
         })

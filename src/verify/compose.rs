@@ -91,6 +91,7 @@ pub(super) fn judge(
         Condition::Answers(answers) => verdict.parts.push(checks::judge(context, control, limit, answers, lot)),
         Condition::Lasts { stage, least, time } => verdict.parts.push(lasts(context, stage, *least, time, lot)),
         Condition::Order { first, then } => verdict.parts.push(order(context, first, then, lot)),
+        Condition::Counted { event, least, times } => verdict.parts.push(counted(event, *least, *times, lot)),
         Condition::Events { from, to, least, time } => {
             verdict.parts.push(events(context, from, to, (*least, time), lot));
         }
@@ -316,4 +317,29 @@ fn order(context: &Context<'_>, first: &Name, then: &Name, lot: &Lot) -> Part {
     let (end, start) = pair(ended, begun);
     let ends = [(&first.to, ended), (&then.from, begun)];
     told(context, format!("{}, {}", first.name, then.name), form, engine::in_order(end, start, CLOCK_ALLOWANCE), ends)
+}
+
+/// How often an event is recorded. A record that does not ask for the event, or holds no time of the lot, shows nothing.
+fn counted(event: &Name, least: bool, times: u32, lot: &Lot) -> Part {
+    let form = format!("at {} {times} per lot", if least { "least" } else { "most" });
+    let tally = lot.tallies.get(&event.text).cloned().unwrap_or_default();
+    let mut evidence: Vec<String> =
+        tally.times.iter().map(|one| format!("row {} of {}", one.cell.row, one.cell.file)).collect();
+    if tally.unread > 0 {
+        evidence.push(format!("{} cells could not be read as a time and may each be one", tally.unread));
+    }
+    let (fewest, most) = tally.bounds();
+    let shown = most.map_or_else(|| "no upper bound".to_owned(), |most| most.to_string());
+    evidence.insert(0, format!("recorded at least {fewest} times, at most {shown}; asked for: {form}"));
+    if most.is_none() {
+        evidence.insert(1, format!("not every record of the lot has a row with a time that asks for `{event}`"));
+    }
+    let verdict = match most {
+        _ if least && fewest >= times => Verdict::Met,
+        _ if !least && fewest > times => Verdict::NotMet,
+        Some(most) if least && most < times => Verdict::NotMet,
+        Some(most) if !least && most <= times => Verdict::Met,
+        _ => Verdict::NotShown,
+    };
+    Part { verdict, evidence, ..Part::silent(event.text.clone(), form) }
 }

@@ -219,3 +219,34 @@ fn a_tolerance_may_be_a_share_of_the_value() {
         assert_eq!(judged(value), verdict, "{value}");
     }
 }
+
+/// The lot's own row has start, end and a column for the reheat; a second file is the log of reheats.
+fn reheats(limit: &str, column: &str, log: &[&str]) -> Verdict {
+    let mut scene = Scene::new(limit, &[]);
+    scene.more = "event reheat on cook-record";
+    let rows: String = log.iter().map(|time| format!("L1,,{time}\n")).collect();
+    let body = format!("Lot,Begun,Reheat\nL1,2026-10-05 10:00,{column}\n{rows}");
+    scene.register = Some((body, "start-cook: Begun, reheat: Reheat"));
+    scene.verdict()
+}
+
+#[test]
+fn how_often_an_event_happens() {
+    let once = "x reheat at most 1 time per lot";
+    assert_eq!(reheats(once, "", &[]), Met);
+    assert_eq!(reheats(once, "2026-10-05 11:00", &[]), Met);
+    assert_eq!(reheats(once, "2026-10-05 11:00", &["2026-10-05 12:00"]), NotMet);
+    // The same instant twice: one reheat written twice, or two within a minute.
+    assert_eq!(reheats(once, "2026-10-05 11:00", &["2026-10-05 11:00"]), NotShown);
+    // A cell that is no time may be one.
+    assert_eq!(reheats(once, "2026-10-05 11:00", &["noon"]), NotShown);
+    assert_eq!(reheats(once, "2026-10-05 11:00", &["2026-10-05 12:00", "noon"]), NotMet);
+    let twice = "x reheat at least 2 times per lot";
+    assert_eq!(reheats(twice, "2026-10-05 11:00", &[]), NotMet);
+    assert_eq!(reheats(twice, "2026-10-05 11:00", &["2026-10-05 12:00"]), Met);
+    assert_eq!(reheats(twice, "2026-10-05 11:00", &["noon"]), NotShown);
+    // A register that does not ask for the event shows neither that it happened nor that it did not.
+    let mut silent = Scene::new(once, &[]);
+    silent.more = "event reheat on cook-record";
+    assert_eq!(silent.verdict(), NotShown);
+}

@@ -25,6 +25,8 @@ pub struct Scene {
     pub instrument: &'static str,
     /// Whether the batch record is the cook record, so that both share a clock.
     pub one_record: bool,
+    /// A register of lots of the test's own, times to the minute: its text, and its events with their columns.
+    pub register: Option<(String, &'static str)>,
     /// Calibration rows `time,reading,reference`.
     pub calibrations: &'static [&'static str],
 }
@@ -41,6 +43,7 @@ impl Scene {
             also_monitored: "",
             instrument: "",
             one_record: true,
+            register: None,
             calibrations: &[],
         }
     }
@@ -94,6 +97,12 @@ ccp c \"C\" at cook {{
         let mut mapping = format!(
             "zone: UTC\nlots:\n  - files: [lots.csv]\n    record: {record}\n    time: {{ format: \"%Y-%m-%d %H:%M:%S\" }}\n    lot: Lot\n    events: {{ start-cook: Start, end-cook: End }}\n"
         );
+        if let Some((text, events)) = &self.register {
+            memory = memory.with("lots.csv", text.clone());
+            mapping = format!(
+                "zone: UTC\nlots:\n  - files: [lots.csv]\n    record: {record}\n    time: {{ format: \"%Y-%m-%d %H:%M\" }}\n    lot: Lot\n    missing: [\"\"]\n    events: {{ {events} }}\n"
+            );
+        }
         let mut readings = String::new();
         for (index, (unit, rows)) in self.files.iter().enumerate() {
             let body: String = rows.iter().map(|(at, value)| format!("{},L1,{value}\n", stamp(at))).collect();
@@ -116,7 +125,8 @@ ccp c \"C\" at cook {{
         }
         let id = sources.add(Source::new("mapping", mapping.clone()));
         let (parsed, findings) = Mapping::parse(&mapping, id);
-        let parsed = parsed.unwrap_or_else(|| panic!("{findings:#?}\n{mapping}"));
+        let mut parsed = parsed.unwrap_or_else(|| panic!("{findings:#?}\n{mapping}"));
+        parsed.counted = reading.plan.counted_events();
         let records = read(&parsed, &memory);
         let verification = verify(&reading.plan, &records, Period::default());
         crate::workings::explained(&reading.plan, &records, &verification);

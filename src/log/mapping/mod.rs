@@ -33,6 +33,8 @@ pub struct Mapping {
     pub zone: Option<Zone>,
     /// Registers of lots and their events.
     pub lots: Vec<LotsTable>,
+    /// Events that the plan counts: these alone may have several times for one lot.
+    pub counted: std::collections::BTreeSet<String>,
     /// Readings and checks.
     pub readings: Vec<ReadingsTable>,
     /// Laboratory results.

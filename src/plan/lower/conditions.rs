@@ -128,6 +128,10 @@ impl Lower<'_> {
         if let Some(order) = node.part(Rule::ends_before) {
             return Some(Condition::Order { first: subject, then: self.a_name(order)? });
         }
+        if let Some(counted) = node.part(Rule::counted) {
+            let least = self.asks_for_least(counted);
+            return Some(Condition::Counted { event: subject, least, times: self.count(counted)? });
+        }
         if let Some(meets) = node.part(Rule::meets) {
             let table = self.a_name(meets)?;
             let chosen = meets.part(Rule::chosen).and_then(|chosen| self.a_name(chosen));
