@@ -91,7 +91,7 @@ pub(super) fn judge(
         Condition::Answers(answers) => verdict.parts.push(checks::judge(context, control, limit, answers, lot)),
         Condition::Lasts { stage, least, time } => verdict.parts.push(lasts(context, stage, *least, time, lot)),
         Condition::Order { first, then } => verdict.parts.push(order(context, first, then, lot)),
-        Condition::Counted { event, least, times } => verdict.parts.push(counted(event, *least, *times, lot)),
+        Condition::Counted { event, least, times } => verdict.parts.push(counted(context, event, *least, *times, lot)),
         Condition::Events { from, to, least, time } => {
             verdict.parts.push(events(context, from, to, (*least, time), lot));
         }
@@ -320,7 +320,7 @@ fn order(context: &Context<'_>, first: &Name, then: &Name, lot: &Lot) -> Part {
 }
 
 /// How often an event is recorded. A record that does not ask for the event, or holds no time of the lot, shows nothing.
-fn counted(event: &Name, least: bool, times: u32, lot: &Lot) -> Part {
+fn counted(context: &Context<'_>, event: &Name, least: bool, times: u32, lot: &Lot) -> Part {
     let form = format!("at {} {times} per lot", if least { "least" } else { "most" });
     let tally = lot.tallies.get(&event.text).cloned().unwrap_or_default();
     let mut evidence: Vec<String> =
@@ -341,5 +341,6 @@ fn counted(event: &Name, least: bool, times: u32, lot: &Lot) -> Part {
         Some(most) if !least && most <= times => Verdict::Met,
         _ => Verdict::NotShown,
     };
-    Part { verdict, evidence, ..Part::silent(event.text.clone(), form) }
+    let workings = Workings::told(context, || evidence.clone());
+    Part { verdict, evidence, workings, ..Part::silent(event.text.clone(), form) }
 }
