@@ -15,7 +15,14 @@ struct Input {
 }
 
 /// Values of a formula's parameters at one instant, in base units.
-type Values<'a> = [(&'a Name, (f64, f64))];
+type Values<'a> = [(&'a Name, Reach)];
+
+/// Where a value lies, both ends in it: as doubles rounded outwards, and as the exact decimals where there are such.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Reach {
+    doubles: (f64, f64),
+    exact: Option<(Rational, Rational)>,
+}
 
 /// The computed traces of a parameter for a lot: one for each trace of its first input.
 pub(super) fn find(
@@ -208,11 +215,18 @@ pub(super) fn value(formula: &Formula, unit: Unit, values: &Values<'_>) -> Optio
                 Some(pressure) => pressure.quantity?.base()?.to_f64(),
                 None => STANDARD_ATMOSPHERE_PA,
             };
+            let (a, b) = (a.doubles, b.doubles);
             relative_humidity_bounds(a.0, a.1, b.0, b.1, pressure).ok()
         }
         Formula::Arithmetic(expression) => {
-            let (lo, hi) = evaluate(expression, values)?;
-            let step = unit.difference_to_base(Rational::ONE)?.to_f64();
+            let reach = evaluate(expression, values)?;
+            let step = unit.difference_to_base(Rational::ONE)?;
+            if let Some((lo, hi)) = reach.exact
+                && let (Some(lo), Some(hi)) = (lo.over(step).and_then(not_above), hi.over(step).and_then(not_below))
+            {
+                return Some((lo, hi));
+            }
+            let ((lo, hi), step) = (reach.doubles, step.to_f64());
             let finite = |pair: (f64, f64)| (pair.0.is_finite() && pair.1.is_finite()).then_some(pair);
             // A factor may itself be rounded, so that each end moves by two doubles.
             finite(if step == 1.0 {
@@ -224,30 +238,59 @@ pub(super) fn value(formula: &Formula, unit: Unit, values: &Values<'_>) -> Optio
     }
 }
 
-fn evaluate(expression: &Expression, values: &Values<'_>) -> Option<(f64, f64)> {
+/// The double whose decimal is this number, or else one whose decimal lies below it.
+fn not_above(exact: Rational) -> Option<f64> {
+    let near = exact.to_f64();
+    [near, near.next_down(), near.next_down().next_down()]
+        .into_iter()
+        .find(|double| Rational::from_double(*double).is_some_and(|decimal| decimal <= exact))
+}
+
+/// The same, or one whose decimal lies above it.
+fn not_below(exact: Rational) -> Option<f64> {
+    let near = exact.to_f64();
+    [near, near.next_up(), near.next_up().next_up()]
+        .into_iter()
+        .find(|double| Rational::from_double(*double).is_some_and(|decimal| decimal >= exact))
+}
+
+fn evaluate(expression: &Expression, values: &Values<'_>) -> Option<Reach> {
     let (left, sign, right) = match expression {
         Expression::Value(name) => return values.iter().find(|(known, _)| *known == name).map(|(_, value)| *value),
         Expression::Pair { left, sign, right } => (evaluate(left, values)?, *sign, evaluate(right, values)?),
     };
+    let divisor = right.doubles;
+    if sign == '/' && divisor.0 <= 0.0 && 0.0 <= divisor.1 {
+        return None;
+    }
     let corners = |f: fn(f64, f64) -> f64| {
+        let (left, right) = (left.doubles, right.doubles);
         let all = [f(left.0, right.0), f(left.0, right.1), f(left.1, right.0), f(left.1, right.1)];
         let lo = all.iter().copied().fold(f64::INFINITY, f64::min).next_down();
         let hi = all.iter().copied().fold(f64::NEG_INFINITY, f64::max).next_up();
-        Some((lo, hi))
+        (lo, hi)
     };
-    match sign {
-        '/' if right.0 <= 0.0 && 0.0 <= right.1 => None,
-        '/' => corners(|x, y| x / y),
-        '+' => corners(|x, y| x + y),
-        _ => corners(|x, y| x - y),
-    }
+    let exact = |f: fn(Rational, Rational) -> Option<Rational>| {
+        let (left, right) = left.exact.zip(right.exact)?;
+        let all = [f(left.0, right.0)?, f(left.0, right.1)?, f(left.1, right.0)?, f(left.1, right.1)?];
+        Some((all.into_iter().min()?, all.into_iter().max()?))
+    };
+    Some(match sign {
+        '/' => Reach { doubles: corners(|x, y| x / y), exact: exact(Rational::over) },
+        '+' => Reach { doubles: corners(|x, y| x + y), exact: exact(Rational::plus) },
+        _ => Reach { doubles: corners(|x, y| x - y), exact: exact(Rational::minus) },
+    })
 }
 
-/// A reading in the base unit of its dimension; unchanged where that is its unit, else rounded outwards.
-pub(super) fn base((lo, hi): (f64, f64), unit: &UnitDef) -> Option<(f64, f64)> {
-    if matches!(unit.symbol, "°C" | "aw" | "pH" | "ratio" | "number" | "piece") {
-        return Some((lo, hi));
-    }
-    let exact = |value: f64| Some(unit.point_to_base(Rational::from_double(value)?)?.to_f64());
-    Some((exact(lo)?.next_down(), exact(hi)?.next_up()))
+/// A reading in the base unit of its dimension; as doubles unchanged where that is its unit, else rounded outwards.
+pub(super) fn base((lo, hi): (f64, f64), unit: &UnitDef) -> Option<Reach> {
+    let exact = |value: f64| unit.point_to_base(Rational::from_double(value)?);
+    let both = if lo == hi { exact(lo).map(|one| (one, one)) } else { exact(lo).zip(exact(hi)) };
+    let doubles = if matches!(unit.symbol, "°C" | "aw" | "pH" | "ratio" | "number" | "piece") {
+        (lo, hi)
+    } else {
+        let (lo, hi) = both?;
+        (lo.to_f64().next_down(), hi.to_f64().next_up())
+    };
+    Some(Reach { doubles, exact: both })
 }

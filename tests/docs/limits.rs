@@ -1,16 +1,18 @@
-//! The page on judging: each form stands beside its example in the plan language.
+//! The pages on judging: each form stands beside its example in the plan language.
 
-use crate::page;
+use crate::page::{self, Example};
+
+/// The pages that say how a limit is judged.
+pub const PAGES: [&str; 3] = ["docs/limits.md", "docs/limits-sums.md", "docs/limits-lots.md"];
+
+/// Every fenced example of theirs of one kind.
+pub fn examples(kind: &str) -> Vec<Example> {
+    PAGES.iter().flat_map(|name| page::page(name).examples()).filter(|example| example.kind() == kind).collect()
+}
 
 #[test]
 fn every_form_of_the_language_has_an_example_beside_it() {
-    let page = page::page("docs/limits.md");
-    let examples: String = page
-        .examples()
-        .iter()
-        .filter(|example| example.kind() == "haccp")
-        .map(|example| example.text.clone())
-        .collect();
+    let examples: String = examples("haccp").into_iter().map(|example| example.text).collect();
     for words in [
         "<= ",
         ">= ",

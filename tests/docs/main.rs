@@ -3,6 +3,9 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic)]
 
+#[allow(dead_code)]
+#[path = "../support/counts.rs"]
+mod counts;
 mod glossary;
 mod judged;
 mod language;
@@ -10,3 +13,4 @@ mod limits;
 mod links;
 mod page;
 mod records;
+mod worked;
