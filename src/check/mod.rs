@@ -21,6 +21,7 @@ mod people;
 mod place;
 mod proof;
 mod response;
+mod series;
 mod shape;
 mod shown;
 mod trees;
@@ -41,6 +42,7 @@ pub fn rules() -> Vec<&'static [&'static Rule]> {
         limits::RULES,
         facts::RULES,
         shape::RULES,
+        series::RULES,
         shown::RULES,
         monitoring::RULES,
         response::RULES,
@@ -100,6 +102,7 @@ pub fn check(plan: &Plan, on: chrono::NaiveDate) -> Vec<Finding> {
     limits::check(&mut desk);
     facts::check(&mut desk);
     shape::check(&mut desk);
+    series::check(&mut desk);
     shown::check(&mut desk);
     monitoring::check(&mut desk);
     response::check(&mut desk);

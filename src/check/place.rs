@@ -82,6 +82,7 @@ const CONTROL: &[&str] = &[
     "operating-limit",
     "guide",
     "identity",
+    "series",
     "monitor",
     "deviation",
     "verify",

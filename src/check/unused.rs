@@ -178,6 +178,9 @@ fn control<'a>(control: &'a crate::plan::Control, used: &mut Used<'a>) {
         }
         cites(&limit.cites, used);
     }
+    for series in &control.series {
+        cites(&series.cites, used);
+    }
     for monitor in &control.monitors {
         used.parameters.extend(monitor.parameters.iter().map(|name| name.text.as_str()));
         used.instruments.extend(monitor.using.iter().map(|name| name.text.as_str()));

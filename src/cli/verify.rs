@@ -152,7 +152,9 @@ fn verified(args: &Args, sources: &mut Sources, colour: Colour) -> Result<u8, Ve
         Format::Json => print(&json),
     }
     let errors = verification.findings.iter().any(|finding| finding.rule.severity == Severity::Error);
-    Ok(match verification.verdict() {
+    let whole =
+        verification.series_verdict().map_or(verification.verdict(), |series| series.and(verification.verdict()));
+    Ok(match whole {
         Verdict::NotMet => NOT_MET,
         _ if errors => NOT_MET,
         Verdict::NotShown => NOT_SHOWN,

@@ -137,6 +137,19 @@ pub fn check(plan: &Plan, findings: &mut Vec<Finding>) {
             }
         }
     }
+    for control in &plan.controls {
+        let mut seen: HashMap<&str, &Name> = HashMap::new();
+        for series in &control.series {
+            if let Some(first) = seen.insert(&series.name.text, &series.name) {
+                let message = format!("a second series of `{}` is called `{}`", control.name, series.name);
+                resolver.findings.push(
+                    Finding::at(&DUPLICATE, series.name.loc, message)
+                        .also(first.loc, "the first stands here")
+                        .help("give one of them another name"),
+                );
+            }
+        }
+    }
     resolver.plan(plan);
 }
 
@@ -293,6 +306,10 @@ impl<'a> Resolver<'a> {
         for limit in &control.limits {
             self.limit(plan, limit);
         }
+        for series in &control.series {
+            self.series(control, &series.limit);
+            self.cites(&series.cites);
+        }
         for monitor in &control.monitors {
             self.all(&monitor.parameters, &[Kind::Parameter]);
             self.cadence(&monitor.often);
@@ -309,6 +326,19 @@ impl<'a> Resolver<'a> {
             self.all(validated.support.iter().map(|(_, study)| study), &[Kind::Citable]);
         }
         self.cites(&control.cites);
+    }
+
+    /// A series looks at a limit of its own control.
+    fn series(&mut self, control: &Control, limit: &Name) {
+        if control.limits.iter().any(|own| own.name == *limit) {
+            return;
+        }
+        let message = format!("no limit of `{}` is called `{limit}`", control.name);
+        let finding = Finding::at(&UNRESOLVED, limit.loc, message);
+        self.findings.push(match nearest(&limit.text, control.limits.iter().map(|own| own.name.text.as_str())) {
+            Some(near) => finding.help(format!("did you mean `{near}`?")).fix(limit.loc, near, Care::NeedsALook),
+            None => finding.help("a series counts how often a limit of the same control is missed: name that limit"),
+        });
     }
 
     fn limit(&mut self, plan: &Plan, limit: &Limit) {

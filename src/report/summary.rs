@@ -25,6 +25,7 @@ pub fn text(plan: &Plan, records: &Records, verification: &Verification) -> Stri
     for (verdict, title) in [(Verdict::NotMet, "Not met"), (Verdict::NotShown, "Not shown")] {
         lines(&mut out, plan, verification, verdict, title);
     }
+    series(&mut out, verification);
     instruments(&mut out, verification);
     monitoring(&mut out, verification);
     affected(&mut out, verification);
@@ -102,6 +103,23 @@ fn grid(out: &mut String, plan: &Plan, verification: &Verification) {
     let _ = writeln!(out, "\n{:width$}  {:>7} {:>8} {:>10}", "critical limit", "met", "not met", "not shown");
     for (name, [met, not_met, not_shown]) in rows {
         let _ = writeln!(out, "{name:width$}  {met:>7} {not_met:>8} {not_shown:>10}");
+    }
+}
+
+/// Rules over successive lots or samples, apart from the limits of the lots.
+fn series(out: &mut String, verification: &Verification) {
+    if verification.series.is_empty() {
+        return;
+    }
+    let _ = writeln!(out, "\nOver successive lots or samples (apart from the limits of each lot):");
+    for one in &verification.series {
+        let _ = writeln!(out, "  {}.{}: {}", one.control, one.series, one.symbols);
+        let _ = writeln!(out, "      {}: {}", one.verdict, one.why);
+        if one.verdict != Verdict::Met {
+            for line in one.lines(verification.zone) {
+                let _ = writeln!(out, "        {line}");
+            }
+        }
     }
 }
 

@@ -6,6 +6,7 @@ use crate::plan::{LimitKind, Plan};
 use crate::source::Sources;
 use crate::time::{Instant, Zone};
 use crate::verify::engine::{End, Extent, Kind};
+use crate::verify::series::{SeriesMember, SeriesVerdict};
 use crate::verify::{LimitVerdict, Part, Verification};
 use serde_json::{Value, json};
 
@@ -42,6 +43,7 @@ pub fn value(sources: &Sources, plan: &Plan, records: &Records, verification: &V
                 "limits": lot.limits.iter().map(|limit| limit_value(zone, limit)).collect::<Vec<_>>(),
             })
         }).collect::<Vec<_>>(),
+        "series": verification.series.iter().map(|series| series_value(zone, series)).collect::<Vec<_>>(),
         "instruments": verification.instruments.iter().map(|state| json!({
             "instrument": state.name,
             "calibrations": state.calibrations.iter().map(|calibration| json!({
@@ -104,6 +106,36 @@ pub(super) fn limit_value(zone: Zone, limit: &LimitVerdict) -> Value {
         "as-read": limit.as_read,
         "not-yet": limit.not_yet,
         "parts": limit.parts.iter().map(|part| part_value(zone, part)).collect::<Vec<_>>(),
+    })
+}
+
+fn series_value(zone: Zone, series: &SeriesVerdict) -> Value {
+    json!({
+        "control": series.control,
+        "series": series.series,
+        "rule": series.symbols,
+        "condition": series.limit,
+        "verdict": series.verdict,
+        "why": series.why,
+        "of": series.of,
+        "counted": series.what.word(),
+        "least": series.least,
+        "most": series.most,
+        "runs": series.runs,
+        "deciding-run": {
+            "before-the-records": series.before,
+            "from": series.run_members().first().map(SeriesMember::name),
+            "to": series.run_members().last().map(SeriesMember::name),
+        },
+        "members": series.members.iter().map(|member| json!({
+            "lot": member.lot,
+            "sample": member.sample,
+            "at": member.at.map(|at| zone.show(at)),
+            "verdict": member.verdict,
+            "why": member.why,
+            "perhaps-none-of-the-series": member.perhaps,
+            "of-the-period": member.own,
+        })).collect::<Vec<_>>(),
     })
 }
 

@@ -30,6 +30,7 @@ fn context(rule: Rule) -> Option<(&'static str, Rule)> {
         Rule::group => ("group", Rule::only_group),
         Rule::option_body => ("option", Rule::only_option),
         Rule::bands => ("bands", Rule::only_bands),
+        Rule::series_body => ("series", Rule::only_series),
         Rule::s_deviation => ("deviation", Rule::only_deviation),
         Rule::table_block => ("table", Rule::only_table),
         Rule::inactivation_block => ("inactivation", Rule::only_inactivation),

@@ -9,7 +9,7 @@ use super::workings::Workings;
 use crate::log::Lot;
 use crate::plan::limit::{EdgeAt, Measured, Range, RangeForm};
 use crate::plan::sampling::{Grade, GradedBand, Sampled};
-use crate::plan::{Control, Name, Parameter};
+use crate::plan::{Condition, Control, Name, Over, Parameter};
 use crate::verdict::Verdict;
 use std::collections::BTreeSet;
 
@@ -161,11 +161,7 @@ pub(super) fn answered(
     lot: &Lot,
 ) -> Part {
     let counted = counted(context, control, parameter, lot);
-    let (other, may_be) = against(&counted.results, |result| match &result.answer {
-        Some(said) if *said == answer.text => Verdict::Met,
-        Some(_) => Verdict::NotMet,
-        None => Verdict::NotShown,
-    });
+    let (other, may_be) = against(&counted.results, |result| by_answer(answer, result));
     let verdict = decide(plan, &counted, other, may_be);
     let line = format!(
         "{} of {} samples on record: {other} other than {answer}, {may_be} possibly; asked for: at most {}",
@@ -179,6 +175,56 @@ pub(super) fn answered(
     part((context, parameter), format!("{answer}, {plan}"), verdict, vec![line], (&counted, plan.n), &told)
 }
 
+/// The best and the worst band of one result: the first that it may be in and the first that it must be in.
+fn spread(bands: &[GradedBand], result: &Result) -> (usize, usize) {
+    let last = bands.len().saturating_sub(1);
+    let mut best = last;
+    for (index, band) in bands.iter().take(last).enumerate() {
+        match by_range(&band.reach(), result) {
+            Verdict::Met => return (best.min(index), index),
+            Verdict::NotShown => best = best.min(index),
+            Verdict::NotMet => {}
+        }
+    }
+    (best, last)
+}
+
+/// What the bands from the best to the worst say together.
+fn graded(bands: &[GradedBand], best: usize, worst: usize) -> Verdict {
+    let grades: Vec<Grade> = bands.iter().skip(best).take(worst + 1 - best).map(|band| band.grade).collect();
+    if grades.iter().all(|grade| *grade == Grade::NotMet) {
+        Verdict::NotMet
+    } else if grades.iter().all(|grade| *grade != Grade::NotMet) {
+        Verdict::Met
+    } else {
+        Verdict::NotShown
+    }
+}
+
+/// The answer of one result by itself, for a condition on samples; `None` for any other condition.
+pub(super) fn single(condition: &Condition, result: &Result) -> Option<Verdict> {
+    Some(match condition {
+        Condition::Level { range, over: Over::Samples(_), .. } => by_range(range, result),
+        Condition::Attributes { m, .. } => by_range(&up_to(m), result),
+        Condition::Absent { mass, .. } => absent(mass, result),
+        Condition::Sampled { answer, .. } => by_answer(answer, result),
+        Condition::Bands { bands, .. } => {
+            let (best, worst) = spread(bands, result);
+            graded(bands, best, worst)
+        }
+        _ => return None,
+    })
+}
+
+/// An answer against the one that is asked for.
+fn by_answer(answer: &Name, result: &Result) -> Verdict {
+    match &result.answer {
+        Some(said) if *said == answer.text => Verdict::Met,
+        Some(_) => Verdict::NotMet,
+        None => Verdict::NotShown,
+    }
+}
+
 /// Graded bands: the worst sample decides, between the best and the worst band that the record allows it.
 pub(super) fn banded(
     context: &Context<'_>,
@@ -189,32 +235,12 @@ pub(super) fn banded(
 ) -> Part {
     let counted = counted(context, control, parameter, lot);
     let last = bands.len().saturating_sub(1);
-    // The best and the worst band of one result: the first that it may be in and the first that it must be in.
-    let spread = |result: &Result| {
-        let mut best = last;
-        for (index, band) in bands.iter().take(last).enumerate() {
-            match by_range(&band.reach(), result) {
-                Verdict::Met => return (best.min(index), index),
-                Verdict::NotShown => best = best.min(index),
-                Verdict::NotMet => {}
-            }
-        }
-        (best, last)
-    };
+    let spread = |result: &Result| spread(bands, result);
     let spreads: Vec<(usize, usize)> = counted.results.iter().map(spread).collect();
     let best = spreads.iter().map(|(best, _)| *best).max().unwrap_or(0);
     let enough = counted.samples >= whole(at_least) && !spreads.is_empty();
     let worst = if enough { spreads.iter().map(|(_, worst)| *worst).max().unwrap_or(last) } else { last };
-    let grades: Vec<Grade> = bands.iter().skip(best).take(worst + 1 - best).map(|band| band.grade).collect();
-    let verdict = if counted.results.is_empty() {
-        Verdict::NotShown
-    } else if grades.iter().all(|grade| *grade == Grade::NotMet) {
-        Verdict::NotMet
-    } else if grades.iter().all(|grade| *grade != Grade::NotMet) {
-        Verdict::Met
-    } else {
-        Verdict::NotShown
-    };
+    let verdict = if counted.results.is_empty() { Verdict::NotShown } else { graded(bands, best, worst) };
     let named = |index: usize| bands.get(index).map_or("", |band| band.name.text.as_str());
     let words = |index: usize| bands.get(index).map_or("", |band| band.grade.words());
     let mut line = if best == worst {

@@ -21,6 +21,7 @@ mod limits;
 mod parts;
 mod rates;
 mod samples;
+pub mod series;
 mod thin;
 mod traces;
 mod until;
@@ -73,6 +74,8 @@ pub struct Verification {
     pub zone: Zone,
     /// Lots of the period, by first event, then code.
     pub lots: Vec<LotVerdicts>,
+    /// Rules over successive lots or samples, in the order of the plan.
+    pub series: Vec<series::SeriesVerdict>,
     /// Lots of the register that belong to other periods.
     pub other_lots: usize,
     /// Instruments and their calibration.
@@ -199,11 +202,20 @@ pub fn verify(plan: &Plan, records: &Records, period: Period) -> Verification {
         windows: &windows,
         workings: false,
     };
-    for lot in &mut whole.lots {
-        if let Some(registered) = records.lots.get(lot.lot) {
-            lot.limits = limits::judge_lot(&context, registered);
-        }
+    let mut told = series::Tellings::new(plan);
+    let earlier = series::earlier(plan, records, &whole.lots);
+    for lot in earlier.iter().filter_map(|lot| records.lots.get(lot.lot)) {
+        told.tell(&context, lot, None);
     }
+    let mut judged = Vec::new();
+    for lot in whole.lots.iter().map(|lot| records.lots.get(lot.lot)) {
+        let limits = lot.map_or_else(Vec::new, |lot| limits::judge_lot(&context, lot));
+        if let Some(lot) = lot {
+            told.tell(&context, lot, Some(&limits));
+        }
+        judged.push(limits);
+    }
+    whole.conclude(plan, records, judged, told);
     whole
 }
 
@@ -230,7 +242,8 @@ fn frame<'p>(plan: &'p Plan, records: &Records, period: Period) -> (Verification
     let affected = critical.flat_map(|own| own.affected.iter().cloned()).collect();
     let watches = watch::watches(plan, records, &lots);
     crate::finding::tidy(&mut findings);
-    (Verification { period, zone, lots, other_lots, instruments, watches, affected, findings, last }, windows)
+    let series = Vec::new();
+    (Verification { period, zone, lots, series, other_lots, instruments, watches, affected, findings, last }, windows)
 }
 
 impl Verification {
@@ -238,6 +251,21 @@ impl Verification {
     #[must_use]
     pub fn verdict(&self) -> Verdict {
         Verdict::all(self.lots.iter().flat_map(LotVerdicts::critical).map(|limit| limit.verdict))
+    }
+
+    /// The verdict over every series, which stands beside that over the lots; none where the plan has no series.
+    #[must_use]
+    pub fn series_verdict(&self) -> Option<Verdict> {
+        self.series.iter().map(|series| series.verdict).reduce(Verdict::and)
+    }
+
+    /// Takes in the limits of each lot and judges the series over them.
+    fn conclude(&mut self, plan: &Plan, records: &Records, judged: Vec<Vec<LimitVerdict>>, told: series::Tellings) {
+        for (lot, limits) in self.lots.iter_mut().zip(judged) {
+            lot.limits = limits;
+        }
+        let begun: Vec<Instant> = records.lots.iter().filter_map(|lot| windows::begun(plan, lot)).collect();
+        self.series = series::judge(plan, told, self.zone, &begun);
     }
 
     /// How many critical limits got each verdict: met, not met, not shown.

@@ -4,7 +4,8 @@
 //! readings of its lots alone.
 
 use super::limits::{Context, judge_lot};
-use super::{LotVerdicts, Period, Verification, frame};
+use super::series::{self, Tellings};
+use super::{LimitVerdict, LotVerdicts, Period, Verification, frame};
 use crate::log::{Keep, Lot, Records};
 use crate::plan::{Plan, Rhythm};
 use crate::time::HOUR;
@@ -46,33 +47,41 @@ pub fn verify_in_parts(
     read: &mut dyn FnMut(&Keep<'_>) -> Records,
 ) -> Verification {
     let (mut whole, windows) = frame(plan, survey, period);
-    for part in parts(survey, &whole.lots, at_once) {
-        let mine: Vec<&LotVerdicts> = whole.lots.iter().skip(part.0).take(part.1 - part.0).collect();
-        let codes: BTreeSet<&str> = mine.iter().map(|lot| lot.code.as_str()).collect();
-        let (from, to) = span(survey, &mine);
-        let keep = |parameter: &str, lot: Option<&str>, at: i64| match lot {
-            Some(code) => codes.contains(code),
-            None => (from <= at && at <= to) || survey_keeps(plan, parameter),
-        };
-        let records = read(&keep);
-        let context = Context {
-            plan,
-            records: &records,
-            zone: whole.zone,
-            instruments: &whole.instruments,
-            cut: None,
-            windows: &windows,
-            workings: false,
-        };
-        let judged: Vec<_> = mine
-            .iter()
-            .map(|lot| records.lots.get(lot.lot).map_or_else(Vec::new, |lot| judge_lot(&context, lot)))
-            .collect();
-        for (lot, limits) in whole.lots.iter_mut().skip(part.0).zip(judged) {
-            lot.limits = limits;
+    let mut told = Tellings::new(plan);
+    let mut judged: Vec<Vec<LimitVerdict>> = Vec::new();
+    let earlier = series::earlier(plan, survey, &whole.lots);
+    for (lots, own) in [(&earlier, false), (&whole.lots, true)] {
+        for part in parts(survey, lots, at_once) {
+            let mine: Vec<&LotVerdicts> = lots.iter().skip(part.0).take(part.1 - part.0).collect();
+            let codes: BTreeSet<&str> = mine.iter().map(|lot| lot.code.as_str()).collect();
+            let (from, to) = span(survey, &mine);
+            let keep = |parameter: &str, lot: Option<&str>, at: i64| match lot {
+                Some(code) => codes.contains(code),
+                None => (from <= at && at <= to) || survey_keeps(plan, parameter),
+            };
+            let records = read(&keep);
+            let context = Context {
+                plan,
+                records: &records,
+                zone: whole.zone,
+                instruments: &whole.instruments,
+                cut: None,
+                windows: &windows,
+                workings: false,
+            };
+            for lot in mine.iter().map(|lot| records.lots.get(lot.lot)) {
+                let limits = lot.filter(|_| own).map(|lot| judge_lot(&context, lot));
+                if let Some(lot) = lot {
+                    told.tell(&context, lot, limits.as_deref());
+                }
+                if own {
+                    judged.push(limits.unwrap_or_default());
+                }
+            }
+            whole.findings.extend(records.findings);
         }
-        whole.findings.extend(records.findings);
     }
+    whole.conclude(plan, survey, judged, told);
     crate::finding::tidy(&mut whole.findings);
     whole
 }

@@ -15,7 +15,7 @@ use std::collections::BTreeSet;
 /// One result, wherever it was recorded.
 pub(super) struct Result {
     pub sample: String,
-    at: i64,
+    pub at: i64,
     lo: f64,
     hi: f64,
     lo_open: bool,

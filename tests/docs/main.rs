@@ -13,4 +13,5 @@ mod limits;
 mod links;
 mod page;
 mod records;
+mod series;
 mod worked;

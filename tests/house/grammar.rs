@@ -90,8 +90,10 @@ fn every_keyword_is_in_the_vocabulary_and_every_word_in_the_grammar() {
         assert!(used, "no rule uses {name}");
     }
     // Words of a closed set stand in their own alternation, the others are keywords.
-    let closed: BTreeSet<String> =
-        ["limit_word", "extent", "way", "per_word", "each_word"].iter().flat_map(|rule| quoted(&body(rule))).collect();
+    let closed: BTreeSet<String> = ["limit_word", "extent", "way", "per_word", "each_word", "series_of"]
+        .iter()
+        .flat_map(|rule| quoted(&body(rule)))
+        .collect();
     for word in words() {
         assert!(
             rules.contains_key(&keyword(&word.word)) || closed.contains(&word.word),

@@ -13,5 +13,6 @@ mod laws;
 mod more_forms;
 mod sampling;
 mod scene;
+mod series;
 mod shapes;
 mod workings;

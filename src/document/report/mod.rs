@@ -3,6 +3,7 @@
 mod charts;
 mod deviations;
 mod evidence;
+mod series;
 
 use super::html::{Fault, write};
 use super::labels::Labels;
@@ -48,6 +49,7 @@ fn page(order: &Order<'_>) -> Page {
     let mut sections = vec![answer(order)];
     sections.extend(deviations::section(order, Verdict::NotMet));
     sections.extend(deviations::section(order, Verdict::NotShown));
+    sections.extend(series::section(order));
     sections.extend(evidence::affected(order));
     sections.push(evidence::instruments(order));
     sections.push(evidence::monitoring(order));

@@ -5,7 +5,7 @@ use crate::document::clean::anchor;
 use crate::document::labels::{Labels, capital, day, spaced};
 use crate::document::page::{Block, Cell, Fact, Group, Piece, Row, Section, Table};
 use crate::plan::limit::Limit;
-use crate::plan::{Citable, Control, Deviation, HoldBack, LimitKind, Monitor, SupportKind};
+use crate::plan::{Citable, Control, Deviation, HoldBack, LimitKind, Monitor, Series, SupportKind};
 
 /// The ten columns of the trade's summary (see the HACCP plan form of the FDA seafood guide).
 const SUMMARY: [(&str, u32); 10] = [
@@ -49,7 +49,8 @@ fn summary_row(labels: &Labels<'_>, control: &Control) -> Row {
     Row::new(vec![
         Cell::line(vec![labels.control(&control.name)]).then(vec![Piece::styled("quiet", steps(labels, control))]),
         Cell::pieces(hazards_of(plan, control).into_iter().map(|(hazard, _)| labels.hazard(hazard))).or("none named"),
-        Cell::texts(critical.map(|limit| limit.sentence(plan))).or("none"),
+        Cell::texts(critical.map(|limit| limit.sentence(plan)).chain(control.series.iter().map(Series::sentence)))
+            .or("none"),
         Cell::texts(once(control.monitors.iter().flat_map(what))).or("none"),
         Cell::texts(once(control.monitors.iter().flat_map(|monitor| how(labels, monitor)))).or("not stated"),
         Cell::texts(once(control.monitors.iter().map(|monitor| capital(&monitor.often.to_string())))).or("none"),
@@ -190,7 +191,16 @@ fn limits(labels: &Labels<'_>, control: &Control) -> Vec<Block> {
     if blocks.is_empty() {
         blocks.push(Block::text("No limit is set."));
     }
+    let series = control.series.iter().map(|series| series_row(labels, series)).collect();
+    let caption = "Over successive lots or samples, apart from the limits of a lot";
+    blocks.extend(Table::some(caption, &[("Series", 16), ("In words", 40), ("As evaluated", 44)], series));
     blocks
+}
+
+fn series_row(labels: &Labels<'_>, series: &Series) -> Row {
+    let mut words = Cell::text(series.sentence()).labelled("Reason", series.because.as_deref());
+    words.lines.extend(labels.cites(&series.cites).lines);
+    Row::new(vec![Cell::text(spaced(&series.name.text)), words, Cell::styled("code", series.symbols())])
 }
 
 fn limit_row(labels: &Labels<'_>, limit: &Limit) -> Row {

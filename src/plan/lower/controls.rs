@@ -18,6 +18,7 @@ impl Lower<'_> {
             kind: (node.rule == Rule::ccp_block).then_some(ControlKind::Ccp),
             at: self.names(node),
             limits: Vec::new(),
+            series: Vec::new(),
             monitors: Vec::new(),
             deviation: None,
             verify: Vec::new(),
@@ -35,6 +36,7 @@ impl Lower<'_> {
                     self.once(&mut control.kind, kind, part);
                 }
                 Rule::s_limit => control.limits.extend(self.limit(part)),
+                Rule::s_series => control.series.extend(self.series(part)),
                 Rule::s_monitor => control.monitors.extend(self.monitor(part)),
                 Rule::s_deviation => {
                     let deviation = self.deviation(part);

@@ -8,6 +8,7 @@ mod controls;
 mod evidence;
 mod people;
 mod sampling;
+mod series;
 mod shape;
 mod things;
 mod values;

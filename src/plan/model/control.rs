@@ -1,6 +1,6 @@
 //! CCPs and other controls.
 
-use super::{Cadence, Citation, Term};
+use super::{Cadence, Citation, Series, Term};
 use crate::plan::Name;
 use crate::plan::kinds::{ControlKind, SupportKind};
 use crate::plan::limit::Limit;
@@ -22,6 +22,8 @@ pub struct Control {
     pub at: Vec<Name>,
     /// Limits of all kinds, in the order written.
     pub limits: Vec<Limit>,
+    /// Rules over successive lots or samples.
+    pub series: Vec<Series>,
     /// Monitoring.
     pub monitors: Vec<Monitor>,
     /// What is done when a limit is not met.

@@ -166,6 +166,17 @@ pub struct Cadence {
     pub loc: Loc,
 }
 
+impl Cadence {
+    /// Whether it may pass over a whole lot.
+    #[must_use]
+    pub fn spans_lots(&self) -> bool {
+        let long = |calendar: &Calendar| calendar.days() > 1.0;
+        matches!(&self.rhythm, Rhythm::Every(Term::Calendar(term)) if long(term))
+            || matches!(&self.rhythm, Rhythm::TimesPer(_, period) if period == "week")
+            || matches!(&self.rhythm, Rhythm::Each(what) if what == "delivery")
+    }
+}
+
 /// The rhythm of a cadence.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Rhythm {

@@ -6,6 +6,7 @@ mod evidence;
 mod food;
 mod measure;
 mod people;
+mod series;
 
 pub use analysis::{Analysis, Gives, Hazard, HazardRow, Programme, Routine, Significance, Stage, Step};
 pub use control::{Control, Deviation, HoldBack, Monitor, Validated, Verify, VerifyWhen};
@@ -13,6 +14,7 @@ pub use evidence::{Citable, Citation, Exception, GrowthModel, Inactivation, Meet
 pub use food::{Equipment, Event, Material, Product, Property, PropertyFrom, RecordKind};
 pub use measure::{Cadence, Calibration, Expression, Formula, Instrument, Parameter, Rhythm, Term};
 pub use people::{Dated, Head, Member, Revision, Role, Team};
+pub use series::{Series, SeriesOf};
 
 use crate::plan::Said;
 use crate::source::Loc;

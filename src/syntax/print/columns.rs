@@ -43,9 +43,13 @@ fn kind<'a>(single: &'a Single<'_>) -> Kind<'a> {
     let holds_bodies = statement.bodies().next().is_some();
     match statement.rule {
         Rule::s_limit | Rule::s_monitor => Kind::Named(word),
-        Rule::s_no_hazard | Rule::s_verify | Rule::s_validated | Rule::s_row | Rule::s_option | Rule::s_part => {
-            Kind::Sentence
-        }
+        Rule::s_no_hazard
+        | Rule::s_series
+        | Rule::s_verify
+        | Rule::s_validated
+        | Rule::s_row
+        | Rule::s_option
+        | Rule::s_part => Kind::Sentence,
         rule if is_block(rule) && (runs_on || single.opens()) => Kind::Sentence,
         rule if is_block(rule) => Kind::Block(word),
         _ if holds_bodies => Kind::Sentence,
