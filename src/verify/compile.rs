@@ -51,7 +51,10 @@ pub(super) fn level<'a>(range: &Range, over: &Over, unit: Unit) -> Option<Vec<As
     let condition = condition(range, unit)?;
     let one = |words: String, quantity, form: Form<'a>| Some(vec![Asked { words, quantity, form }]);
     match over {
-        Over::Always | Over::Throughout(_) => one(range.words(), "highest value", Form::Bound(condition)),
+        Over::Always | Over::Throughout(_) => {
+            let quantity = if range.upper.is_none() { "lowest value" } else { "highest value" };
+            one(range.words(), quantity, Form::Bound(condition))
+        }
         Over::Held(time) | Over::StretchAtLeast(time) => {
             let at_least = time.at_least()?;
             one(

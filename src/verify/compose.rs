@@ -89,11 +89,13 @@ pub(super) fn judge(
             }
         }
         Condition::Answers(answers) => verdict.parts.push(checks::judge(context, control, limit, answers, lot)),
-        Condition::Lasts { stage, least, time } => verdict.parts.push(lasts(context, stage, *least, time, lot)),
+        Condition::Lasts { stage, least, time } => {
+            verdict.parts.extend(each_run(*least, lot, |run| lasts(context, stage, *least, time, run)));
+        }
         Condition::Order { first, then } => verdict.parts.push(order(context, first, then, lot)),
         Condition::Counted { event, least, times } => verdict.parts.push(counted(context, event, *least, *times, lot)),
         Condition::Events { from, to, least, time } => {
-            verdict.parts.push(events(context, from, to, (*least, time), lot));
+            verdict.parts.extend(each_run(*least, lot, |run| events(context, from, to, (*least, time), run)));
         }
         Condition::Level { .. }
         | Condition::Passage { .. }
@@ -283,6 +285,19 @@ fn pair(first: Option<&Event>, second: Option<&Event>) -> (Option<Moment>, Optio
     let records: Vec<String> = [first, second].into_iter().flatten().map(|event| event.record.clone()).collect();
     let of = |event: Option<&Event>| event.and_then(|event| moment(event, &records));
     (of(first), of(second))
+}
+
+/// A time between events of a lot. Of several loads a longest time is asked from the first start to the last end, a
+/// shortest of every load by itself: what passed before a load began is no time of that load.
+fn each_run(least: bool, lot: &Lot, part: impl Fn(&Lot) -> Part) -> Vec<Part> {
+    if !least || lot.loads.is_empty() {
+        return vec![part(lot)];
+    }
+    let one = |load: &Lot| {
+        let part = part(load);
+        Part { what: format!("load {}: {}", load.load.as_deref().unwrap_or(""), part.what), ..part }
+    };
+    lot.loads.iter().map(one).collect()
 }
 
 fn bounds(least: bool, time: &Measured) -> (Option<i64>, Option<i64>) {

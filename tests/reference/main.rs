@@ -21,3 +21,4 @@ mod share;
 mod signals;
 mod sums;
 mod timeline;
+mod whole;

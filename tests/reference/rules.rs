@@ -30,7 +30,8 @@ impl Condition {
     }
 }
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+/// In order, as rule 12 has it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Answer {
     NotMet,
     NotShown,
