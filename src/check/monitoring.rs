@@ -29,6 +29,10 @@ crate::rules! {
     IDLE_MONITORING = "M111" "idle-monitoring" Warning;
     /// An operational prerequisite programme without monitoring or without a limit.
     BARE_PREREQUISITE = "M112" "bare-prerequisite" Warning;
+    /// A time allowed on a promise by what is made.
+    ///
+    /// `every 1000 gal` and `every 10 lots` are counted over whole lots; a look is owed or it is not, and no clock runs.
+    TIME_ON_AMOUNT = "M113" "time-on-amount" Error;
 }
 
 pub(super) fn check(desk: &mut Desk<'_>) {
@@ -94,6 +98,13 @@ fn exists(desk: &mut Desk<'_>, control: &Control) {
 fn method(desk: &mut Desk<'_>, control: &Control, monitor: &Monitor) {
     let names: Vec<String> = monitor.parameters.iter().map(|name| format!("`{name}`")).collect();
     let what = names.join(", ");
+    if let (Rhythm::Made(_) | Rhythm::EveryLots(_), Some(late)) = (&monitor.often.rhythm, &monitor.often.late_after) {
+        let message = format!("a time of {} cannot be allowed on a promise by what is made", late.shown());
+        desk.say(
+            Finding::at(&TIME_ON_AMOUNT, monitor.often.loc, message)
+                .help("take `late after …` out, or promise by the clock as in `every 1 h late after 10 min`"),
+        );
+    }
     if matches!(monitor.often.rhythm, Rhythm::Continuously(None)) {
         desk.say(
             Finding::at(

@@ -65,7 +65,7 @@ fn pace(cadence: &Cadence) -> Pace {
             };
             length.checked_div(i64::from(*count)).map_or(Pace::Unknown, Pace::Every)
         }
-        Rhythm::Each(_) | Rhythm::At(_) | Rhythm::After(_) => Pace::Single,
+        Rhythm::Made(_) | Rhythm::EveryLots(_) | Rhythm::Each(_) | Rhythm::At(_) | Rhythm::After(_) => Pace::Single,
     }
 }
 

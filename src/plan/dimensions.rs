@@ -224,6 +224,7 @@ impl Checker<'_> {
                 self.time(step);
                 self.positive(step);
             }
+            Rhythm::Made(amount) => self.positive(amount),
             Rhythm::Every(term) => self.term(term),
             _ => {}
         }

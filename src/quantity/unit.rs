@@ -139,6 +139,7 @@ units! {
     "lb" Mass 45359237/100000000;
     "mL" ["ml"] Volume 1/1000000;
     "L" ["l"] Volume 1/1000;
+    "gal" Volume 473176473/125000000000;
     "%" ["%RH"] Share 1/100;
     "mg/kg" ["ppm"] Concentration 1/1000000;
     "µg/kg" ["ug/kg", "μg/kg", "ppb"] Concentration 1/1000000000;

@@ -193,13 +193,18 @@ fn instruments(out: &mut String, verification: &Verification) {
 }
 
 fn monitoring(out: &mut String, verification: &Verification) {
-    let faults: Vec<_> = verification.watches.iter().filter(|watch| !watch.faults.is_empty()).collect();
+    let faults: Vec<_> =
+        verification.watches.iter().filter(|watch| !watch.faults.is_empty() || !watch.open.is_empty()).collect();
     if faults.is_empty() {
         return;
     }
-    let _ = writeln!(out, "\nChecks late or missed (a fault of monitoring, not a limit that is not met):");
+    let open = if faults.iter().all(|watch| watch.open.is_empty()) { "" } else { ", or not shown to be made" };
+    let _ = writeln!(out, "\nChecks late or missed{open} (a fault of monitoring, not a limit that is not met):");
     for watch in faults {
         let _ = writeln!(out, "  {}: {}, {}", watch.control, watch.parameters, watch.promised);
+        for (lot, why) in &watch.open {
+            let _ = writeln!(out, "      {lot} not shown: {why}");
+        }
         for (kind, lot, at) in &watch.faults {
             let _ = writeln!(out, "      {} {} at {}", lot, kind.word(), verification.zone.show_local(Instant(*at)));
         }

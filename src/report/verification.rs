@@ -63,6 +63,8 @@ pub fn value(sources: &Sources, plan: &Plan, records: &Records, verification: &V
             "made": watch.made,
             "blank": watch.blank,
             "faults": watch.faults.iter().map(|(kind, lot, when)| json!({ "fault": kind.word(), "lot": lot, "at": at(*when) })).collect::<Vec<_>>(),
+            "kept": watch.kept,
+            "not-shown": watch.open.iter().map(|(lot, why)| json!({ "lot": lot, "why": why })).collect::<Vec<_>>(),
         })).collect::<Vec<_>>(),
         "affected": verification.affected.iter().map(|one| json!({
             "control": one.control,

@@ -6,6 +6,7 @@
 //!
 //! Nothing here opens a file or reads the clock, and nothing is ever met because there was nothing to judge.
 
+mod amounts;
 mod attributes;
 mod bind;
 pub mod checks;

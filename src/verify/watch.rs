@@ -3,10 +3,12 @@
 //! A late or missed check is a fault of monitoring; it is never counted as a limit that is not met.
 
 use super::LotVerdicts;
+use super::amounts;
 use super::compile::interval;
 use super::windows::{Stretch, stretch};
 use crate::log::{Lot, Records};
 use crate::plan::{Control, Monitor, Plan, Rhythm, Stage};
+use crate::verdict::Verdict;
 use std::collections::BTreeMap;
 
 /// One promise of monitoring over the lots of the period.
@@ -24,6 +26,10 @@ pub struct Watch {
     pub blank: u64,
     /// What was late or missed.
     pub faults: Vec<(WatchKind, String, i64)>,
+    /// Lots for which the records cannot show that the promise was kept, each with the reason.
+    pub open: Vec<(String, String)>,
+    /// Whether a promise by what was made was kept; `None` for a promise by the clock or by the lot.
+    pub kept: Option<Verdict>,
 }
 
 /// What went wrong with a check.
@@ -65,6 +71,8 @@ fn watch(plan: &Plan, records: &Records, lots: &[&Lot], control: &Control, monit
         made: 0,
         blank: 0,
         faults: Vec::new(),
+        open: Vec::new(),
+        kept: None,
     };
     let of_period = |lot: Option<&str>| lot.is_none_or(|code| lots.iter().any(|lot| lot.code == code));
     for channel in records
@@ -85,6 +93,7 @@ fn watch(plan: &Plan, records: &Records, lots: &[&Lot], control: &Control, monit
         .iter()
         .filter(|sample| names.contains(&sample.parameter.as_str()) && of_period(Some(&sample.lot)))
         .count();
+    amounts::hold(plan, records, lots, monitor, &mut watch);
     if matches!(monitor.often.rhythm, Rhythm::Every(_))
         && let Some((every, allowance)) = interval(&monitor.often)
     {

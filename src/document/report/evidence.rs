@@ -98,10 +98,12 @@ pub(super) fn monitoring(order: &Order<'_>) -> Section {
                 .plan
                 .control(&watch.control)
                 .map_or_else(|| watch.control.clone(), |control| labels.mark(control));
-            let faults =
-                Cell::texts(watch.faults.iter().map(|(kind, lot, at)| {
-                    format!("{} at {} (lot {lot})", kind.word(), zone.show_local(Instant(*at)))
-                }));
+            let faults = watch
+                .faults
+                .iter()
+                .map(|(kind, lot, at)| format!("{} at {} (lot {lot})", kind.word(), zone.show_local(Instant(*at))));
+            let open = watch.open.iter().map(|(lot, why)| format!("not shown for lot {lot}: {why}"));
+            let faults = Cell::texts(faults.chain(open));
             Row::new(vec![
                 Cell::text(control).then(vec![Piece::styled("quiet", &watch.parameters)]),
                 Cell::text(&watch.promised),
@@ -113,7 +115,13 @@ pub(super) fn monitoring(order: &Order<'_>) -> Section {
         .collect();
     let table = Table::some(
         "Promised and done; a late or missed check is a fault of monitoring, not a limit that is not met",
-        &[("Monitoring", 24), ("Promised", 24), ("On record", 11), ("Blank cells", 11), ("Late or missed", 30)],
+        &[
+            ("Monitoring", 24),
+            ("Promised", 24),
+            ("On record", 11),
+            ("Blank cells", 11),
+            ("Late, missed or not shown", 30),
+        ],
         rows,
     );
     Section::new("monitoring", "Monitoring as promised", table.into_iter().collect())

@@ -221,7 +221,12 @@ impl Lower<'_> {
         let inner = part.first()?;
         let rhythm = match inner.rule {
             Rule::continuously => Rhythm::Continuously(self.a_quantity(inner)),
-            Rule::every => Rhythm::Every(self.term(inner)),
+            Rule::every => match self.term(inner) {
+                Term::Clock(amount) if amount.dimension().is_some_and(made) => Rhythm::Made(amount),
+                term => Rhythm::Every(term),
+            },
+            Rule::every_lots if inner.part(Rule::blank_value).is_some() => Rhythm::Every(Term::Blank),
+            Rule::every_lots => Rhythm::EveryLots(self.count(inner)?),
             Rule::times_per => Rhythm::TimesPer(self.count(inner)?, self.slice(inner.part(Rule::per_word)?).to_owned()),
             Rule::each => Rhythm::Each(self.slice(inner.part(Rule::each_word)?).to_owned()),
             Rule::at_event => Rhythm::At(self.a_name(inner)?),
@@ -241,4 +246,9 @@ impl Lower<'_> {
     pub(super) fn allergens(&self, node: &Node) -> Option<Said<Vec<Name>>> {
         Some(Said { value: self.names(node), loc: self.loc(node) })
     }
+}
+
+/// Whether something that is made is told in this dimension.
+fn made(dimension: Dimension) -> bool {
+    matches!(dimension, Dimension::Volume | Dimension::Mass | Dimension::Pieces)
 }

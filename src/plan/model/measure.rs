@@ -172,6 +172,7 @@ impl Cadence {
     pub fn spans_lots(&self) -> bool {
         let long = |calendar: &Calendar| calendar.days() > 1.0;
         matches!(&self.rhythm, Rhythm::Every(Term::Calendar(term)) if long(term))
+            || matches!(&self.rhythm, Rhythm::Made(_) | Rhythm::EveryLots(2..))
             || matches!(&self.rhythm, Rhythm::TimesPer(_, period) if period == "week")
             || matches!(&self.rhythm, Rhythm::Each(what) if what == "delivery")
     }
@@ -184,6 +185,10 @@ pub enum Rhythm {
     Continuously(Option<Measured>),
     /// Every so often.
     Every(Term),
+    /// Each time that so much was made: a volume, a mass or a number of pieces.
+    Made(Measured),
+    /// Once in so many lots.
+    EveryLots(u32),
     /// So many times per period.
     TimesPer(u32, String),
     /// For each lot, load, delivery, batch, shift or day.
