@@ -240,11 +240,13 @@ fn stricter(desk: &mut Desk<'_>, control: &Control, own: &Limit) {
     }
 }
 
-/// Whether an operating limit is no stricter than a limit. It need not ask for as many samples.
+/// Whether an operating limit is no stricter than a limit. It need not ask for as many samples, and one that alone
+/// counts the accuracy is stricter at the same figure.
 fn weak(plan: &Plan, own: &Limit, limit: &Limit) -> bool {
     let (Some(ours), Some(theirs)) = (&own.condition, &limit.condition) else { return false };
     let facts = own.guard.as_ref().map_or(&[][..], |guard| &guard.facts);
     match compare(plan, ours, theirs, facts) {
+        _ if own.shape.accuracy.is_some() && limit.shape.accuracy.is_none() => false,
         Strictness::Weaker(what) => what != SAMPLES,
         Strictness::Same => true,
         Strictness::Stricter | Strictness::Unknown => false,

@@ -3,6 +3,7 @@
 //! One file per topic. Each rule is declared beside the small function that looks for it; a finding about something
 //! that is missing names the block that should hold it and shows where in the block it belongs.
 
+mod accuracy;
 mod allergens;
 mod clauses;
 mod compare;
@@ -43,6 +44,7 @@ pub fn rules() -> Vec<&'static [&'static Rule]> {
         facts::RULES,
         shape::RULES,
         series::RULES,
+        accuracy::RULES,
         shown::RULES,
         monitoring::RULES,
         response::RULES,
@@ -103,6 +105,7 @@ pub fn check(plan: &Plan, on: chrono::NaiveDate) -> Vec<Finding> {
     facts::check(&mut desk);
     shape::check(&mut desk);
     series::check(&mut desk);
+    accuracy::check(&mut desk);
     shown::check(&mut desk);
     monitoring::check(&mut desk);
     response::check(&mut desk);

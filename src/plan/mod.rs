@@ -2,6 +2,7 @@
 //!
 //! Built from the tree by [`lower`]; names are checked by [`names`], units by [`dimensions`].
 
+pub mod accuracy;
 pub mod beside;
 pub mod condition;
 pub mod dimensions;

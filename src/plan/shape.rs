@@ -3,7 +3,7 @@
 
 use super::condition::Condition;
 use super::limit::{EdgeAt, Limit, Measured, Over, Range, RangeForm};
-use super::{Citation, Name, Plan};
+use super::{Citation, Control, Name, Plan};
 use crate::source::Loc;
 
 /// Everything that the block of a limit says about its shape.
@@ -19,6 +19,8 @@ pub struct Shape {
     pub judged: Option<Judged>,
     /// How many probes are enough; every one if nothing is said.
     pub probes: Option<Probes>,
+    /// Where it says that each reading is first widened by the accuracy of its instrument; not counted if nothing is said.
+    pub accuracy: Option<Loc>,
 }
 
 /// A legal value: the limit may be as strict or stricter, never weaker.
@@ -189,7 +191,8 @@ impl Shape {
         let judged = judged.map(|judged| format!("judged per {}", judged.per.word()));
         let probes = self.probes.as_ref().and_then(|probes| probes.enough);
         let probes = probes.map(|(enough, of)| format!("probes {enough} of {of}"));
-        let said: Vec<String> = judged.into_iter().chain(probes).collect();
+        let accuracy = self.accuracy.map(|_| "accuracy counted".to_owned());
+        let said: Vec<String> = judged.into_iter().chain(probes).chain(accuracy).collect();
         if said.is_empty() { String::new() } else { format!(" {{ {} }}", said.join("; ")) }
     }
 }
@@ -310,7 +313,7 @@ impl Allowance {
 impl Limit {
     /// What stands beside the limit, line by line: what it is and its words. One wording for documents and reports.
     #[must_use]
-    pub fn beside(&self, plan: &Plan) -> Vec<(&'static str, String)> {
+    pub fn beside(&self, plan: &Plan, control: &Control) -> Vec<(&'static str, String)> {
         let mut lines = Vec::new();
         for required in &self.shape.required {
             let sources: Vec<String> = required.cites.iter().map(|cited| cited.words(plan)).collect();
@@ -329,6 +332,7 @@ impl Limit {
         lines.extend(self.shape.allow.iter().map(|allowance| ("Excursion allowed", allowance.words())));
         lines.extend(self.shape.judged.iter().map(|judged| ("Judged over", judged.words())));
         lines.extend(self.shape.probes.iter().map(|probes| ("Probes", probes.words())));
+        lines.extend(self.accuracy_words(plan, control).map(|words| ("Accuracy", words)));
         lines
     }
 }

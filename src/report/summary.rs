@@ -150,7 +150,7 @@ fn lines(out: &mut String, plan: &Plan, verification: &Verification, wanted: Ver
                 said = true;
             }
             let _ = writeln!(out, "  {}.{}: {symbols}", control.name, limit.name);
-            for (what, said) in limit.beside(plan) {
+            for (what, said) in limit.beside(plan, control) {
                 let _ = writeln!(out, "    {}: {said}", what.to_lowercase());
             }
             for (why, lots) in reasons {

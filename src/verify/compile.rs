@@ -8,12 +8,10 @@ use crate::plan::{Cadence, Rhythm, Term};
 use crate::quantity::{Cut, Rational, Unit};
 use crate::time::HOUR;
 
-/// A range as bands in the unit of the readings, exact. Accuracy is not counted unless a limit says so.
-pub(super) fn condition(range: &Range, unit: Unit) -> Option<engine::Condition> {
-    let edge = |edge: &EdgeAt| {
-        let cut = Cut::new(edge.at.quantity?.in_unit(unit)?);
-        Some(Edge { cut, strict: edge.strict })
-    };
+/// A range as bands in the unit of the readings, exact. Readings may be off by so much: what shows that the value is in
+/// the range lies further inside by it, what denies it further outside.
+pub(super) fn condition(range: &Range, unit: Unit, off: Rational) -> Option<engine::Condition> {
+    let edge = |edge: &EdgeAt| Some((edge.at.quantity?.in_unit(unit)?, edge.strict));
     let lower = match &range.lower {
         Some(end) => Some(edge(end)?),
         None => None,
@@ -22,7 +20,33 @@ pub(super) fn condition(range: &Range, unit: Unit) -> Option<engine::Condition> 
         Some(end) => Some(edge(end)?),
         None => None,
     };
-    Some(engine::Condition::exact(Band { lower, upper }))
+    around(lower, upper, off)
+}
+
+/// The condition between two exact ends, each perhaps left out itself, for readings that may be off by so much.
+fn around(
+    lower: Option<(Rational, bool)>,
+    upper: Option<(Rational, bool)>,
+    off: Rational,
+) -> Option<engine::Condition> {
+    let edge = |end: Option<(Rational, bool)>, up: bool| {
+        let Some((at, strict)) = end else { return Some(None) };
+        let at = if up { at.plus(off)? } else { at.minus(off)? };
+        Some(Some(Edge { cut: Cut::new(at), strict }))
+    };
+    Some(engine::Condition {
+        certain: Band { lower: edge(lower, true)?, upper: edge(upper, false)? },
+        possible: Band { lower: edge(lower, false)?, upper: edge(upper, true)? },
+    })
+}
+
+/// By how much the interval of a form that is one of values is wider than that of the readings.
+pub(super) fn doubt(form: &Form<'_>, off: Rational) -> Rational {
+    match form {
+        // A fall is between two readings.
+        Form::FallsAtLeast { .. } => off.plus(off).unwrap_or(off),
+        _ => off,
+    }
 }
 
 /// The threshold of a sum that must reach a figure, or pass it where the figure itself is not enough.
@@ -47,8 +71,8 @@ pub(super) struct Asked<'a> {
 }
 
 /// The forms of a level over time; all of them must be met.
-pub(super) fn level<'a>(range: &Range, over: &Over, unit: Unit) -> Option<Vec<Asked<'a>>> {
-    let condition = condition(range, unit)?;
+pub(super) fn level<'a>(range: &Range, over: &Over, (unit, off): (Unit, Rational)) -> Option<Vec<Asked<'a>>> {
+    let condition = condition(range, unit, off)?;
     let one = |words: String, quantity, form: Form<'a>| Some(vec![Asked { words, quantity, form }]);
     match over {
         Over::Always | Over::Throughout(_) => {
@@ -104,23 +128,23 @@ fn total_at_least<'a>(range: &Range, condition: engine::Condition, time: &Measur
 }
 
 /// A passage between two values, downwards or upwards.
-pub(super) fn passage<'a>(from: &Measured, to: &Measured, within: &Measured, unit: Unit) -> Option<Asked<'a>> {
+pub(super) fn passage<'a>(
+    from: &Measured,
+    to: &Measured,
+    within: &Measured,
+    (unit, off): (Unit, Rational),
+) -> Option<Asked<'a>> {
     let (start, end) = (from.quantity?.in_unit(unit)?, to.quantity?.in_unit(unit)?);
-    let at = |value: Rational| Edge::inclusive(Cut::new(value));
-    let down = start > end;
-    let (before, arrived) = if down {
-        (Band::from(at(start)), Band::up_to(at(end)))
+    let at = |value: Rational| Some((value, false));
+    let (before, arrived) = if start > end {
+        (around(at(start), None, off)?, around(None, at(end), off)?)
     } else {
-        (Band::up_to(at(start)), Band::from(at(end)))
+        (around(None, at(start), off)?, around(at(end), None, off)?)
     };
     Some(Asked {
         words: format!("from {} to {} {}", from.shown(), to.shown(), within.within_words()),
         quantity: "time between",
-        form: Form::Passage {
-            before: engine::Condition::exact(before),
-            arrived: engine::Condition::exact(arrived),
-            within: within.at_most()?,
-        },
+        form: Form::Passage { before, arrived, within: within.at_most()? },
     })
 }
 
@@ -136,23 +160,23 @@ pub(super) fn interval(cadence: &Cadence) -> Option<(i64, i64)> {
     Some((every, late))
 }
 
-/// The forms of a condition without parts, in the unit of the readings; `None` where the two do not fit.
+/// The forms of a condition without parts, in the unit of the readings, which may be off by so much; `None` where the
+/// two do not fit. The rates of sums count it themselves.
 pub(super) fn forms<'a>(
     condition: &Condition,
-    unit: Unit,
+    (unit, off): (Unit, Rational),
     rates: Option<&'a Rates>,
     growth: Option<&'a Growing>,
 ) -> Option<Vec<Asked<'a>>> {
     let one = |words: String, quantity, form: Form<'a>| Some(vec![Asked { words, quantity, form }]);
     match condition {
-        Condition::Level { range, over, .. } => level(range, over, unit),
-        Condition::Passage { from, to, within, .. } => Some(vec![passage(from, to, within, unit)?]),
+        Condition::Level { range, over, .. } => level(range, over, (unit, off)),
+        Condition::Passage { from, to, within, .. } => Some(vec![passage(from, to, within, (unit, off))?]),
         Condition::Never { range, .. } => {
-            one(format!("never {}", range.words()), "time in it", Form::Never(self::condition(range, unit)?))
+            one(format!("never {}", range.words()), "time in it", Form::Never(self::condition(range, unit, off)?))
         }
         Condition::Reaches { at, within, .. } => {
-            let edge = Edge::inclusive(Cut::new(at.quantity?.in_unit(unit)?));
-            let condition = engine::Condition::exact(Band::from(edge));
+            let condition = around(Some((at.quantity?.in_unit(unit)?, false)), None, off)?;
             match within {
                 None => {
                     one(format!("reaches {}", at.shown()), "longest stretch", Form::Held { condition, at_least: 0 })
@@ -169,7 +193,11 @@ pub(super) fn forms<'a>(
             one(
                 format!("falls at least {} in every {}", by.shown(), every.shown()),
                 "smallest fall",
-                Form::FallsAtLeast { shown_by: fall, denied_below: fall, every: every.nanoseconds()? },
+                Form::FallsAtLeast {
+                    shown_by: fall.plus(off)?.plus(off)?,
+                    denied_below: fall.minus(off)?.minus(off)?,
+                    every: every.nanoseconds()?,
+                },
             )
         }
         Condition::Reduction { range, .. } => {
@@ -193,7 +221,7 @@ pub(super) fn forms<'a>(
             one(range.words(), "growth", Form::GrowthAtMost { rates: growth?, at_most })
         }
         Condition::DegreeHours { base, range, .. } => {
-            let above = base.quantity?.in_unit(unit)?.to_f64();
+            let above = base.quantity?.in_unit(unit)?;
             // The sum is in units of the readings times seconds.
             let edge = range.upper.as_ref()?;
             let most = edge.at.quantity?.base()?;
@@ -202,8 +230,8 @@ pub(super) fn forms<'a>(
                 format!("degrees above {} times hours, {}", base.shown(), range.words()),
                 "sum",
                 Form::SumAboveAtMost {
-                    base_least: above,
-                    base_most: above,
+                    base_least: above.plus(off)?.to_f64(),
+                    base_most: above.minus(off)?.to_f64(),
                     top: None,
                     at_most: most_of(most, edge.strict),
                 },

@@ -1,5 +1,6 @@
 //! Computed parameters: recorded ones paired reading by reading, through every formula on the way.
 
+use super::accuracy::{Off, widened};
 use super::engine::Row;
 use super::limits::Context;
 use super::traces::{Found, Judged, Track, channels, plain, promised};
@@ -130,12 +131,14 @@ fn combined(
         channel: None,
         sources: tracks.iter().flat_map(|track| track.sources.iter().copied()).collect(),
         unit,
-        rows: combine(&|track| track.rows.clone()),
+        rows: combine(&|track| widened(&track.rows, track.off)),
         as_read,
         remarks,
         missing: tracks.iter().map(|track| track.missing).max().unwrap_or(0),
         spot: tracks.iter().any(|track| track.spot),
         own: tracks.iter().all(|track| track.own),
+        // What each input may be off by is in the computed values already.
+        off: Off::NOTHING,
     }
 }
 

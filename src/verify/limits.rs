@@ -9,6 +9,7 @@ use super::workings::{Workings, formulas, thresholds};
 use super::{InstrumentState, LimitVerdict, Part, checks, evidence, facts, judged, rates, until};
 use crate::log::{Lot, Records};
 use crate::plan::{Condition, Control, Limit, LimitKind, Name, Over, Parameter, Plan};
+use crate::quantity::Rational;
 use crate::time::{Zone, show_duration};
 use crate::verdict::Verdict;
 
@@ -28,6 +29,8 @@ pub(super) struct Context<'a> {
     pub windows: &'a [checks::Windows<'a>],
     /// Whether the workings are kept.
     pub workings: bool,
+    /// Whether the limit that is judged counts the accuracy of instruments.
+    pub accuracy: bool,
 }
 
 impl Context<'_> {
@@ -67,7 +70,7 @@ fn one(context: &Context<'_>, control: &Control, limit: &Limit, lot: &Lot) -> Op
         limit: limit.name.text.clone(),
         kind: limit.kind,
         symbols: limit.symbols(),
-        beside: limit.beside(context.plan),
+        beside: limit.beside(context.plan, control),
         verdict: Verdict::NotShown,
         why: String::new(),
         as_read: None,
@@ -89,6 +92,7 @@ fn one(context: &Context<'_>, control: &Control, limit: &Limit, lot: &Lot) -> Op
         verdict.why = "the limit is still blank in the plan".to_owned();
         return Some(verdict);
     };
+    let context = &Context { accuracy: limit.shape.accuracy.is_some(), ..*context };
     let counted = match limit.enough(context.plan) {
         Ok(enough) => enough.is_some(),
         Err(why) => {
@@ -238,9 +242,11 @@ fn judge_track(
     track: &Track,
     verdict: &mut LimitVerdict,
 ) {
-    let declared = rates::rates(context.plan, condition, track.unit);
-    let growth = rates::growth(context.plan, condition, track.unit);
-    let forms = compile::forms(condition, track.unit, declared.as_ref(), growth.as_ref());
+    // Where it is not known the trace holds no reading that counts, so that nothing is left to widen.
+    let off = track.off.by().unwrap_or(Rational::ZERO);
+    let declared = rates::rates(context.plan, condition, track.unit, off);
+    let growth = rates::growth(context.plan, condition, track.unit, off);
+    let forms = compile::forms(condition, (track.unit, off), declared.as_ref(), growth.as_ref());
     let Some(forms) = forms else {
         verdict.why =
             format!("the plan does not declare all that this limit needs for readings in {}", track.unit.symbol);
@@ -280,6 +286,7 @@ fn judge_track(
             .as_read
             .as_ref()
             .map(|rows| judge(form, window, sampling, rows.iter().copied().filter(|row| row.at >= from)));
+        let outcome = outcome.counting(compile::doubt(&form, off));
         let all = track.as_read.as_ref().unwrap_or(&track.rows);
         let trace = if outcome.verdict == Verdict::Met { Vec::new() } else { thin(all) };
         let thinned = !trace.is_empty() && trace.len() < all.len();

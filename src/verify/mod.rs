@@ -6,6 +6,7 @@
 //!
 //! Nothing here opens a file or reads the clock, and nothing is ever met because there was nothing to judge.
 
+mod accuracy;
 mod amounts;
 mod attributes;
 mod bind;
@@ -202,6 +203,7 @@ pub fn verify(plan: &Plan, records: &Records, period: Period) -> Verification {
         cut: None,
         windows: &windows,
         workings: false,
+        accuracy: false,
     };
     let mut told = series::Tellings::new(plan);
     let earlier = series::earlier(plan, records, &whole.lots);

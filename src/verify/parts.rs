@@ -68,6 +68,7 @@ pub fn verify_in_parts(
                 cut: None,
                 windows: &windows,
                 workings: false,
+                accuracy: false,
             };
             for lot in mine.iter().map(|lot| records.lots.get(lot.lot)) {
                 let limits = lot.filter(|_| own).map(|lot| judge_lot(&context, lot));

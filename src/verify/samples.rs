@@ -1,6 +1,7 @@
 //! Results of single samples: each must meet the limit, and there must be enough of them.
 
 use super::Part;
+use super::accuracy::{Off, higher, lower};
 use super::engine::{Band, Row};
 use super::limits::{Context, NOT_TRUSTED};
 use super::traces;
@@ -8,7 +9,7 @@ use super::workings::Workings;
 use crate::log::{EntryKind, Lot, Outcome as Tested};
 use crate::plan::limit::Range;
 use crate::plan::{Control, Name, Parameter};
-use crate::quantity::{Quantity, Unit, plain};
+use crate::quantity::{Quantity, Rational, Unit, plain};
 use crate::verdict::Verdict;
 use std::collections::BTreeSet;
 
@@ -31,6 +32,8 @@ pub(super) struct Result {
     pub not_detected: bool,
     /// The mass that was tested.
     pub mass: Option<Quantity>,
+    /// How far off the value may be, where the limit counts it.
+    pub off: Off,
 }
 
 /// Judges a limit on every sample of a lot. All results count, retests too; a retest is no further sample.
@@ -150,6 +153,9 @@ pub(super) fn gather(
             answer: sample.answer.clone(),
             not_detected: sample.outcome == Tested::NotDetected,
             mass: sample.mass,
+            off: sample
+                .unit
+                .map_or(Off::NOTHING, |unit| Off::of(context, control, (name, sample.instrument.as_deref()), unit)),
             place: format!("{}, row {}", sample.cell.file, sample.cell.row),
         })
         .collect();
@@ -172,6 +178,7 @@ pub(super) fn gather(
                 answer: None,
                 not_detected: false,
                 mass: None,
+                off: Off::of(context, control, (name, traces::instrument(control, channel)), channel.unit),
                 place: format!("{file}, row {}", entry.row),
             });
         }
@@ -220,6 +227,7 @@ fn computed(
                 answer: None,
                 not_detected: false,
                 mass: None,
+                off: Off::NOTHING,
                 place: seen.place.clone(),
             }));
             continue;
@@ -238,7 +246,7 @@ fn computed(
                 .iter()
                 .zip(way)
                 .map(|(name, one)| {
-                    let value = super::computed::base((one.lo, one.hi), one.unit?).filter(|_| one.known)?;
+                    let value = super::computed::base(one.widened()?, one.unit?).filter(|_| one.known)?;
                     Some((*name, value))
                 })
                 .collect();
@@ -257,6 +265,8 @@ fn computed(
                 answer: None,
                 not_detected: false,
                 mass: None,
+                // What each input may be off by is in the computed value already.
+                off: Off::NOTHING,
                 place: last.place.clone(),
             })
         }));
@@ -265,20 +275,30 @@ fn computed(
 }
 
 impl Result {
+    /// The values that it leaves open; `None` where nobody says how far off it may be.
+    fn widened(&self) -> Option<(f64, f64)> {
+        let by = self.off.by()?;
+        let wide = |end: f64, moved: fn(f64, Rational) -> f64| match by.is_zero() || !end.is_finite() {
+            true => end,
+            false => moved(end, by),
+        };
+        Some((wide(self.lo, lower), wide(self.hi, higher)))
+    }
+
     /// Whether every value that it may be is greater than nothing.
     pub fn lowest_is_positive(&self) -> bool {
-        self.lo > 0.0 || self.lo == 0.0 && self.lo_open
+        self.widened().is_some_and(|(lo, _)| lo > 0.0 || lo == 0.0 && self.lo_open)
     }
 }
 
 /// A result against a range: every value it may be inside is met, every one outside is not met.
 pub(super) fn against(range: &Range, result: &Result) -> Verdict {
-    let Some(condition) = result.unit.and_then(|unit| super::compile::condition(range, unit)) else {
+    let off = result.unit.zip(result.off.by());
+    let Some(condition) = off.and_then(|(unit, off)| super::compile::condition(range, unit, off)) else {
         return Verdict::NotShown;
     };
-    let band = condition.certain;
-    let inside = band.contains(above(result.lo, result.lo_open), below(result.hi, result.hi_open));
-    let touches = touches(&band, result);
+    let inside = condition.certain.contains(above(result.lo, result.lo_open), below(result.hi, result.hi_open));
+    let touches = touches(&condition.possible, result);
     match (inside, touches) {
         (true, _) => Verdict::Met,
         (_, false) => Verdict::NotMet,
@@ -302,6 +322,12 @@ fn touches(band: &Band, result: &Result) -> bool {
 pub(super) fn shown(result: &Result) -> String {
     let unit = result.unit.filter(|unit| !unit.dimension.bare());
     let unit = unit.map_or_else(String::new, |unit| format!("\u{a0}{}", unit.symbol));
+    // How far off it may be, where that is counted.
+    let unit = match result.off {
+        Off::By(by) if by.is_zero() => unit,
+        Off::By(by) => format!("{unit} ± {}{unit}", plain(by.to_f64(), 9)),
+        Off::Unknown => format!("{unit}, off by nobody knows how much"),
+    };
     if let Some(answer) = &result.answer {
         answer.clone()
     } else if result.not_detected {

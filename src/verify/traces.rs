@@ -1,5 +1,6 @@
 //! The traces on which a limit is judged for a lot: one a probe, computed ones paired reading by reading.
 
+use super::accuracy::Off;
 use super::compile::interval;
 use super::computed;
 use super::engine::{Row, Window};
@@ -32,6 +33,8 @@ pub(super) struct Track {
     pub spot: bool,
     /// The readings are of this lot alone, not of the place where it stood.
     pub own: bool,
+    /// How far off each reading may be, where the limit counts it.
+    pub off: Off,
 }
 
 /// What was found for a parameter.
@@ -240,7 +243,12 @@ pub(super) fn plain(
         remarks.extend(bearing.map(|(_, why)| format!("`{}` {NOT_TRUSTED}: {why}", state.name)));
         late(context, state, &all, &mut remarks);
     }
-    let trusted = |(row, frozen): (&Row, &bool)| !frozen && state.is_none_or(|state| !state.distrusts(row.at));
+    let measured = (channel.parameter.as_str(), name);
+    let off = Off::of(context, control, measured, channel.unit);
+    remarks.extend(off.remark(context, control, measured, channel.unit));
+    let trusted = |(row, frozen): (&Row, &bool)| {
+        off != Off::Unknown && !frozen && state.is_none_or(|state| !state.distrusts(row.at))
+    };
     let kept: Vec<Row> = all.iter().zip(&frozen).filter(|pair| trusted(*pair)).map(|(row, _)| *row).collect();
     let missing = window.map_or(0, |window| {
         let end = window.end.map_or(i64::MAX, |(_, end)| end);
@@ -259,6 +267,7 @@ pub(super) fn plain(
         missing,
         spot: channel.spot,
         own: channel.lot.is_some(),
+        off,
     }
 }
 

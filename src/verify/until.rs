@@ -1,5 +1,6 @@
 //! Where a sum ends: when another parameter is first in a range.
 
+use super::accuracy::Off;
 use super::compile;
 use super::engine::{Row, Window};
 use super::limits::Context;
@@ -7,6 +8,7 @@ use super::traces;
 use crate::log::{Lot, Outcome};
 use crate::plan::limit::Range;
 use crate::plan::{Control, Name};
+use crate::quantity::Rational;
 
 /// What is known at one instant.
 #[derive(Debug, Clone, Copy)]
@@ -35,7 +37,9 @@ pub(super) fn end(
     let mut single: Vec<Seen> = Vec::new();
     for (index, channel) in traces::channels(context, lot, &name.text) {
         let track = traces::plain(context, control, index, channel, name.text.clone(), None);
-        let Some(condition) = compile::condition(range, track.unit) else { continue };
+        let Some(condition) = compile::condition(range, track.unit, track.off.by().unwrap_or(Rational::ZERO)) else {
+            continue;
+        };
         let see = |row: &Row| match row.is_broken() {
             true => Seen { at: row.at, inside: false, outside: false },
             false => Seen {
@@ -50,7 +54,9 @@ pub(super) fn end(
     for sample in
         context.records.samples.iter().filter(|sample| sample.parameter == name.text && sample.lot == lot.code)
     {
-        let Some(condition) = sample.unit.and_then(|unit| compile::condition(range, unit)) else { continue };
+        let Some(unit) = sample.unit else { continue };
+        let off = Off::of(context, control, (&name.text, sample.instrument.as_deref()), unit).by();
+        let Some(condition) = off.and_then(|off| compile::condition(range, unit, off)) else { continue };
         let trusted = sample.instrument.as_deref().and_then(|name| context.instrument(name));
         if sample.outcome == Outcome::Value && trusted.is_none_or(|state| !state.distrusts(sample.at.0)) {
             let (lo, hi) = (sample.lo, sample.hi);

@@ -129,8 +129,16 @@ pub fn show(plan: &Plan, records: &Records, wanted: &Wanted) -> Shown {
     let zone = plan.head.as_ref().and_then(|head| head.zone.as_ref()).map_or(Zone::UTC, |zone| zone.value);
     let instruments = instruments::states(plan, records, zone);
     let windows = checks::affected(plan, records);
-    let context =
-        Context { plan, records, zone, instruments: &instruments, cut: None, windows: &windows, workings: true };
+    let context = Context {
+        plan,
+        records,
+        zone,
+        instruments: &instruments,
+        cut: None,
+        windows: &windows,
+        workings: true,
+        accuracy: false,
+    };
     let mut not_counted = Vec::new();
     let limits = records.lots.get(wanted.lot).map_or_else(Vec::new, |lot| {
         judge_chosen(&context, lot, &|control, limit| wanted.holds(control, limit), &mut |control, limit| {
@@ -237,13 +245,23 @@ pub(super) fn thresholds(form: &Form<'_>, unit: Unit) -> Vec<String> {
             time("within", *within),
         ),
         Form::ReachesWithin { condition, within } => both(band("reached", condition, unit), time("within", *within)),
-        Form::FallsAtLeast { shown_by, every, .. } => {
-            both(vec![format!("fall at least {}", exact(*shown_by, unit))], time("in every", *every))
+        Form::FallsAtLeast { shown_by, denied_below, every } => {
+            let mut falls = vec![format!("fall at least {}", exact(*shown_by, unit))];
+            if shown_by != denied_below {
+                falls.push(format!("and denied by a fall below {}", exact(*denied_below, unit)));
+            }
+            both(falls, time("in every", *every))
         }
         Form::Reduction { at_least, .. } => sum("sum at least", at_least, ""),
         Form::GrowthAtMost { at_most, .. } => sum("sum at most", at_most, ""),
-        Form::SumAboveAtMost { base_least, at_most, .. } => both(
-            vec![format!("height above {}\u{a0}{}", crate::quantity::plain(*base_least, 9), unit.symbol)],
+        Form::SumAboveAtMost { base_least, base_most, at_most, .. } => both(
+            match base_least == base_most {
+                true => vec![format!("height above {}\u{a0}{}", crate::quantity::plain(*base_least, 9), unit.symbol)],
+                false => vec![
+                    format!("least height above {}\u{a0}{}", crate::quantity::plain(*base_least, 9), unit.symbol),
+                    format!("most height above {}\u{a0}{}", crate::quantity::plain(*base_most, 9), unit.symbol),
+                ],
+            },
             sum("sum at most", at_most, &format!("\u{a0}{}·s", unit.symbol)),
         ),
     }

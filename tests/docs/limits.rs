@@ -3,7 +3,8 @@
 use crate::page::{self, Example};
 
 /// The pages that say how a limit is judged.
-pub const PAGES: [&str; 3] = ["docs/limits.md", "docs/limits-sums.md", "docs/limits-lots.md"];
+pub const PAGES: [&str; 4] =
+    ["docs/limits.md", "docs/limits-sums.md", "docs/limits-lots.md", "docs/limits-accuracy.md"];
 
 /// Every fenced example of theirs of one kind.
 pub fn examples(kind: &str) -> Vec<Example> {

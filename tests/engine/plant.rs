@@ -102,6 +102,10 @@ impl Plant {
             text
         });
         let blocks = &self.blocks;
+        let accuracy = match self.core.accuracy {
+            0 => String::new(),
+            off => format!("; accuracy {off} °C"),
+        };
         format!(
             "plan p \"P\" {{ time-zone UTC }}
 role worker \"Worker\" {{ duties \"All\" }}
@@ -113,6 +117,8 @@ parameter acidity \"Acidity\" {{ unit pH }}
 parameter wetness \"Wetness\" {{ unit aw }}
 parameter colonies \"Colonies\" {{ unit cfu/g }}
 parameter piece \"Piece\" {{ answers found, lost }}
+instrument probe \"Probe\" {{ measures core{accuracy} }}
+instrument bulb \"Bulb\" {{ measures air{accuracy} }}
 step cook \"Cook\" {{ stage cooking from start-cook to end-cook }}
 step pack \"Pack\" {{ stage packing from racks to packed }}
 record cook-record \"Cook record\" {{ kept for 1 year }}
@@ -125,7 +131,9 @@ inactivation bug \"Bug\" {{ D 1 min at 8 °C; z 3 °C; range 4 °C to 10 °C }}
 growth model grower \"Grower\" {{ minimum 1 °C; optimum 8 °C; maximum 11 °C; rate 60 log10/h }}
 {blocks}
 ccp c \"C\" at cook {{
-{limits}  monitor core, air, moisture, protein continuously step {every} min late after {late} min by worker on cook-record
+{limits}  monitor core continuously step {every} min late after {late} min by worker using probe on cook-record
+  monitor air continuously step {every} min late after {late} min by worker using bulb on cook-record
+  monitor moisture, protein continuously step {every} min late after {late} min by worker on cook-record
   monitor wetness, colonies, acidity each lot by worker on cook-record
   monitor piece every 10 min late after 2 min by worker on cook-record
 }}

@@ -48,7 +48,8 @@ impl Plant {
     pub fn random(r: &mut Random) -> Self {
         let shape = [0, 1, 2, 3, 4, 5, 5, 5][r.within(0, 7) as usize];
         let mut core = Record::shaped(r, shape);
-        core.accuracy = 0;
+        // Of the probe and of the bulb, and counted by every limit that can, or else not declared.
+        core.accuracy = i64::from(r.one_in(6));
         core.edge_allowance = core.interval + r.within(1, 2);
         let clocks = [Clocks::One, Clocks::One, Clocks::OneCoarse, Clocks::Two][r.within(0, 3) as usize];
         let doubt = clocks.doubt();
@@ -143,7 +144,7 @@ impl Plant {
             let sweet = instants[..sour].iter().rev().find(|at| values(**at).all(|value| value > 5));
             (sweet.copied().unwrap_or(from), instants[sour])
         });
-        Record { end, ..self.core.clone() }
+        Record { end, accuracy: 0, ..self.core.clone() }
     }
 
     /// What a place said before the stage says nothing of the lot.
@@ -163,8 +164,14 @@ pub fn ask(r: &mut Random, plant: &mut Plant) -> Vec<Asked> {
     // The plan's own credit gap, or the default that comes to the same; held time shortens only the default.
     let stated = r.one_in(2);
     let gap = plant.core.credit_gap;
-    let body = if stated { format!(" {{ credit-gap {gap} min }}") } else { String::new() };
+    let body = move |counted: bool| match (stated, counted) {
+        (true, true) => format!(" {{ credit-gap {gap} min; accuracy counted }}"),
+        (true, false) => format!(" {{ credit-gap {gap} min }}"),
+        (false, true) => " { accuracy counted }".to_owned(),
+        (false, false) => String::new(),
+    };
     let core = plant.core.clone();
+    let off = core.accuracy;
     let held_gap = |time: i64| if stated { gap } else { gap.min(time) };
     let gaps = |options: &[Vec<Limit>]| -> Vec<Record> {
         let held = options.iter().flatten().filter_map(|limit| match limit {
@@ -174,7 +181,8 @@ pub fn ask(r: &mut Random, plant: &mut Plant) -> Vec<Asked> {
         std::iter::once(gap).chain(held).map(|credit_gap| Record { credit_gap, ..core.clone() }).collect()
     };
     let mut add = |mut asked: Asked| {
-        asked.text.push_str(&body);
+        // Of moisture, protein and acidity nobody says how far off they may be.
+        asked.text.push_str(&body(off > 0 && !["ratio, paired", "degree-hours until"].contains(&asked.form)));
         list.push(asked);
     };
     let plain = |r: &mut Random, kind: usize| loop {
@@ -287,12 +295,13 @@ pub fn ask(r: &mut Random, plant: &mut Plant) -> Vec<Asked> {
     add(grouped("all of", format!("all of {{ {}; {} }}", a.1, b.1), vec![vec![a.0, b.0]], vec![core.clone()]));
     // Two parameters paired; half an interval apart at most.
     let pairing = core.interval / 2;
-    let spread = Record { rows: difference(&plant.air, &core.rows, pairing), ..core.clone() };
+    // A difference may be off by what both may be.
+    let spread = Record { rows: difference(&plant.air, &core.rows, pairing), accuracy: 2 * off, ..core.clone() };
     let offset = r.within(-6, 6);
     let at_least = Limit::Bound(Span { lower: Some((offset, false)), upper: None });
     let sign = if offset < 0 { '-' } else { '+' };
     add(traced("offset, paired", format!("air >= core {sign} {} °C", offset.abs()), at_least, &spread, 1.0));
-    let ratio = Record { rows: twelfths(&plant.moisture, &plant.protein, pairing), ..core.clone() };
+    let ratio = Record { rows: twelfths(&plant.moisture, &plant.protein, pairing), accuracy: 0, ..core.clone() };
     // Between two twelfths, so that no rounding decides.
     let (text, limit) = if r.one_in(2) {
         let line = r.within(4, 40);

@@ -70,7 +70,9 @@ fn one(order: &Order<'_>, group: &Group<'_>, id: &str) -> Section {
         Fact::new("Lots", Cell::text(codes.join(", "))),
         Fact::new("Made", Cell::text(quantity(order, group))),
     ];
-    facts.extend(group.limit.beside(order.plan).into_iter().map(|(what, said)| Fact::new(what, Cell::text(said))));
+    facts.extend(
+        group.limit.beside(order.plan, group.control).into_iter().map(|(what, said)| Fact::new(what, Cell::text(said))),
+    );
     if let Some(deviation) = &group.control.deviation {
         let back = match deviation.hold_back {
             Some(HoldBack::LastGoodCheck) => " Hold back to the last good check.",

@@ -184,8 +184,12 @@ fn limits(labels: &Labels<'_>, control: &Control) -> Vec<Block> {
     ];
     let mut blocks = Vec::new();
     for (kind, caption) in kinds {
-        let rows =
-            control.limits.iter().filter(|limit| limit.kind == kind).map(|limit| limit_row(labels, limit)).collect();
+        let rows = control
+            .limits
+            .iter()
+            .filter(|limit| limit.kind == kind)
+            .map(|limit| limit_row(labels, control, limit))
+            .collect();
         blocks.extend(Table::some(caption, &[("Limit", 16), ("In words", 40), ("As evaluated", 44)], rows));
     }
     if blocks.is_empty() {
@@ -203,13 +207,13 @@ fn series_row(labels: &Labels<'_>, series: &Series) -> Row {
     Row::new(vec![Cell::text(spaced(&series.name.text)), words, Cell::styled("code", series.symbols())])
 }
 
-fn limit_row(labels: &Labels<'_>, limit: &Limit) -> Row {
+fn limit_row(labels: &Labels<'_>, control: &Control, limit: &Limit) -> Row {
     let mut words = Cell::text(limit.sentence(labels.plan())).labelled("Reason", limit.because.as_deref());
     if let Some((by, until)) = &limit.pending {
         words = words.labelled("To be set by", Some(&format!("{}, before {}", labels.role(by), day(*until))));
     }
     words.lines.extend(labels.cites(&limit.cites).lines);
-    for (what, said) in limit.beside(labels.plan()) {
+    for (what, said) in limit.beside(labels.plan(), control) {
         words = words.labelled(what, Some(&said));
     }
     let gap = limit.credit_gap.as_ref().map(|gap| gap.shown());

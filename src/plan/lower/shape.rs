@@ -57,6 +57,7 @@ impl Lower<'_> {
                 let probes = self.enough(part);
                 self.once(&mut limit.shape.probes, probes, part);
             }
+            Rule::s_accuracy_counted => self.once(&mut limit.shape.accuracy, Some(loc), part),
             _ => {}
         }
     }

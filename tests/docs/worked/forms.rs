@@ -59,6 +59,7 @@ pub const ALL: &[&str] = &[
     "judged per shift",
     "judged per run of a stage",
     "enough probes",
+    "accuracy counted",
     "blank",
 ];
 
@@ -81,6 +82,7 @@ pub fn of(limit: &Limit, plan: &Plan) -> Vec<&'static str> {
         (limit.pairing.is_some(), "pairing"),
         (!shape.allow.is_empty(), "excursion allowed"),
         (shape.probes.as_ref().is_some_and(|probes| probes.enough.is_some()), "enough probes"),
+        (shape.accuracy.is_some(), "accuracy counted"),
         (limit.is_blank(), "blank"),
     ];
     names.extend(said.into_iter().filter(|(said, _)| *said).map(|(_, name)| name));
