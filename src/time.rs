@@ -4,6 +4,10 @@
 //! shows is a [`NaiveDateTime`]; only a zone turns one into the other, and it may answer *twice* (the
 //! repeated hour in autumn) or *never* (the lost hour in spring).
 
+mod working;
+
+pub use working::{WEEK, WorkingDays};
+
 use chrono::{DateTime, Datelike, Days, FixedOffset, LocalResult, Months, NaiveDate, NaiveDateTime, Offset, TimeZone};
 use chrono_tz::Tz;
 use std::fmt;
@@ -151,6 +155,8 @@ pub struct Calendar {
 pub enum CalendarUnit {
     /// Days.
     Day,
+    /// Days that the plant works.
+    WorkingDay,
     /// Weeks.
     Week,
     /// Months.
@@ -165,6 +171,7 @@ impl CalendarUnit {
     pub fn word(self) -> &'static str {
         match self {
             CalendarUnit::Day => "day",
+            CalendarUnit::WorkingDay => "working day",
             CalendarUnit::Week => "week",
             CalendarUnit::Month => "month",
             CalendarUnit::Year => "year",
@@ -173,10 +180,12 @@ impl CalendarUnit {
 }
 
 impl Calendar {
-    /// The date that many units after `day`; the last day of a shorter month where the day is missing there.
+    /// The date that many units after `day`; the last day of a shorter month where the day is missing there. Only
+    /// working days ask which days are worked.
     #[must_use]
-    pub fn after(&self, day: NaiveDate) -> Option<NaiveDate> {
+    pub fn after(&self, day: NaiveDate, worked: &WorkingDays) -> Option<NaiveDate> {
         match self.unit {
+            CalendarUnit::WorkingDay => worked.after(day, self.count),
             CalendarUnit::Day => day.checked_add_days(Days::new(u64::from(self.count))),
             CalendarUnit::Week => day.checked_add_days(Days::new(u64::from(self.count).checked_mul(7)?)),
             CalendarUnit::Month => day.checked_add_months(Months::new(self.count)),
@@ -184,11 +193,12 @@ impl Calendar {
         }
     }
 
-    /// Roughly how long, for putting two terms in order: months of 30.4 days, years of 365.25.
+    /// Roughly how long, for putting two terms in order: months of 30.4 days, years of 365.25, five working days a week.
     #[must_use]
     pub fn days(&self) -> f64 {
         let one = match self.unit {
             CalendarUnit::Day => 1.0,
+            CalendarUnit::WorkingDay => 7.0 / 5.0,
             CalendarUnit::Week => 7.0,
             CalendarUnit::Month => 365.25 / 12.0,
             CalendarUnit::Year => 365.25,
@@ -277,6 +287,6 @@ mod tests {
     fn a_month_after_the_last_of_january_is_the_last_of_february() {
         let day = NaiveDate::from_ymd_opt(2026, 1, 31).unwrap();
         let one = Calendar { count: 1, unit: CalendarUnit::Month };
-        assert_eq!(one.after(day), NaiveDate::from_ymd_opt(2026, 2, 28));
+        assert_eq!(one.after(day, &WorkingDays::default()), NaiveDate::from_ymd_opt(2026, 2, 28));
     }
 }

@@ -22,6 +22,7 @@ mod people;
 mod place;
 mod proof;
 mod response;
+mod review;
 mod series;
 mod shape;
 mod shown;
@@ -49,6 +50,7 @@ pub fn rules() -> Vec<&'static [&'static Rule]> {
         monitoring::RULES,
         response::RULES,
         proof::RULES,
+        review::RULES,
         allergens::RULES,
         people::RULES,
         complete::RULES,
@@ -110,6 +112,7 @@ pub fn check(plan: &Plan, on: chrono::NaiveDate) -> Vec<Finding> {
     monitoring::check(&mut desk);
     response::check(&mut desk);
     proof::check(&mut desk);
+    review::check(&mut desk);
     allergens::check(&mut desk);
     people::check(&mut desk);
     complete::check(&mut desk);

@@ -2,7 +2,8 @@
 
 use super::Desk;
 use crate::finding::Finding;
-use crate::plan::{Control, ControlKind, Instrument, Monitor, Rhythm};
+use crate::plan::{Control, ControlKind, Instrument, Monitor, Rhythm, Term};
+use crate::time::CalendarUnit;
 
 crate::rules! {
     /// A CCP without monitoring.
@@ -29,9 +30,10 @@ crate::rules! {
     IDLE_MONITORING = "M111" "idle-monitoring" Warning;
     /// An operational prerequisite programme without monitoring or without a limit.
     BARE_PREREQUISITE = "M112" "bare-prerequisite" Warning;
-    /// A time allowed on a promise by what is made.
+    /// A time allowed on a promise by what is made, or by working days.
     ///
-    /// `every 1000 gal` and `every 10 lots` are counted over whole lots; a look is owed or it is not, and no clock runs.
+    /// `every 1000 gal`, `every 10 lots` and `every 5 working days` are counted over whole lots and days; a look is owed
+    /// or it is not, and no clock runs.
     TIME_ON_AMOUNT = "M113" "time-on-amount" Error;
 }
 
@@ -98,8 +100,13 @@ fn exists(desk: &mut Desk<'_>, control: &Control) {
 fn method(desk: &mut Desk<'_>, control: &Control, monitor: &Monitor) {
     let names: Vec<String> = monitor.parameters.iter().map(|name| format!("`{name}`")).collect();
     let what = names.join(", ");
-    if let (Rhythm::Made(_) | Rhythm::EveryLots(_), Some(late)) = (&monitor.often.rhythm, &monitor.often.late_after) {
-        let message = format!("a time of {} cannot be allowed on a promise by what is made", late.shown());
+    let counted = match &monitor.often.rhythm {
+        Rhythm::Made(_) | Rhythm::EveryLots(_) => Some("by what is made"),
+        Rhythm::Every(Term::Calendar(calendar)) if calendar.unit == CalendarUnit::WorkingDay => Some("by working days"),
+        _ => None,
+    };
+    if let (Some(counted), Some(late)) = (counted, &monitor.often.late_after) {
+        let message = format!("a time of {} cannot be allowed on a promise {counted}", late.shown());
         desk.say(
             Finding::at(&TIME_ON_AMOUNT, monitor.often.loc, message)
                 .help("take `late after …` out, or promise by the clock as in `every 1 h late after 10 min`"),

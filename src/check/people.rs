@@ -142,7 +142,7 @@ fn reassessment(desk: &mut Desk<'_>) {
     let last = head.reassessed.as_ref().and_then(|dated| Some((dated.date?, dated.loc)));
     let first = head.in_force.as_ref().map(|said| (said.value, said.loc));
     let Some((from, loc)) = last.or(first) else { return };
-    let Some(due) = rhythm.value.after(from) else { return };
+    let Some(due) = rhythm.value.after(from, &desk.plan.worked()) else { return };
     if due < desk.on {
         desk.say(
             Finding::at(

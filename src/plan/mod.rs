@@ -27,6 +27,7 @@ pub use shape::Shape;
 use crate::finding::Finding;
 use crate::source::{Loc, SourceId, Sources};
 use crate::syntax;
+use crate::time::{CalendarUnit, WEEK, WorkingDays};
 
 /// A name as written, with its place. Two names are equal if their texts are.
 #[derive(Debug, Clone)]
@@ -171,6 +172,44 @@ impl Plan {
         self.steps
             .iter()
             .find_map(|step| step.stages.iter().find(|stage| stage.name.text == name).map(|stage| (step, stage)))
+    }
+
+    /// The days that the plant works: Monday to Friday unless the plan says otherwise, without its holidays.
+    #[must_use]
+    pub fn worked(&self) -> WorkingDays {
+        let Some(head) = &self.head else { return WorkingDays::default() };
+        let usual = WEEK.iter().take(5).map(|(day, _)| *day).collect();
+        let days: Vec<chrono::Weekday> = head.working_days.as_ref().map_or(usual, |said| said.value.clone());
+        WorkingDays::new(days, head.holidays.iter().copied())
+    }
+
+    /// The days worked in words, where the plan counts by them or names them.
+    #[must_use]
+    pub fn worked_words(&self) -> Option<String> {
+        let working = |term: &Term| matches!(term, Term::Calendar(calendar) if calendar.unit == CalendarUnit::WorkingDay);
+        let often = |often: &Cadence| matches!(&often.rhythm, Rhythm::Every(term) if working(term));
+        let verified = |verify: &Verify| match &verify.when {
+            VerifyWhen::Within(term) => working(term),
+            VerifyWhen::Often(cadence) => often(cadence),
+        };
+        let control = |control: &Control| {
+            control.verify.iter().any(verified) || control.monitors.iter().any(|monitor| often(&monitor.often))
+        };
+        let programme = |programme: &Programme| {
+            programme.verify.iter().any(verified) || programme.routines.iter().any(|routine| often(&routine.often))
+        };
+        let named = |head: &Head| {
+            head.working_days.is_some()
+                || !head.holidays.is_empty()
+                || head.reassess.as_ref().is_some_and(|said| said.value.unit == CalendarUnit::WorkingDay)
+        };
+        let calibrated =
+            |instrument: &Instrument| instrument.calibration.as_ref().is_some_and(|own| working(&own.every));
+        let said = self.head.as_ref().is_some_and(named)
+            || self.controls.iter().any(control)
+            || self.programmes.iter().any(programme)
+            || self.instruments.iter().any(calibrated);
+        said.then(|| self.worked().to_string())
     }
 
     /// The regimes that the plan names.

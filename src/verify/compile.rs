@@ -6,7 +6,7 @@ use crate::plan::Condition;
 use crate::plan::limit::{Amount, EdgeAt, Measured, Over, Range};
 use crate::plan::{Cadence, Rhythm, Term};
 use crate::quantity::{Cut, Rational, Unit};
-use crate::time::HOUR;
+use crate::time::{CalendarUnit, HOUR};
 
 /// A range as bands in the unit of the readings, exact. Readings may be off by so much: what shows that the value is in
 /// the range lies further inside by it, what denies it further outside.
@@ -153,7 +153,7 @@ pub(super) fn interval(cadence: &Cadence) -> Option<(i64, i64)> {
     let every = match &cadence.rhythm {
         Rhythm::Continuously(Some(step)) => step.nanoseconds()?,
         Rhythm::Every(Term::Clock(time)) => time.nanoseconds()?,
-        Rhythm::Every(Term::Calendar(calendar)) => (calendar.days() * 24.0) as i64 * HOUR,
+        Rhythm::Every(Term::Calendar(calendar)) if calendar.unit != CalendarUnit::WorkingDay => (calendar.days() * 24.0) as i64 * HOUR,
         _ => return None,
     };
     let late = cadence.late_after.as_ref().and_then(Measured::nanoseconds).unwrap_or(0);

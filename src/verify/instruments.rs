@@ -4,7 +4,7 @@ use crate::log::{Calibration, Records};
 use crate::plan::{Instrument, Plan, Term};
 use crate::quantity::Rational;
 use crate::source::Cell;
-use crate::time::{Instant, Zone};
+use crate::time::{Instant, WorkingDays, Zone};
 use std::cmp::Ordering;
 
 /// One calibration as the plan judges it.
@@ -80,6 +80,7 @@ fn state(instrument: &Instrument, done: &[&Calibration], zone: Zone) -> Instrume
     let next_good = |after: usize, list: &[CalibrationState]| {
         list.iter().skip(after + 1).find(|later| later.good).map_or(i64::MAX, |good| good.at.0)
     };
+    let worked = plan.worked();
     for index in 0..calibrations.len() {
         let Some(this) = calibrations.get(index) else { continue };
         if !this.good {
@@ -94,7 +95,7 @@ fn state(instrument: &Instrument, done: &[&Calibration], zone: Zone) -> Instrume
             );
         }
         // Due, late, and still open.
-        let Some(due) = due_after(instrument, zone, this.at) else { continue };
+        let Some(due) = due_after(instrument, &worked, zone, this.at) else { continue };
         let Some(end_of_due) = due.succ_opt().and_then(|next| zone.start_of(next)) else { continue };
         let following = calibrations.get(index + 1).map(|next| (next.at, next.good));
         match following {
@@ -149,10 +150,10 @@ fn judge(instrument: &Instrument, calibration: &Calibration) -> CalibrationState
 }
 
 /// The day on which the next calibration is due.
-fn due_after(instrument: &Instrument, zone: Zone, at: Instant) -> Option<chrono::NaiveDate> {
+fn due_after(instrument: &Instrument, worked: &WorkingDays, zone: Zone, at: Instant) -> Option<chrono::NaiveDate> {
     let day = zone.local(at).date();
     match &instrument.calibration.as_ref()?.every {
-        Term::Calendar(every) => every.after(day),
+        Term::Calendar(every) => every.after(day, worked),
         Term::Clock(every) => {
             let days = every.nanoseconds()?.checked_div(24 * crate::time::HOUR)?;
             day.checked_add_days(chrono::Days::new(u64::try_from(days).ok()?))

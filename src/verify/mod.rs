@@ -29,6 +29,7 @@ mod traces;
 mod until;
 mod watch;
 mod windows;
+mod workdays;
 pub mod workings;
 
 pub use bind::RULES;

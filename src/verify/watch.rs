@@ -4,6 +4,7 @@
 
 use super::LotVerdicts;
 use super::amounts;
+use super::workdays;
 use super::compile::interval;
 use super::windows::{Stretch, stretch};
 use crate::log::{Lot, Records};
@@ -28,7 +29,7 @@ pub struct Watch {
     pub faults: Vec<(WatchKind, String, i64)>,
     /// Lots for which the records cannot show that the promise was kept, each with the reason.
     pub open: Vec<(String, String)>,
-    /// Whether a promise by what was made was kept; `None` for a promise by the clock or by the lot.
+    /// Whether a promise by what was made or by working days was kept; `None` for a promise by the clock or by the lot.
     pub kept: Option<Verdict>,
 }
 
@@ -94,6 +95,7 @@ fn watch(plan: &Plan, records: &Records, lots: &[&Lot], control: &Control, monit
         .filter(|sample| names.contains(&sample.parameter.as_str()) && of_period(Some(&sample.lot)))
         .count();
     amounts::hold(plan, records, lots, monitor, &mut watch);
+    workdays::hold(plan, records, lots, monitor, &mut watch);
     if matches!(monitor.often.rhythm, Rhythm::Every(_))
         && let Some((every, allowance)) = interval(&monitor.often)
     {

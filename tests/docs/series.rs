@@ -198,3 +198,83 @@ fn a_promise_is_kept_if_every_run_of_lots_keeps_it() {
     }
     assert!(kept.iter().all(|count| *count > 5), "{kept:?}");
 }
+
+/// The plan with these statements in its head and this control.
+fn plan_with(head: &str, control: &str) -> plan::Plan {
+    let text = format!(
+        "plan p {{ time-zone UTC; {head} }}
+role worker {{ }}
+record log {{ }}
+event begun on log
+event ended on log
+parameter coli {{ answers detected, not-detected }}
+step press {{ stage pressing from begun to ended }}
+control juice at press {{
+  guide coli-free coli is not-detected, n 1, c 0
+  {control}
+}}
+"
+    );
+    let mut sources = Sources::new();
+    let id = sources.add(Source::new("plan", text));
+    let reading = plan::read(&sources, &[id]);
+    assert!(reading.findings.is_empty(), "{head} {control}: {:#?}", reading.findings);
+    reading.plan
+}
+
+#[test]
+fn every_term_ends_on_the_day_that_the_page_says() {
+    let mut seen = 0;
+    for example in page("docs/limits-series.md").examples().iter().filter(|example| example.kind() == "ends") {
+        let mut head: Vec<&str> = Vec::new();
+        for line in example.text.lines().filter(|line| !line.is_empty()) {
+            let Some((sum, end)) = line.split_once('→') else {
+                head.push(line);
+                continue;
+            };
+            let (from, term) = sum.split_once('+').unwrap();
+            let plan = plan_with(&head.join("; "), &format!("verify record-review within {term} by worker on log"));
+            let plan::VerifyWhen::Within(plan::Term::Calendar(term)) = &plan.controls[0].verify[0].when else {
+                panic!("{line}: no term of the calendar")
+            };
+            let day: chrono::NaiveDate = from.trim().parse().unwrap();
+            assert_eq!(term.after(day, &plan.worked()).unwrap().to_string(), end.trim(), "{line}");
+            seen += 1;
+        }
+    }
+    assert!(seen >= 7, "{seen} examples");
+}
+
+#[test]
+fn every_promise_by_working_days_comes_to_what_the_page_says() {
+    let mut seen = 0;
+    for example in page("docs/limits-series.md").examples().iter().filter(|example| example.kind() == "promised") {
+        let (mut head, mut often) = ("", "");
+        for line in example.text.lines().filter(|line| !line.is_empty()) {
+            let Some((looks, expected)) = line.split_once('→') else {
+                if line.starts_with("every ") { often = line } else { head = line }
+                continue;
+            };
+            let plan = plan_with(head, &format!("monitor coli {often} by worker on log"));
+            let register: String = (1..=21).map(|day| format!("{day},2026-09-{day:02} 08:00\n")).collect();
+            let tests: String = looks
+                .split_whitespace()
+                .map(|day| format!("2026-09-{:02} 15:00,{day},1,neg\n", day.parse::<u32>().unwrap()))
+                .collect();
+            let mut sources = Sources::new();
+            let id = sources.add(Source::new("mapping", MAPPING));
+            let (mapping, findings) = Mapping::parse(MAPPING, id);
+            let mapping = mapping.unwrap_or_else(|| panic!("{findings:#?}"));
+            let files = Memory::default()
+                .with("lots.csv", format!("Lot,Begun\n{register}"))
+                .with("tests.csv", format!("Time,Lot,Sample,Coli\n{tests}"));
+            let watch = verify(&plan, &read(&mapping, &files), Period::default()).watches.remove(0);
+            let answer = watch.kept.unwrap().to_string();
+            let days: Vec<&str> = watch.faults.iter().map(|(_, lot, _)| lot.as_str()).collect();
+            let said = if days.is_empty() { answer } else { format!("{answer}: {}", days.join(", ")) };
+            assert_eq!(said, expected.trim(), "{head}; {often}: {line}");
+            seen += 1;
+        }
+    }
+    assert!(seen >= 5, "{seen} examples");
+}

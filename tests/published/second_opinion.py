@@ -227,11 +227,33 @@ def degree_hour_rows():
     return out
 
 
+def busday_rows():
+    """Working days: the end of a term and the days between two dates, as ordinals of the proleptic calendar.
+
+    Each row: first day, count or last day, the week as seven digits from Monday, 1 if the holidays are left out.
+    """
+    holidays = ["2026-12-25", "2026-12-26", "2027-01-01", "2026-05-04"]
+    ordinal = lambda day: int((numpy.datetime64(day, "D") - numpy.datetime64("1970-01-01", "D")).astype(int))
+    out = []
+    for week in ("1111100", "1111110", "1010101"):
+        for left_out in (0, 1):
+            own = holidays if left_out else []
+            for start in ("2026-04-28", "2026-05-02", "2026-09-04", "2026-12-18", "2026-12-24", "2027-02-26"):
+                for count in (1, 5, 7, 30):
+                    end = numpy.busday_offset(start, count, roll="backward", weekmask=week, holidays=own)
+                    out.append(row("working-days-after", ordinal(end), "numpy", ordinal(start), count, week, left_out))
+                last = numpy.datetime64(start, "D") + 23
+                # From the day after the first to the last and with it.
+                between = numpy.busday_count(numpy.datetime64(start, "D") + 1, last + 1, weekmask=week, holidays=own)
+                out.append(row("working-days-between", between, "numpy", ordinal(start), ordinal(last), week, left_out))
+    return out
+
+
 def compute():
     pieces = cook()
     points, rows = cook_rows(pieces)
     cook_text = [[str(t), f"{y:.4f}"] for t, y in points]
-    extra = sampling_rows() + growth_rows() + weibull_rows() + degree_hour_rows()
+    extra = sampling_rows() + growth_rows() + weibull_rows() + degree_hour_rows() + busday_rows()
     return cook_text, rows + rate_rows() + fit_rows() + humidity_rows() + extra
 
 

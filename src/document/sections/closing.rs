@@ -76,11 +76,15 @@ pub(super) fn revision(labels: &Labels<'_>) -> Section {
         Fact::new(
             "Next reassessment due",
             text(
-                head.and_then(|head| head.reassess.as_ref()?.value.after(head.reassessed.as_ref()?.date?))
+                head.and_then(|head| head.reassess.as_ref()?.value.after(head.reassessed.as_ref()?.date?, &plan.worked()))
                     .map(|date| date.to_string()),
             ),
         ),
     ];
+    let mut facts = facts;
+    if let Some(days) = plan.worked_words() {
+        facts.push(Fact::new("Working days are", Cell::text(days)));
+    }
     let mut blocks = vec![Block::Facts { facts }];
     let rows = plan
         .exceptions

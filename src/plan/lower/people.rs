@@ -20,6 +20,8 @@ impl Lower<'_> {
             tree: None,
             zone: None,
             shifts: None,
+            working_days: None,
+            holidays: Vec::new(),
             revision: None,
             in_force: None,
             flow_confirmed: None,
@@ -48,6 +50,12 @@ impl Lower<'_> {
                     let shifts = self.shifts(part);
                     self.once(&mut head.shifts, shifts, part);
                 }
+                Rule::s_working_days => {
+                    let loc = self.loc(part);
+                    let days = Some(Said { value: self.weekdays(part), loc });
+                    self.once(&mut head.working_days, days, part);
+                }
+                Rule::s_holidays => head.holidays.extend(self.dates(part)),
                 Rule::s_revision => {
                     let revision = Some(Revision {
                         number: part.part(Rule::number).map(|number| self.slice(number).to_owned()).unwrap_or_default(),

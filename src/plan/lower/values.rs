@@ -6,8 +6,8 @@ use crate::plan::limit::Measured;
 use crate::plan::{Cadence, Citation, Name, Rhythm, Said, Term};
 use crate::quantity::{Dimension, Quantity, Rational, Unit, UnitDef};
 use crate::syntax::{Node, Rule};
-use crate::time::{Calendar, CalendarUnit, Zone};
-use chrono::NaiveDate;
+use crate::time::{Calendar, CalendarUnit, WEEK, Zone};
+use chrono::{NaiveDate, Weekday};
 
 impl Lower<'_> {
     pub(super) fn slice(&self, node: &Node) -> &str {
@@ -78,8 +78,32 @@ impl Lower<'_> {
         self.findings.push(finding);
     }
 
+    /// Every date among the parts; a blank one is left out.
+    pub(super) fn dates(&mut self, node: &Node) -> Vec<NaiveDate> {
+        node.all(Rule::date).filter_map(|date| self.a_date(date)).collect()
+    }
+
+    /// Days of the week by their names, or from the first to the last of them.
+    pub(super) fn weekdays(&mut self, node: &Node) -> Vec<Weekday> {
+        let words = WEEK.map(|(_, word)| word);
+        let read = |word: &str| words.iter().position(|known| *known == word);
+        let day = |at: usize| WEEK.get(at % 7).map(|(day, _)| *day);
+        if let Some(span) = node.part(Rule::first_to_last) {
+            let ends: Vec<Name> = self.own_names(span);
+            let found: Vec<usize> = ends.iter().filter_map(|name| self.one_of(name, &words, read)).collect();
+            let (Some(first), Some(last)) = (found.first(), found.get(1)) else { return Vec::new() };
+            let length = (last + 7 - first) % 7;
+            return (*first..=first + length).filter_map(day).collect();
+        }
+        let names = self.names(node);
+        names.iter().filter_map(|name| self.one_of(name, &words, read)).filter_map(day).collect()
+    }
+
     pub(super) fn date(&mut self, node: &Node) -> Option<NaiveDate> {
-        let date = node.part(Rule::date)?;
+        self.a_date(node.part(Rule::date)?)
+    }
+
+    fn a_date(&mut self, date: &Node) -> Option<NaiveDate> {
         if date.part(Rule::blank_value).is_some() {
             return None;
         }
@@ -207,6 +231,9 @@ impl Lower<'_> {
             return None;
         }
         let count = self.count(node)?;
+        if node.part(Rule::working).is_some() {
+            return Some(Calendar { count, unit: CalendarUnit::WorkingDay });
+        }
         let unit = match self.slice(node.part(Rule::calendar_unit)?).trim_end_matches('s') {
             "week" => CalendarUnit::Week,
             "month" => CalendarUnit::Month,

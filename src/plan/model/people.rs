@@ -32,6 +32,10 @@ pub struct Head {
     pub zone: Option<Said<Zone>>,
     /// When each shift begins, in that zone.
     pub shifts: Option<Vec<chrono::NaiveTime>>,
+    /// The days of the week that are worked, where it is said.
+    pub working_days: Option<Said<Vec<chrono::Weekday>>>,
+    /// Days that are not worked although their day of the week is.
+    pub holidays: Vec<NaiveDate>,
     /// Number, date, reason of this text.
     pub revision: Option<Revision>,
     /// Day from which it is in force.
