@@ -1,4 +1,4 @@
-//! Are records reviewed as soon as the rules ask for? Terms are compared by the dates on which they end.
+//! Are records reviewed as soon as the rules ask for, and are working days counted only where they may be?
 
 use super::Desk;
 use crate::finding::Finding;
@@ -12,6 +12,10 @@ crate::rules! {
     /// Fish: within a week of the day they are made. Preventive controls: within 7 working days, or with a written reason
     /// for another time. The two are compared by date, from each day of a year, for a week off is five working days.
     LATE_REVIEW = "P114" "late-record-review" Warning ["fish.123.8.a3.7d", "pc.117.165.a4i"];
+    /// A shelf life, or how long a record is kept, in working days.
+    ///
+    /// Food ages and a record is kept on every day of the calendar, whether the plant works or not.
+    KEPT_BY_WORKING_DAYS = "P115" "kept-by-working-days" Error;
 }
 
 /// The longest time to the review of a record, by regime: 21 CFR 123.8(a)(3) and 117.165(a)(4)(i).
@@ -23,6 +27,7 @@ const ALLOWED: [(&str, Calendar); 2] = [
 pub(super) fn check(desk: &mut Desk<'_>) {
     let plan = desk.plan;
     let worked = plan.worked();
+    every_day(desk);
     for control in plan.ccps() {
         for verify in control.verify.iter().filter(|verify| verify.activity.text == "record-review") {
             let VerifyWhen::Within(term) = &verify.when else { continue };
@@ -31,6 +36,22 @@ pub(super) fn check(desk: &mut Desk<'_>) {
                     say(desk, control, verify, regime, *allowed, found);
                 }
             }
+        }
+    }
+}
+
+/// What lasts through every day of the calendar is not told in working days.
+fn every_day(desk: &mut Desk<'_>) {
+    let plan = desk.plan;
+    let records = plan.records.iter().filter_map(|one| Some((&one.kept.as_ref()?.0, &one.name, one.loc, "retention")));
+    let products =
+        plan.products.iter().filter_map(|one| Some((&one.shelf_life.as_ref()?.0, &one.name, one.loc, "shelf life")));
+    for (term, name, head, what) in records.chain(products) {
+        if matches!(term, Term::Calendar(calendar) if calendar.unit == CalendarUnit::WorkingDay) {
+            let message = format!("the {what} of `{name}` is {term}, and runs on days off too");
+            desk.say(
+                Finding::at(&KEPT_BY_WORKING_DAYS, head, message).help("write it in days, weeks, months or years"),
+            );
         }
     }
 }

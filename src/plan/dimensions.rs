@@ -6,7 +6,6 @@ use super::{Cadence, Expression, Formula, Name, Plan, PropertyFrom, Rhythm, Term
 use crate::finding::Finding;
 use crate::quantity::{Dimension, Quantity, Unit};
 use crate::source::Loc;
-use crate::time::CalendarUnit;
 use std::collections::HashMap;
 
 crate::rules! {
@@ -28,10 +27,6 @@ crate::rules! {
     ///
     /// Such a formula has no value.
     CIRCULAR_FORMULA = "Q206" "circular-formula" Error;
-    /// A shelf life, or how long a record is kept, in working days.
-    ///
-    /// Food ages and a record is kept on every day of the calendar, whether the plant works or not.
-    WORKING_KEPT = "Q207" "kept-by-working-days" Error;
 }
 
 /// What a parameter measures, and where it says so.
@@ -123,12 +118,6 @@ pub fn check(plan: &mut Plan, findings: &mut Vec<Finding>) {
         }
         if let Some((term, _)) = &mut product.shelf_life {
             checker.term(term);
-            checker.every_day(term, &product.name, product.loc, "shelf life");
-        }
-    }
-    for record in &plan.records {
-        if let Some((term, _)) = &record.kept {
-            checker.every_day(term, &record.name, record.loc, "retention");
         }
     }
     for model in &mut plan.inactivations {
@@ -239,17 +228,6 @@ impl Checker<'_> {
             Rhythm::Every(term) => self.term(term),
             _ => {}
         }
-    }
-
-    /// What lasts through every day of the calendar is not told in working days.
-    fn every_day(&mut self, term: &Term, name: &Name, head: Loc, what: &str) {
-        if !matches!(term, Term::Calendar(calendar) if calendar.unit == CalendarUnit::WorkingDay) {
-            return;
-        }
-        self.findings.push(
-            Finding::at(&WORKING_KEPT, head, format!("the {what} of `{name}` is {term}, and runs on days off too"))
-                .help("write it in days, weeks, months or years"),
-        );
     }
 
     fn term(&mut self, term: &mut Term) {

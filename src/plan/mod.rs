@@ -186,7 +186,8 @@ impl Plan {
     /// The days worked in words, where the plan counts by them or names them.
     #[must_use]
     pub fn worked_words(&self) -> Option<String> {
-        let working = |term: &Term| matches!(term, Term::Calendar(calendar) if calendar.unit == CalendarUnit::WorkingDay);
+        let working =
+            |term: &Term| matches!(term, Term::Calendar(calendar) if calendar.unit == CalendarUnit::WorkingDay);
         let often = |often: &Cadence| matches!(&often.rhythm, Rhythm::Every(term) if working(term));
         let verified = |verify: &Verify| match &verify.when {
             VerifyWhen::Within(term) => working(term),

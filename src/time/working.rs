@@ -85,9 +85,9 @@ impl fmt::Display for WorkingDays {
             let mut letters = word.chars();
             letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
         };
-        let worked: Vec<usize> = self.week.iter().enumerate().filter(|(_, worked)| **worked).map(|(at, _)| at).collect();
-        let names: Vec<String> =
-            worked.iter().filter_map(|at| WEEK.get(*at)).map(|(_, word)| capital(word)).collect();
+        let worked: Vec<usize> =
+            self.week.iter().enumerate().filter(|(_, worked)| **worked).map(|(at, _)| at).collect();
+        let names: Vec<String> = worked.iter().filter_map(|at| WEEK.get(*at)).map(|(_, word)| capital(word)).collect();
         let in_a_row = worked.windows(2).all(|pair| pair.first().map(|at| at + 1) == pair.get(1).copied());
         match (names.first(), names.last()) {
             (Some(first), Some(last)) if in_a_row && names.len() > 2 => write!(f, "{first} to {last}")?,

@@ -153,7 +153,9 @@ pub(super) fn interval(cadence: &Cadence) -> Option<(i64, i64)> {
     let every = match &cadence.rhythm {
         Rhythm::Continuously(Some(step)) => step.nanoseconds()?,
         Rhythm::Every(Term::Clock(time)) => time.nanoseconds()?,
-        Rhythm::Every(Term::Calendar(calendar)) if calendar.unit != CalendarUnit::WorkingDay => (calendar.days() * 24.0) as i64 * HOUR,
+        Rhythm::Every(Term::Calendar(calendar)) if calendar.unit != CalendarUnit::WorkingDay => {
+            (calendar.days() * 24.0) as i64 * HOUR
+        }
         _ => return None,
     };
     let late = cadence.late_after.as_ref().and_then(Measured::nanoseconds).unwrap_or(0);

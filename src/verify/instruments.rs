@@ -53,6 +53,7 @@ impl InstrumentState {
 
 /// The state of every instrument of the plan that has a calibration duty.
 pub(super) fn states(plan: &Plan, records: &Records, zone: Zone) -> Vec<InstrumentState> {
+    let worked = plan.worked();
     plan.instruments
         .iter()
         .filter(|instrument| instrument.calibration.is_some())
@@ -62,12 +63,12 @@ pub(super) fn states(plan: &Plan, records: &Records, zone: Zone) -> Vec<Instrume
                 .iter()
                 .filter(|calibration| instrument.name == *calibration.instrument.as_str())
                 .collect();
-            state(instrument, &done, zone)
+            state(instrument, &done, &worked, zone)
         })
         .collect()
 }
 
-fn state(instrument: &Instrument, done: &[&Calibration], zone: Zone) -> InstrumentState {
+fn state(instrument: &Instrument, done: &[&Calibration], worked: &WorkingDays, zone: Zone) -> InstrumentState {
     let mut calibrations: Vec<CalibrationState> =
         done.iter().map(|calibration| judge(instrument, calibration)).collect();
     calibrations.sort_by_key(|calibration| calibration.at);
@@ -80,7 +81,6 @@ fn state(instrument: &Instrument, done: &[&Calibration], zone: Zone) -> Instrume
     let next_good = |after: usize, list: &[CalibrationState]| {
         list.iter().skip(after + 1).find(|later| later.good).map_or(i64::MAX, |good| good.at.0)
     };
-    let worked = plan.worked();
     for index in 0..calibrations.len() {
         let Some(this) = calibrations.get(index) else { continue };
         if !this.good {
@@ -95,7 +95,7 @@ fn state(instrument: &Instrument, done: &[&Calibration], zone: Zone) -> Instrume
             );
         }
         // Due, late, and still open.
-        let Some(due) = due_after(instrument, &worked, zone, this.at) else { continue };
+        let Some(due) = due_after(instrument, worked, zone, this.at) else { continue };
         let Some(end_of_due) = due.succ_opt().and_then(|next| zone.start_of(next)) else { continue };
         let following = calibrations.get(index + 1).map(|next| (next.at, next.good));
         match following {

@@ -4,9 +4,9 @@
 
 use super::LotVerdicts;
 use super::amounts;
-use super::workdays;
 use super::compile::interval;
 use super::windows::{Stretch, stretch};
+use super::workdays;
 use crate::log::{Lot, Records};
 use crate::plan::{Control, Monitor, Plan, Rhythm, Stage};
 use crate::verdict::Verdict;

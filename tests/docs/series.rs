@@ -252,7 +252,11 @@ fn every_promise_by_working_days_comes_to_what_the_page_says() {
         let (mut head, mut often) = ("", "");
         for line in example.text.lines().filter(|line| !line.is_empty()) {
             let Some((looks, expected)) = line.split_once('→') else {
-                if line.starts_with("every ") { often = line } else { head = line }
+                if line.starts_with("every ") {
+                    often = line
+                } else {
+                    head = line
+                }
                 continue;
             };
             let plan = plan_with(head, &format!("monitor coli {often} by worker on log"));

@@ -76,8 +76,10 @@ pub(super) fn revision(labels: &Labels<'_>) -> Section {
         Fact::new(
             "Next reassessment due",
             text(
-                head.and_then(|head| head.reassess.as_ref()?.value.after(head.reassessed.as_ref()?.date?, &plan.worked()))
-                    .map(|date| date.to_string()),
+                head.and_then(|head| {
+                    head.reassess.as_ref()?.value.after(head.reassessed.as_ref()?.date?, &plan.worked())
+                })
+                .map(|date| date.to_string()),
             ),
         ),
     ];
