@@ -4,6 +4,7 @@
 //! that is missing names the block that should hold it and shows where in the block it belongs.
 
 mod accuracy;
+mod allergen_lists;
 mod allergens;
 mod clauses;
 mod compare;
@@ -20,11 +21,15 @@ mod monitoring;
 mod order;
 mod people;
 mod place;
+mod products;
 mod proof;
+mod qualified;
 mod response;
 mod series;
 mod shape;
 mod shown;
+mod sources;
+mod terms;
 mod trees;
 mod unused;
 
@@ -51,6 +56,10 @@ pub fn rules() -> Vec<&'static [&'static Rule]> {
         proof::RULES,
         allergens::RULES,
         people::RULES,
+        qualified::RULES,
+        terms::RULES,
+        sources::RULES,
+        products::RULES,
         complete::RULES,
         clauses::RULES,
         unused::RULES,
@@ -112,6 +121,10 @@ pub fn check(plan: &Plan, on: chrono::NaiveDate) -> Vec<Finding> {
     proof::check(&mut desk);
     allergens::check(&mut desk);
     people::check(&mut desk);
+    qualified::check(&mut desk);
+    terms::check(&mut desk);
+    sources::check(&mut desk);
+    products::check(&mut desk);
     complete::check(&mut desk);
     clauses::check(&mut desk);
     unused::check(&mut desk);
