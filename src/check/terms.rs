@@ -3,7 +3,7 @@
 use super::Desk;
 use super::people::days;
 use crate::finding::{Finding, narrow};
-use crate::plan::{Head, Product, RecordKind, Term, Verify, VerifyWhen};
+use crate::plan::{Head, Product, RecordKind, Rhythm, Term, Verify, VerifyWhen};
 use std::collections::HashSet;
 
 crate::rules! {
@@ -175,12 +175,10 @@ fn within_a_week(verify: &Verify, working: bool) -> bool {
     match &verify.when {
         VerifyWhen::Within(term) => term_within(term, working),
         VerifyWhen::Often(cadence) => match &cadence.rhythm {
-            crate::plan::Rhythm::Every(term) => term_within(term, working),
-            crate::plan::Rhythm::Continuously(_)
-            | crate::plan::Rhythm::TimesPer(..)
-            | crate::plan::Rhythm::Each(_)
-            | crate::plan::Rhythm::At(_)
-            | crate::plan::Rhythm::After(_) => true,
+            Rhythm::Every(term) => term_within(term, working),
+            Rhythm::TimesPer(_, per) => ["day", "shift", "week"].contains(&per.as_str()),
+            Rhythm::Made(_) | Rhythm::EveryLots(_) => false,
+            Rhythm::Continuously(_) | Rhythm::Each(_) | Rhythm::At(_) | Rhythm::After(_) => true,
         },
     }
 }
