@@ -1,19 +1,31 @@
 //! Allergens: what comes in with materials, equipment and rework reaches the label.
 
 use super::Desk;
-use crate::finding::Finding;
-use crate::plan::{Name, Outcome, Product, Said};
+use super::allergen_lists as lists;
+use crate::finding::{Care, Finding, nearest};
+use crate::plan::{Name, Outcome, Plan, Product, Said};
 use crate::source::Loc;
+use std::collections::HashSet;
 
 crate::rules! {
     /// An allergen reaches a product and is not declared on it.
-    UNDECLARED_ALLERGEN = "A101" "undeclared-allergen" Error ["codex.allergen", "all.matrix"];
+    ///
+    /// Of the allergens that are on no list of the regimes in force, none is asked for.
+    UNDECLARED_ALLERGEN = "A101" "undeclared-allergen" Error ["codex.allergen", "all.matrix", "all.us9", "all.eu14", "all.codex.2024", "eu.2021.382.allergen"];
     /// A product declares an allergen that nothing brings in.
     UNEXPLAINED_ALLERGEN = "A102" "unexplained-allergen" Warning;
     /// A product says nothing of allergens, and its materials carry some.
-    NO_ALLERGEN_STATEMENT = "A103" "no-allergen-statement" Error ["codex.allergen", "all.matrix"];
+    NO_ALLERGEN_STATEMENT = "A103" "no-allergen-statement" Error ["codex.allergen", "all.matrix", "all.us9", "all.eu14", "all.codex.2024"];
     /// A material does not say which allergens it carries.
-    SILENT_MATERIAL = "A104" "silent-material" Error ["codex.allergen", "all.matrix"];
+    SILENT_MATERIAL = "A104" "silent-material" Error ["codex.allergen", "all.matrix", "all.us9", "all.eu14", "all.codex.2024"];
+    /// An allergen that is on no list: a slip of the pen would keep it off the label.
+    UNKNOWN_ALLERGEN = "A105" "unknown-allergen" Warning;
+    /// Fish, crustacean or tree nut, and not which kind of it.
+    UNNAMED_KIND = "A106" "unnamed-kind" Error ["all.us.name"];
+    /// A product may contain an allergen, and nothing in the plan shows how it could get in.
+    ///
+    /// A precaution on the label is for cross-contact that was assessed, never in place of cleaning.
+    UNFOUNDED_MAY_CONTAIN = "A107" "unfounded-may-contain" Warning;
 }
 
 /// An allergen on its way into a product.
@@ -38,6 +50,75 @@ pub(super) fn check(desk: &mut Desk<'_>) {
     }
     for product in &plan.products {
         product_allergens(desk, product);
+        may_contain(desk, product);
+    }
+    words(desk);
+}
+
+/// Every place where an allergen is named.
+fn named(plan: &Plan) -> impl Iterator<Item = &Name> {
+    let products = plan.products.iter().flat_map(|product| {
+        product
+            .allergens
+            .iter()
+            .flat_map(|said| &said.value)
+            .chain(product.may_contain.iter().flat_map(|(names, _)| names))
+    });
+    let materials = plan.materials.iter().filter_map(|material| material.allergens.as_ref());
+    let equipment = plan.equipment.iter().filter_map(|equipment| equipment.allergens.as_ref());
+    products.chain(materials.chain(equipment).flat_map(|said| &said.value))
+}
+
+/// Each name is on a list, and names its kind where the label must.
+fn words(desk: &mut Desk<'_>) {
+    let plan = desk.plan;
+    let regimes = plan.regimes();
+    let mut seen = HashSet::new();
+    for name in named(plan).filter(|name| seen.insert(name.text.as_str())) {
+        match lists::find(&name.text) {
+            None => {
+                let finding = Finding::at(&UNKNOWN_ALLERGEN, name.loc, format!("`{name}` is on no list of allergens"));
+                desk.findings.push(match nearest(&name.text, lists::names()) {
+                    Some(near) => finding.help(format!("did you mean `{near}`?")).fix(name.loc, near, Care::NeedsALook),
+                    None => finding.help(format!(
+                        "the lists hold: {}; write a kind after its group, as in `fish-cod`",
+                        lists::groups().join(", ")
+                    )),
+                });
+            }
+            Some(found) if found.wants_kind && regimes.iter().any(|regime| regime.starts_with("us-")) => {
+                desk.findings.push(
+                    Finding::at(
+                        &UNNAMED_KIND,
+                        name.loc,
+                        format!("`{name}` does not say which kind, and the label must"),
+                    )
+                    .help(format!("name the kind, as in `{name}-…` with its own word at the end")),
+                );
+            }
+            Some(_) => {}
+        }
+    }
+}
+
+fn may_contain(desk: &mut Desk<'_>, product: &Product) {
+    let plan = desk.plan;
+    let carriers = || {
+        let equipment = plan.equipment.iter().filter_map(|equipment| equipment.allergens.as_ref());
+        let materials = plan.materials.iter().filter_map(|material| material.allergens.as_ref());
+        equipment.chain(materials).flat_map(|said| &said.value)
+    };
+    for name in product.may_contain.iter().flat_map(|(names, _)| names) {
+        if !carriers().any(|carried| carried == name) {
+            desk.findings.push(
+                Finding::at(
+                    &UNFOUNDED_MAY_CONTAIN,
+                    name.loc,
+                    format!("`{}` may contain `{name}`, and no equipment or material of the plan carries it", product.name),
+                )
+                .help("name it in the `allergens` of the equipment or material through which it may get in, or take it out"),
+            );
+        }
     }
 }
 
@@ -112,7 +193,8 @@ fn product_allergens(desk: &mut Desk<'_>, product: &Product) {
         let equipment =
             desk.plan.equipment_named(&one.carrier.text).is_some() && desk.plan.material(&one.carrier.text).is_none();
         let assessed = equipment && product.may_contain.iter().any(|(names, _)| names.contains(one.allergen));
-        if !declared.value.contains(one.allergen) && !assessed {
+        if !declared.value.contains(one.allergen) && !assessed && lists::asked(&one.allergen.text, &desk.plan.regimes())
+        {
             desk.say(
                 Finding::at(
                     &UNDECLARED_ALLERGEN,

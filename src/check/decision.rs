@@ -4,7 +4,7 @@ use super::Desk;
 use super::hazards::{is_significant, names};
 use super::trees::{self, End, Fault};
 use crate::finding::{Care, Finding, nearest};
-use crate::plan::{Control, HazardRow, Name, Plan};
+use crate::plan::{Control, ControlKind, HazardRow, Name, Plan};
 use crate::source::Loc;
 
 crate::rules! {
@@ -22,6 +22,11 @@ crate::rules! {
     LATER_NOT_DECIDED = "D106" "later-step-not-decided" Error ["codex.ccp.later"];
     /// A row answers a tree, and the plan names none.
     ANSWERS_WITHOUT_TREE = "D107" "answers-without-tree" Warning;
+    /// An operational prerequisite in a plan whose regimes do not know that kind of control.
+    ///
+    /// Codex and the rules of the United States know CCPs, preventive controls and prerequisite programmes; what lies
+    /// between is of European guidance and of ISO 22000, and an inspector elsewhere would take it for a CCP or for none.
+    FOREIGN_PREREQUISITE = "D108" "foreign-prerequisite" Error;
 }
 
 /// A row with the places where its hazards arise, as indices of steps.
@@ -34,12 +39,14 @@ struct Decided<'a> {
 }
 
 pub(super) fn check(desk: &mut Desk<'_>) {
+    operational_prerequisites(desk);
     let plan = desk.plan;
     let tree = plan.head.as_ref().and_then(|head| head.tree.as_ref());
     let rows = decided(desk, plan);
     let Some(tree) = tree else {
-        if let Some(decided) = rows.iter().find(|decided| !decided.row.decision.is_empty())
-            && let (Some((question, _)), Some(head)) = (decided.row.decision.first(), &plan.head)
+        if let Some(decided) =
+            rows.iter().find(|decided| !decided.row.decision.is_empty() || !decided.row.scores.is_empty())
+            && let (Some(question), Some(head)) = (answered(decided.row).next(), &plan.head)
         {
             desk.say(
                 Finding::at(
@@ -78,17 +85,22 @@ fn decided<'a>(desk: &Desk<'a>, plan: &'a Plan) -> Vec<Decided<'a>> {
     steps.chain(materials).collect()
 }
 
+/// The questions and scores that a row answers.
+fn answered(row: &HazardRow) -> impl Iterator<Item = &Name> {
+    row.decision.iter().map(|(name, _)| name).chain(row.scores.iter().map(|(name, _)| name))
+}
+
 /// The place of the decision in a row.
 fn place(row: &HazardRow) -> Loc {
-    match (row.decision.first(), row.decision.last()) {
-        (Some((first, _)), Some((last, _))) => Loc { source: first.loc.source, span: first.loc.span.to(last.loc.span) },
+    match (answered(row).min_by_key(|name| name.loc), answered(row).max_by_key(|name| name.loc)) {
+        (Some(first), Some(last)) => Loc { source: first.loc.source, span: first.loc.span.to(last.loc.span) },
         _ => row.loc,
     }
 }
 
 fn row(desk: &mut Desk<'_>, tree: &Name, decided: &Decided<'_>, all: &[Decided<'_>]) {
     let row = decided.row;
-    if row.decision.is_empty() {
+    if answered(row).next().is_none() {
         if is_significant(row) {
             desk.lacks(
                 &NO_DECISION,
@@ -100,13 +112,29 @@ fn row(desk: &mut Desk<'_>, tree: &Name, decided: &Decided<'_>, all: &[Decided<'
         }
         return;
     }
-    let end = match trees::walk(&tree.text, &row.decision) {
+    let end = match trees::walk(&tree.text, row) {
         Ok(end) => end,
         Err(Fault::Missing(question)) => {
             desk.say(
                 Finding::at(&WRONG_PATH, place(row), format!("`{tree}` asks {question} next, and it is not answered"))
                     .also(tree.loc, "the tree")
                     .help(format!("answer `{question} yes` or `{question} no`")),
+            );
+            return;
+        }
+        Err(Fault::MissingScore(score)) => {
+            desk.say(
+                Finding::at(&WRONG_PATH, place(row), format!("`{tree}` begins with the {score}, and it is not scored"))
+                    .also(tree.loc, "the tree")
+                    .help(format!("write `{score} 1` to `{score} 4` before the answers")),
+            );
+            return;
+        }
+        Err(Fault::BadScore(name)) => {
+            desk.say(
+                Finding::at(&WRONG_PATH, name.loc, format!("the {name} is scored from 1 to 4"))
+                    .also(tree.loc, "the tree")
+                    .help("1 is the lowest, 4 the highest"),
             );
             return;
         }
@@ -155,10 +183,11 @@ fn outcome(desk: &mut Desk<'_>, decided: &Decided<'_>, end: End, tree: &Name, al
         finding
     };
     let finding = match end {
+        End::Change if changed_and_revised(desk, row) => None,
         End::Change => Some(
             Finding::at(&MUST_CHANGE, place(row), format!("by these answers the step, the process or the product must change for {}", names(row)))
                 .also(tree.loc, "the tree")
-                .help("change it, redo the hazard analysis, and answer the tree again"),
+                .help("change it, redo the hazard analysis and answer the tree again; until then, `changed DATE \"what\"` in the row with a revision of that day or later says that it is done"),
         ),
         End::Ccp if here.is_none() => Some(
             disagrees(format!("by these answers `{}` is a CCP for {}, and no CCP of the row works there", decided.name, names(row)), controls.first())
@@ -171,6 +200,14 @@ fn outcome(desk: &mut Desk<'_>, decided: &Decided<'_>, end: End, tree: &Name, al
         End::Later if later.is_none() => Some(
             disagrees(format!("by these answers a later step is the CCP for {}, and the row names none", names(row)), controls.first())
                 .help("name the later CCP in the row, or check the answers"),
+        ),
+        End::Operational if !operational(&controls) => Some(
+            disagrees(format!("by these answers an operational prerequisite holds {}, and the row names none", names(row)), controls.first())
+                .help("name a `control` with `kind operational-prerequisite` in the row, or check the answers"),
+        ),
+        End::Either if here.is_none() && !operational(&controls) => Some(
+            disagrees(format!("this tree ends in a CCP or an operational prerequisite for {}, and the row names neither here", names(row)), controls.first())
+                .help("name a `ccp`, or a `control` with `kind operational-prerequisite`, in the row"),
         ),
         End::Programme if here.is_some() => Some(
             disagrees(format!("by these answers prerequisite programmes hold {}, and the row names a CCP", names(row)), here)
@@ -189,12 +226,45 @@ fn outcome(desk: &mut Desk<'_>, decided: &Decided<'_>, end: End, tree: &Name, al
     }
 }
 
+fn operational(controls: &[&Control]) -> bool {
+    controls.iter().any(|control| control.kind == Some(ControlKind::OperationalPrerequisite))
+}
+
+/// Whether the row says that the change which its answers ask for was made, in a text that was revised since.
+fn changed_and_revised(desk: &Desk<'_>, row: &HazardRow) -> bool {
+    let revised = desk.plan.head.as_ref().and_then(|head| head.revision.as_ref()).and_then(|revision| revision.date);
+    let made = row.changed.as_ref().and_then(|(date, ..)| *date);
+    made.zip(revised).is_some_and(|(made, revised)| made <= revised && made <= desk.on)
+}
+
+/// Operational prerequisites are known to the European guidance and to ISO 22000 alone.
+fn operational_prerequisites(desk: &mut Desk<'_>) {
+    let plan = desk.plan;
+    let Some(head) = &plan.head else { return };
+    let knows = head.regimes.iter().any(|regime| *regime == *"eu")
+        || head.tree.as_ref().is_some_and(|tree| ["eu-score", "iso-8524"].contains(&&*tree.text));
+    if knows || head.regimes.is_empty() {
+        return;
+    }
+    for control in plan.controls.iter().filter(|control| control.kind == Some(ControlKind::OperationalPrerequisite)) {
+        desk.findings.push(
+            Finding::at(
+                &FOREIGN_PREREQUISITE,
+                control.loc,
+                format!("`{}` is an operational prerequisite, and no regime that the plan names knows that kind", control.name),
+            )
+            .also(head.loc, "the regimes are named in this block")
+            .help("make it a `ccp`, a `control` of another kind, or a `programme`; or add `eu` to `regimes` if the plan answers to it"),
+        );
+    }
+}
+
 /// The later step must itself be decided to be the CCP, for each hazard of the row.
 fn later_decided(desk: &mut Desk<'_>, decided: &Decided<'_>, tree: &Name, all: &[Decided<'_>]) {
     for hazard in &decided.row.hazards {
         let found = all.iter().any(|other| {
             other.row.hazards.contains(hazard)
-                && trees::walk(&tree.text, &other.row.decision) == Ok(End::Ccp)
+                && trees::walk(&tree.text, other.row) == Ok(End::Ccp)
                 && other.places.iter().any(|at| decided.places.iter().any(|place| desk.order.at_or_after(*place, *at)))
         });
         if !found {

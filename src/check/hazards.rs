@@ -11,7 +11,7 @@ pub const LIKELIHOODS: &[&str] = &["likely", "possible", "unlikely", "remote"];
 
 crate::rules! {
     /// A significant hazard that no control is named for.
-    UNCONTROLLED_HAZARD = "H101" "uncontrolled-hazard" Error ["codex.measures", "codex.ccp.redesign", "fsis.417.2.c2", "fish.123.6.c2", "juice.120.8.b", "pc.117.126.b", "pc.117.135.a"];
+    UNCONTROLLED_HAZARD = "H101" "uncontrolled-hazard" Error ["codex.measures", "codex.ccp.redesign", "fsis.417.2.c2", "fish.123.6.c2", "juice.120.8.b", "pc.117.126.b", "pc.117.135.a", "fsis.417.2.c1"];
     /// A row that does not say whether the hazard is significant.
     UNJUDGED_HAZARD = "H102" "unjudged-hazard" Error ["codex.hazards.eval", "fsis.417.2.a1.likely", "fsis.417.5.a1", "juice.120.7.a", "pc.117.130.c1"];
     /// A control that works only before the hazard arises, or on another line of the flow.
@@ -21,7 +21,7 @@ crate::rules! {
     /// A control that a row relies on, and that works at no step.
     CONTROL_AT_NO_STEP = "H104" "control-at-no-step" Error ["codex.ccp", "eu.852.5.2b"];
     /// A CCP that no row names for a significant hazard.
-    CCP_WITHOUT_HAZARD = "H105" "ccp-without-hazard" Error ["codex.ccp", "eu.852.5.2b"];
+    CCP_WITHOUT_HAZARD = "H105" "ccp-without-hazard" Error ["codex.ccp", "eu.852.5.2b", "fsis.417.2.c1"];
     /// A step or material that does not answer every class of hazard.
     UNANSWERED_CLASS = "H106" "unanswered-class" Error ["codex.hazards.list", "fsis.417.2.a1", "fish.123.6.a", "juice.120.7.a", "pc.117.130.a", "pc.117.130.b", "eu.852.5.2a"];
     /// A hazard that no step or material analyses.

@@ -4,6 +4,7 @@
 //! that is missing names the block that should hold it and shows where in the block it belongs.
 
 mod accuracy;
+mod allergen_lists;
 mod allergens;
 mod clauses;
 mod compare;
@@ -20,12 +21,16 @@ mod monitoring;
 mod order;
 mod people;
 mod place;
+mod products;
 mod proof;
+mod qualified;
 mod response;
 mod review;
 mod series;
 mod shape;
 mod shown;
+mod sources;
+mod terms;
 mod trees;
 mod unused;
 
@@ -53,6 +58,10 @@ pub fn rules() -> Vec<&'static [&'static Rule]> {
         review::RULES,
         allergens::RULES,
         people::RULES,
+        qualified::RULES,
+        terms::RULES,
+        sources::RULES,
+        products::RULES,
         complete::RULES,
         clauses::RULES,
         unused::RULES,
@@ -115,6 +124,10 @@ pub fn check(plan: &Plan, on: chrono::NaiveDate) -> Vec<Finding> {
     review::check(&mut desk);
     allergens::check(&mut desk);
     people::check(&mut desk);
+    qualified::check(&mut desk);
+    terms::check(&mut desk);
+    sources::check(&mut desk);
+    products::check(&mut desk);
     complete::check(&mut desk);
     clauses::check(&mut desk);
     unused::check(&mut desk);

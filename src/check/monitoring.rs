@@ -2,7 +2,7 @@
 
 use super::Desk;
 use crate::finding::Finding;
-use crate::plan::{Control, ControlKind, Instrument, Monitor, Rhythm, Term};
+use crate::plan::{Control, ControlKind, Instrument, Monitor, Name, Rhythm, Term};
 use crate::time::CalendarUnit;
 
 crate::rules! {
@@ -28,8 +28,12 @@ crate::rules! {
     COARSE_DISPLAY = "M110" "coarse-display" Note;
     /// Something is monitored, and no limit of the control asks for it.
     IDLE_MONITORING = "M111" "idle-monitoring" Warning;
+    /// A limit is judged by looking, and what is acceptable and what is not is said nowhere.
+    ///
+    /// Two people who look at the same thing must come to the same answer: by a description, a picture or a sample.
+    LOOK_WITHOUT_MEASURE = "M114" "look-without-measure" Error ["codex.limit.subjective"];
     /// An operational prerequisite programme without monitoring or without a limit.
-    BARE_PREREQUISITE = "M112" "bare-prerequisite" Warning;
+    BARE_PREREQUISITE = "M112" "bare-prerequisite" Warning ["eu.notice.oprp", "eu.notice.oprp.fail"];
     /// A time allowed on a promise by what is made, or by working days.
     ///
     /// `every 1000 gal`, `every 10 lots` and `every 5 working days` are counted over whole lots and days; a look is owed
@@ -122,7 +126,19 @@ fn method(desk: &mut Desk<'_>, control: &Control, monitor: &Monitor) {
             .help("write `continuously step 10 s`, with the step of the recorder"),
         );
     }
-    if monitor.how.is_none() {
+    let looked_at = |name: &Name| desk.plan.parameter(&name.text).is_some_and(|one| !one.answers.is_empty());
+    let cited =
+        |name: &Name| control.limits.iter().any(|limit| limit.parameters().contains(&name) && !limit.cites.is_empty());
+    if monitor.how.is_none() && monitor.parameters.iter().any(|name| looked_at(name) && !cited(name)) {
+        desk.say(
+            Finding::at(
+                &LOOK_WITHOUT_MEASURE,
+                monitor.loc,
+                format!("what is acceptable when {what} is looked at for `{}` is not said", control.name),
+            )
+            .help("add at the end of `monitor` by what it is judged, in quotes: a description, a picture, a sample; or let the limit cite it"),
+        );
+    } else if monitor.how.is_none() {
         desk.say(
             Finding::at(
                 &NO_METHOD,

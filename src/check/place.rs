@@ -22,10 +22,12 @@ const ORDER: &[(&str, &[&str])] = &[
             "flow-confirmed",
             "reassess",
             "reassessed",
+            "shifts",
+            "considered",
         ],
     ),
     ("team", &["leader", "member", "outside"]),
-    ("role", &["trained", "duties", "meets"]),
+    ("role", &["trained", "qualified", "duties", "meets"]),
     (
         "product",
         &[
@@ -41,6 +43,9 @@ const ORDER: &[(&str, &[&str])] = &[
             "property",
             "allergens",
             "may-contain",
+            "category",
+            "storage-class",
+            "listeria-alternative",
         ],
     ),
     ("material", &["kind", "supplier", "storage", "specification", "allergens", "hazard", "no", "cites"]),
@@ -58,6 +63,7 @@ const ORDER: &[(&str, &[&str])] = &[
             "significant",
             "not-significant",
             "decision",
+            "changed",
             "control",
         ],
     ),
@@ -72,7 +78,7 @@ const ORDER: &[(&str, &[&str])] = &[
     ("inactivation", &["D", "z", "range", "cites", "meets"]),
     ("source", &["publisher", "edition", "where", "replaces", "meets"]),
     ("study", &["date", "file", "finding", "cites", "meets"]),
-    ("record", &["kept", "meets"]),
+    ("record", &["kept", "carries", "meets"]),
 ];
 
 const CONTROL: &[&str] = &[

@@ -8,7 +8,7 @@ crate::rules! {
     /// A CCP without verification.
     CCP_WITHOUT_VERIFICATION = "P101" "ccp-without-verification" Error ["codex.verify", "fsis.417.2.c7", "fish.123.6.c6", "juice.120.8.b6", "pc.117.155", "eu.852.5.2f"];
     /// A CCP without validation.
-    CCP_WITHOUT_VALIDATION = "P102" "ccp-without-validation" Error ["codex.validate", "codex.limit.validated", "fsis.417.4.a1", "juice.120.8.b6", "juice.120.11.b", "pc.117.160.b1", "fsis.417.5.a2", "pc.117.160.a"];
+    CCP_WITHOUT_VALIDATION = "P102" "ccp-without-validation" Error ["codex.validate", "codex.limit.validated", "fsis.417.4.a1", "juice.120.8.b6", "juice.120.11.b", "pc.117.160.b1", "fsis.417.5.a2", "pc.117.160.a", "fsis.430.4.plt.valid", "fsis.430.4.c4"];
     /// A validation without scientific or technical support.
     NO_SCIENCE = "P103" "validation-without-science" Error ["codex.limit.validated", "fsis.417.5.a2", "pc.117.160.a"];
     /// A validation without data from the plant itself.
@@ -16,13 +16,15 @@ crate::rules! {
     /// A validation after the day from which the plan is in force.
     LATE_VALIDATION = "P105" "late-validation" Error ["codex.validate", "fsis.417.4.a1", "juice.120.8.b6", "juice.120.11.b", "pc.117.160.b1"];
     /// The role that monitors also reviews what it has monitored.
-    SELF_REVIEW = "P106" "self-review" Warning ["codex.verify.indep"];
+    SELF_REVIEW = "P106" "self-review" Warning ["codex.verify.indep", "fsis.417.5.c.who"];
     /// Evidence that is younger than the validation that rests on it.
     YOUNGER_EVIDENCE = "P107" "younger-evidence" Warning;
     /// A CCP whose records nobody reviews.
     NO_RECORD_REVIEW = "P108" "no-record-review" Error ["codex.monitor.review", "fsis.417.4.a2iii"];
     /// A CCP whose monitoring nobody observes.
     NO_OBSERVATION = "P109" "no-observation" Warning;
+    /// A CCP whose monitoring nobody observes, under a rule that asks for it.
+    UNOBSERVED_MONITORING = "P119" "unobserved-monitoring" Error ["fsis.417.4.a2ii"];
     /// A verification that is written down nowhere.
     UNRECORDED_VERIFICATION = "P110" "unrecorded-verification" Warning;
     /// A study without its date, file or finding.
@@ -105,6 +107,8 @@ fn verification(desk: &mut Desk<'_>, control: &Control) {
         );
         return;
     }
+    let asked = desk.plan.regimes().contains(&"us-meat-poultry");
+    let observation = if asked { &UNOBSERVED_MONITORING } else { &NO_OBSERVATION };
     for (rule, activity, what, help) in [
         (
             &NO_RECORD_REVIEW,
@@ -113,7 +117,7 @@ fn verification(desk: &mut Desk<'_>, control: &Control) {
             "add `verify record-review within 7 days by ROLE on RECORD`",
         ),
         (
-            &NO_OBSERVATION,
+            observation,
             "direct-observation",
             "nobody observes the monitoring of",
             "add `verify direct-observation every 1 month by ROLE on RECORD`",

@@ -2,25 +2,26 @@
 
 use super::Desk;
 use crate::finding::Finding;
-use crate::plan::{Control, Term, Verify, VerifyWhen};
+use crate::plan::{Control, Rhythm, Term, Verify, VerifyWhen};
 use crate::time::{Calendar, CalendarUnit, HOUR, WorkingDays};
 use chrono::{Days, NaiveDate};
 
 crate::rules! {
     /// The records of a CCP are reviewed later than the rule of the regime allows.
     ///
-    /// Fish: within a week of the day they are made. Preventive controls: within 7 working days, or with a written reason
+    /// Fish and juice: within a week of the day they are made. Preventive controls: within 7 working days, or with a written reason
     /// for another time. The two are compared by date, from each day of a year, for a week off is five working days.
-    LATE_REVIEW = "P114" "late-record-review" Warning ["fish.123.8.a3.7d", "pc.117.165.a4i"];
+    LATE_REVIEW = "P114" "late-record-review" Error ["fish.123.8.a3.7d", "juice.120.11.a1iv", "pc.117.165.a4i"];
     /// A shelf life, or how long a record is kept, in working days.
     ///
     /// Food ages and a record is kept on every day of the calendar, whether the plant works or not.
     KEPT_BY_WORKING_DAYS = "P115" "kept-by-working-days" Error;
 }
 
-/// The longest time to the review of a record, by regime: 21 CFR 123.8(a)(3) and 117.165(a)(4)(i).
-const ALLOWED: [(&str, Calendar); 2] = [
+/// The longest time to the review of a record, by regime: 21 CFR 123.8(a)(3), 120.11(a)(1)(iv) and 117.165(a)(4)(i).
+const ALLOWED: [(&str, Calendar); 3] = [
     ("us-seafood", Calendar { count: 1, unit: CalendarUnit::Week }),
+    ("us-juice", Calendar { count: 1, unit: CalendarUnit::Week }),
     ("us-preventive-controls", Calendar { count: 7, unit: CalendarUnit::WorkingDay }),
 ];
 
@@ -30,13 +31,30 @@ pub(super) fn check(desk: &mut Desk<'_>) {
     every_day(desk);
     for control in plan.ccps() {
         for verify in control.verify.iter().filter(|verify| verify.activity.text == "record-review") {
-            let VerifyWhen::Within(term) = &verify.when else { continue };
+            let Some(term) = within(&verify.when) else { continue };
             for (regime, allowed) in ALLOWED.iter().filter(|(regime, _)| plan.regimes().contains(regime)) {
                 if let Some(found) = later(term, *allowed, desk.on, &worked) {
                     say(desk, control, verify, regime, *allowed, found);
                 }
             }
         }
+    }
+}
+
+/// The longest time that a record waits for its review, where the rhythm is one of time.
+fn within(when: &VerifyWhen) -> Option<&Term> {
+    match when {
+        VerifyWhen::Within(term) => Some(term),
+        VerifyWhen::Often(cadence) => match &cadence.rhythm {
+            Rhythm::Every(term) => Some(term),
+            Rhythm::Continuously(_)
+            | Rhythm::Made(_)
+            | Rhythm::EveryLots(_)
+            | Rhythm::TimesPer(..)
+            | Rhythm::Each(_)
+            | Rhythm::At(_)
+            | Rhythm::After(_) => None,
+        },
     }
 }
 

@@ -114,6 +114,8 @@ closed! {
         Supplier = "supplier",
         /// Sanitation control.
         Sanitation = "sanitation",
+        /// A control of the process that is no CCP (21 CFR 117.135(c)(1) knows such preventive controls).
+        Process = "process",
         /// Operational prerequisite programme (ISO 22000 and the EU notice; unknown to United States rules).
         OperationalPrerequisite = "operational-prerequisite",
     }

@@ -198,6 +198,7 @@ impl<'a> Resolver<'a> {
     fn plan(&mut self, plan: &'a Plan) {
         if let Some(head) = &plan.head {
             self.all(head.flow_confirmed.iter().chain(&head.reassessed).map(|dated| &dated.by), &[Kind::Role]);
+            self.all(head.considered.iter().flat_map(|considered| &considered.hazards), &[Kind::Hazard]);
         }
         self.all(plan.team.members.iter().map(|member| &member.role), &[Kind::Role]);
         for product in &plan.products {

@@ -3,6 +3,7 @@
 //! `BOURN_BLESS=1` writes what is shown into the cases; read each before accepting it.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing)]
 
+mod failures;
 mod pages;
 
 use bourn::finding::Finding;
@@ -45,18 +46,20 @@ fn cases() -> Vec<Case> {
 }
 
 impl Case {
-    /// The plan with the fault, or mended: the base with one stretch replaced, or the part itself where nothing is replaced.
+    /// The plan with the fault, or mended: the base with a stretch replaced, or the part itself where nothing is
+    /// replaced. A line of `…` parts several stretches.
     fn plan(&self, word: &str) -> String {
         let with = part(&self.text, word).unwrap_or_else(|| panic!("{}: no part ```{word}", self.path.display()));
         match part(&self.text, "replace") {
             Some(replace) => {
-                assert_eq!(
-                    BASE.matches(replace).count(),
-                    1,
-                    "{}: what is replaced must stand in the base plan once",
-                    self.path.display()
-                );
-                BASE.replacen(replace, with, 1)
+                let stretches = |text: &str| text.split("…\n").map(str::to_owned).collect::<Vec<_>>();
+                let (old, new) = (stretches(replace), stretches(with));
+                assert_eq!(old.len(), new.len(), "{}: as many stretches as are replaced", self.path.display());
+                old.iter().zip(&new).fold(BASE.to_owned(), |plan, (old, new)| {
+                    let found = plan.matches(old.as_str()).count();
+                    assert_eq!(found, 1, "{}: `{old}` must stand in the base plan once", self.path.display());
+                    plan.replacen(old.as_str(), new, 1)
+                })
             }
             None => with.to_owned(),
         }

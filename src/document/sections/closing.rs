@@ -52,8 +52,12 @@ pub(super) fn revision(labels: &Labels<'_>) -> Section {
     let head = plan.head.as_ref();
     let revision = head.and_then(|head| head.revision.as_ref());
     let done = |dated: Option<&crate::plan::Dated>| match dated {
-        Some(dated) => Cell::text(format!("{} by {}", day(dated.date), labels.role(&dated.by)))
-            .labelled("Remark", dated.note.as_deref()),
+        Some(dated) => Cell::text(match dated.changed {
+            Some(true) => format!("{} by {}: the plan was changed", day(dated.date), labels.role(&dated.by)),
+            Some(false) => format!("{} by {}: no change was needed", day(dated.date), labels.role(&dated.by)),
+            None => format!("{} by {}", day(dated.date), labels.role(&dated.by)),
+        })
+        .labelled("Remark", dated.note.as_deref()),
         None => Cell::said(None),
     };
     let text = |text: Option<String>| Cell::said(text.as_deref());

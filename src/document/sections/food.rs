@@ -41,23 +41,26 @@ pub(super) fn scope_and_team(labels: &Labels<'_>) -> Section {
         Table::some("HACCP team", &[("Who", 30), ("Place in the team", 25), ("Discipline", 45)], team)
             .or_else(|| Some(Block::text("No team is named."))),
     );
-    let roles =
-        plan.roles
-            .iter()
-            .map(|role| {
-                let trained = role.trained.iter().map(|(course, date)| {
-                    vec![Piece::plain(format!("{course}, ")), Piece::styled("whole", day(*date))]
-                });
-                Row::at(
-                    anchor("role", &role.name.text),
-                    vec![
-                        Cell::text(Plan::title(&role.name, &role.title)),
-                        Cell::lines(trained).or("not stated"),
-                        Cell::said(role.duties.as_deref()),
-                    ],
-                )
-            })
-            .collect();
+    let roles = plan
+        .roles
+        .iter()
+        .map(|role| {
+            let course = |words: String, date| vec![Piece::plain(words), Piece::styled("whole", day(date))];
+            let trained = role.trained.iter().map(|(name, date)| course(format!("{name}, "), *date));
+            let qualified = role.qualified.iter().map(|said| {
+                let name = spaced(&said.name.text).replace("haccp", "HACCP").replace("pcqi", "PCQI");
+                course(format!("qualified, {name}: {}, ", said.how), said.date)
+            });
+            Row::at(
+                anchor("role", &role.name.text),
+                vec![
+                    Cell::text(Plan::title(&role.name, &role.title)),
+                    Cell::lines(trained.chain(qualified)).or("not stated"),
+                    Cell::said(role.duties.as_deref()),
+                ],
+            )
+        })
+        .collect();
     blocks.extend(Table::some("Roles, training and duties", &[("Role", 25), ("Trained", 30), ("Duties", 45)], roles));
     Section::new("scope", "Scope and team", blocks).aside("Codex step 1")
 }
@@ -100,7 +103,7 @@ fn product_part(labels: &Labels<'_>, product: &Product) -> Section {
         }
     });
     let may: Vec<String> = product.may_contain.iter().map(|(names, why)| format!("{}: {why}", listed(names))).collect();
-    let facts = vec![
+    let mut facts = vec![
         Fact::new("Kind", Cell::said(product.kind.as_ref().map(|kind| spaced(&kind.text)).as_deref())),
         said("What it is", &product.description),
         Fact::new("Values that matter for safety", Cell::lines(properties).or("none stated")),
@@ -114,6 +117,14 @@ fn product_part(labels: &Labels<'_>, product: &Product) -> Section {
         Fact::new("Allergens it carries", allergens(product.allergens.as_ref())),
         Fact::new("Allergens that may get in", Cell::texts(may).or("none stated")),
     ];
+    // What only some regimes ask for is shown where it is said.
+    for (name, said) in [("Processing category", &product.category), ("Stored and sold", &product.storage_class)] {
+        facts.extend(said.as_ref().map(|said| Fact::new(name, Cell::text(spaced(&said.text)))));
+    }
+    facts.extend(product.listeria_alternative.as_ref().map(|said| {
+        let (chosen, how) = &said.value;
+        Fact::new("Listeria after the lethal step", Cell::text(format!("Alternative {chosen}: {how}")))
+    }));
     Section::new(
         anchor("product", &product.name.text),
         Plan::title(&product.name, &product.title),

@@ -1,7 +1,7 @@
 //! The hazard analysis, by material and by step: steps 6 and 7.
 
 use crate::document::clean::anchor;
-use crate::document::labels::{Labels, spaced};
+use crate::document::labels::{Labels, day, spaced};
 use crate::document::page::{Block, Cell, Group, Piece, Row, Section, Table};
 use crate::plan::{Analysis, Hazard, HazardRow, Name, Plan, Verb};
 
@@ -19,6 +19,7 @@ const COLUMNS: [(&str, u32); 7] = [
 pub(super) fn analysis(labels: &Labels<'_>) -> Section {
     let plan = labels.plan();
     let mut parts = vec![considered(labels)];
+    parts.extend(sources(labels));
     let materials: Vec<Group> = plan
         .materials
         .iter()
@@ -88,6 +89,23 @@ fn considered(labels: &Labels<'_>) -> Section {
     Section::new("hazards-considered", "Hazards considered", vec![table])
 }
 
+/// The sources of hazards that were looked at, where the plan says so.
+fn sources(labels: &Labels<'_>) -> Option<Section> {
+    let head = labels.plan().head.as_ref()?;
+    let rows = head
+        .considered
+        .iter()
+        .map(|said| {
+            let sources = said.sources.iter().map(|name| spaced(&name.text)).collect::<Vec<_>>().join(", ");
+            let hazards = said.hazards.iter().map(|name| labels.hazard(name));
+            Row::new(vec![Cell::text(sources), Cell::pieces(hazards).or("none"), Cell::text(&said.why)])
+        })
+        .collect();
+    let columns = [("Source", 30), ("Hazards it led to", 30), ("Why these and no other", 40)];
+    let table = Table::some("Sources of hazards looked at", &columns, rows)?;
+    Some(Section::new("hazards-sources", "Sources of hazards", vec![table]))
+}
+
 /// The rows of one material or step: its hazards, then the classes answered with no.
 fn group(labels: &Labels<'_>, id: String, name: &Piece, analysis: &Analysis) -> Group {
     let mut rows: Vec<Row> = analysis.rows.iter().map(|row| hazard_row(labels, name, row)).collect();
@@ -136,7 +154,11 @@ fn hazard_row(labels: &Labels<'_>, name: &Piece, row: &HazardRow) -> Row {
         .decision
         .iter()
         .map(|(question, answer)| format!("{}\u{a0}{}", question.text.to_uppercase(), answer.word()));
-    let decision: Vec<String> = decision.collect();
+    let scores = row.scores.iter().map(|(name, score)| format!("{}\u{a0}{score}", spaced(&name.text)));
+    let mut decision: Vec<String> = scores.chain(decision).collect();
+    if let Some((date, what, _)) = &row.changed {
+        decision.push(format!("changed {}: {what}", day(*date)));
+    }
     let decision = if decision.is_empty() { Cell::dash() } else { Cell::text(decision.join(", ")) };
     let mut controls: Vec<Vec<Piece>> = row
         .controls

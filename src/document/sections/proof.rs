@@ -3,7 +3,7 @@
 use crate::document::clean::anchor;
 use crate::document::labels::{Labels, capital, day, spaced};
 use crate::document::page::{Block, Cell, Fact, Piece, Row, Section, Table};
-use crate::plan::{Name, Plan, Programme, Verify};
+use crate::plan::{Name, Plan, Programme, RecordKind, Said, Verify};
 
 pub(super) fn programmes(labels: &Labels<'_>) -> Section {
     let parts: Vec<Section> =
@@ -145,13 +145,15 @@ pub(super) fn records(labels: &Labels<'_>) -> Section {
                 vec![
                     Cell::text(Plan::title(&record.name, &record.title)),
                     Cell::texts(held(labels, &record.name)).or("nothing yet"),
+                    carries(record),
                     kept,
                     place,
                 ],
             )
         })
         .collect();
-    let columns = [("Record", 28), ("What is written on it", 40), ("Kept for", 14), ("Where", 18)];
+    let columns =
+        [("Record", 22), ("What is written on it", 30), ("Each entry holds", 20), ("Kept for", 12), ("Where", 16)];
     let mut blocks = vec![
         Table::some("Records and how long they are kept", &columns, rows)
             .unwrap_or_else(|| Block::text("No record is described.")),
@@ -191,6 +193,12 @@ pub(super) fn records(labels: &Labels<'_>) -> Section {
         .collect();
     blocks.extend(Table::some("Stages between them", &[("Stage", 20), ("Step", 26), ("From", 27), ("To", 27)], stages));
     Section::new("records", "Records and retention", blocks).aside("Codex step 12")
+}
+
+/// What each entry of a record holds.
+fn carries(record: &RecordKind) -> Cell {
+    let words = |said: &Said<Vec<Name>>| said.value.iter().map(|name| name.text.clone()).collect::<Vec<_>>().join(", ");
+    Cell::said(record.carries.as_ref().map(words).as_deref())
 }
 
 /// What a plan writes on a record.

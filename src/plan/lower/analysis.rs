@@ -66,6 +66,8 @@ impl Lower<'_> {
             likelihood: None,
             significance: None,
             decision: Vec::new(),
+            scores: Vec::new(),
+            changed: None,
             controls: Vec::new(),
             loc: self.head_loc(node),
         };
@@ -86,12 +88,20 @@ impl Lower<'_> {
                 }
                 Rule::s_decision => {
                     for answer in part.all(Rule::decision_answer) {
+                        if let (Some(score), Some(value)) = (answer.part(Rule::score), self.count(answer)) {
+                            row.scores.push((self.name(score), value));
+                        }
                         if let (Some(question), Some(said)) = (answer.part(Rule::question), answer.part(Rule::yes_no))
                             && let Some(said) = Answer::read(self.slice(said))
                         {
                             row.decision.push((self.name(question), said));
                         }
                     }
+                }
+                Rule::s_changed => {
+                    let what = self.a_text(part).unwrap_or_default();
+                    let said = Some((self.date(part), what, self.loc(part)));
+                    self.once(&mut row.changed, said, part);
                 }
                 Rule::s_row_control => {
                     let how = self.a_text(part);

@@ -1,7 +1,7 @@
 //! The plan block, the team and the roles.
 
 use super::Lower;
-use crate::plan::{Dated, Head, Member, Revision, Role, Said, Team, Term};
+use crate::plan::{Considered, Dated, Head, Member, Qualified, Revision, Role, Said, Team, Term};
 use crate::syntax::{Node, Rule};
 
 impl Lower<'_> {
@@ -27,6 +27,7 @@ impl Lower<'_> {
             flow_confirmed: None,
             reassess: None,
             reassessed: None,
+            considered: Vec::new(),
             loc: self.head_loc(node),
         };
         for part in &node.parts {
@@ -78,6 +79,15 @@ impl Lower<'_> {
                     let dated = self.dated(part);
                     self.once(&mut head.reassessed, dated, part);
                 }
+                Rule::s_considered => {
+                    let hazards = part.part(Rule::led_to).map(|led| self.names(led)).unwrap_or_default();
+                    head.considered.push(Considered {
+                        sources: self.names(part),
+                        hazards,
+                        why: self.a_text(part).unwrap_or_default(),
+                        loc: self.loc(part),
+                    });
+                }
                 Rule::s_reassess => {
                     let loc = self.loc(part);
                     let every = match self.term(part) {
@@ -93,7 +103,14 @@ impl Lower<'_> {
     }
 
     fn dated(&mut self, node: &Node) -> Option<Dated> {
-        Some(Dated { date: self.date(node), by: self.a_name(node)?, note: self.a_text(node), loc: self.loc(node) })
+        let changed = node.part(Rule::came_to).map(|word| self.slice(word) == "changed");
+        Some(Dated {
+            date: self.date(node),
+            by: self.a_name(node)?,
+            changed,
+            note: self.a_text(node),
+            loc: self.loc(node),
+        })
     }
 
     pub(super) fn team(&mut self, node: &Node) -> Team {
@@ -119,13 +136,20 @@ impl Lower<'_> {
 
     pub(super) fn role(&mut self, node: &Node) -> Option<Role> {
         let (name, title) = self.heading(node)?;
-        let mut role = Role { name, title, trained: Vec::new(), duties: None, loc: self.head_loc(node) };
+        let mut role =
+            Role { name, title, trained: Vec::new(), qualified: Vec::new(), duties: None, loc: self.head_loc(node) };
         for part in &node.parts {
             match part.rule {
                 Rule::s_trained => {
                     let course = self.a_text(part).unwrap_or_default();
                     let date = self.date(part);
                     role.trained.push((course, date));
+                }
+                Rule::s_qualified => {
+                    if let Some(name) = self.a_name(part) {
+                        let how = self.a_text(part).unwrap_or_default();
+                        role.qualified.push(Qualified { name, how, date: self.date(part), loc: self.loc(part) });
+                    }
                 }
                 Rule::s_duties => self.once(&mut role.duties, self.a_text(part), part),
                 _ => {}

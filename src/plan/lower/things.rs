@@ -23,6 +23,9 @@ impl Lower<'_> {
             storage: None,
             distribution: None,
             label: None,
+            category: None,
+            storage_class: None,
+            listeria_alternative: None,
             properties: Vec::new(),
             allergens: None,
             may_contain: Vec::new(),
@@ -42,6 +45,15 @@ impl Lower<'_> {
                 Rule::s_storage => self.once(&mut product.storage, self.a_text(part), part),
                 Rule::s_distribution => self.once(&mut product.distribution, self.a_text(part), part),
                 Rule::s_label => self.once(&mut product.label, self.a_text(part), part),
+                Rule::s_category => self.once(&mut product.category, self.a_name(part), part),
+                Rule::s_storage_class => self.once(&mut product.storage_class, self.a_name(part), part),
+                Rule::s_listeria_alternative => {
+                    let said = part.part(Rule::alternative).map(|chosen| Said {
+                        value: (self.slice(chosen).to_owned(), self.a_text(part).unwrap_or_default()),
+                        loc: self.loc(part),
+                    });
+                    self.once(&mut product.listeria_alternative, said, part);
+                }
                 Rule::s_property => product.properties.extend(self.property(part)),
                 Rule::s_allergens => self.once(&mut product.allergens, self.allergens(part), part),
                 Rule::s_may_contain => {
@@ -260,10 +272,19 @@ impl Lower<'_> {
 
     pub(super) fn record(&mut self, node: &Node) -> Option<RecordKind> {
         let (name, title) = self.heading(node)?;
-        let mut record = RecordKind { name, title, kept: None, loc: self.head_loc(node) };
-        for part in node.all(Rule::s_kept) {
-            let term = self.term(part);
-            self.once(&mut record.kept, Some((term, self.a_text(part))), part);
+        let mut record = RecordKind { name, title, kept: None, carries: None, loc: self.head_loc(node) };
+        for part in &node.parts {
+            match part.rule {
+                Rule::s_kept => {
+                    let term = self.term(part);
+                    self.once(&mut record.kept, Some((term, self.a_text(part))), part);
+                }
+                Rule::s_carries => {
+                    let said = Some(Said { value: self.names(part), loc: self.loc(part) });
+                    self.once(&mut record.carries, said, part);
+                }
+                _ => {}
+            }
         }
         Some(record)
     }

@@ -29,6 +29,10 @@ pub struct HazardRow {
     pub significance: Option<Significance>,
     /// Answers to the decision tree.
     pub decision: Vec<(Name, Answer)>,
+    /// Scores of a tree that weighs before it asks.
+    pub scores: Vec<(Name, u32)>,
+    /// What was changed because the tree asked for it: the day, what, and the statement.
+    pub changed: Option<(Option<chrono::NaiveDate>, String, Loc)>,
     /// Controls, with a word on how.
     pub controls: Vec<(Name, Option<String>)>,
     /// The row's first line.

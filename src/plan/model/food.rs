@@ -31,6 +31,12 @@ pub struct Product {
     pub distribution: Option<String>,
     /// Label statements.
     pub label: Option<String>,
+    /// Processing category.
+    pub category: Option<Name>,
+    /// Whether it is refrigerated, frozen or shelf-stable.
+    pub storage_class: Option<Name>,
+    /// How Listeria is held after the lethal step, and by what.
+    pub listeria_alternative: Option<Said<(String, String)>>,
     /// Values that matter for safety.
     pub properties: Vec<Property>,
     /// Allergens it is asserted to carry; `None` if nothing was said, empty for `none`.
@@ -114,6 +120,8 @@ pub struct RecordKind {
     pub title: Option<String>,
     /// How long it is kept, and where.
     pub kept: Option<(Term, Option<String>)>,
+    /// What each entry holds.
+    pub carries: Option<Said<Vec<Name>>>,
     /// First line.
     pub loc: Loc,
 }

@@ -13,7 +13,7 @@ pub use control::{Control, Deviation, HoldBack, Monitor, Validated, Verify, Veri
 pub use evidence::{Citable, Citation, Exception, GrowthModel, Inactivation, Meets, Table, TableRow};
 pub use food::{Equipment, Event, Material, Product, Property, PropertyFrom, RecordKind};
 pub use measure::{Cadence, Calibration, Expression, Formula, Instrument, Parameter, Rhythm, Term};
-pub use people::{Dated, Head, Member, Revision, Role, Team};
+pub use people::{Considered, Dated, Head, Member, Qualified, Revision, Role, Team};
 pub use series::{Series, SeriesOf};
 
 use crate::plan::Said;

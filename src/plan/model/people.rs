@@ -46,7 +46,22 @@ pub struct Head {
     pub reassess: Option<Said<Calendar>>,
     /// Last reassessment.
     pub reassessed: Option<Dated>,
+    /// Sources of hazards that the analysis looked at.
+    pub considered: Vec<Considered>,
     /// First line of the block.
+    pub loc: Loc,
+}
+
+/// Sources of hazards, and what became of them.
+#[derive(Debug, Clone)]
+pub struct Considered {
+    /// The sources.
+    pub sources: Vec<Name>,
+    /// Hazards they led to; empty for none.
+    pub hazards: Vec<Name>,
+    /// Why these and no other.
+    pub why: String,
+    /// The statement.
     pub loc: Loc,
 }
 
@@ -70,6 +85,8 @@ pub struct Dated {
     pub date: Option<NaiveDate>,
     /// Who.
     pub by: Name,
+    /// Of a reassessment: whether it changed the plan.
+    pub changed: Option<bool>,
     /// A remark.
     pub note: Option<String>,
     /// The statement.
@@ -107,8 +124,23 @@ pub struct Role {
     pub title: Option<String>,
     /// Courses and their dates.
     pub trained: Vec<(String, Option<NaiveDate>)>,
+    /// What it is qualified as in the sense of a regime.
+    pub qualified: Vec<Qualified>,
     /// Duties.
     pub duties: Option<String>,
     /// First line.
+    pub loc: Loc,
+}
+
+/// A qualification in the sense of a regime.
+#[derive(Debug, Clone)]
+pub struct Qualified {
+    /// As what.
+    pub name: Name,
+    /// By which course or experience.
+    pub how: String,
+    /// Since when; `None` while blank.
+    pub date: Option<NaiveDate>,
+    /// The statement.
     pub loc: Loc,
 }
