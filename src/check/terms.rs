@@ -176,9 +176,8 @@ fn within_a_week(verify: &Verify, working: bool) -> bool {
         VerifyWhen::Within(term) => term_within(term, working),
         VerifyWhen::Often(cadence) => match &cadence.rhythm {
             Rhythm::Every(term) => term_within(term, working),
-            Rhythm::TimesPer(_, per) => ["day", "shift", "week"].contains(&per.as_str()),
             Rhythm::Made(_) | Rhythm::EveryLots(_) => false,
-            Rhythm::Continuously(_) | Rhythm::Each(_) | Rhythm::At(_) | Rhythm::After(_) => true,
+            Rhythm::Continuously(_) | Rhythm::TimesPer(..) | Rhythm::Each(_) | Rhythm::At(_) | Rhythm::After(_) => true,
         },
     }
 }
