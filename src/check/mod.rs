@@ -31,6 +31,7 @@ mod shape;
 mod shown;
 mod sources;
 mod terms;
+pub mod signing;
 mod trees;
 mod unused;
 
