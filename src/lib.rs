@@ -17,6 +17,7 @@ pub mod check;
 pub mod science;
 pub mod log;
 pub mod verify;
+pub mod compare;
 pub mod registry;
 pub mod flow;
 pub mod chart;
