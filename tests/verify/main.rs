@@ -7,6 +7,7 @@
 mod accuracy;
 mod computed;
 mod cooling;
+mod diverted;
 mod facts;
 mod forms;
 mod judged;
@@ -17,4 +18,5 @@ mod sampling;
 mod scene;
 mod series;
 mod shapes;
+mod stage_ends;
 mod workings;
