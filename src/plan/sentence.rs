@@ -25,7 +25,18 @@ impl Limit {
         let since =
             self.since.as_ref().map_or_else(String::new, |event| format!(", counted from {}", moment(plan, event)));
         let guard = self.guard.as_ref().map_or_else(String::new, |guard| guard.words(plan));
-        format!("{body}{during}{since}{guard}")
+        let (body, reset) = match &self.shape.reset {
+            Some(reset) => (
+                body.replace("; the clock does not restart", ""),
+                format!("; it starts anew only when {} has been met again", reset.limit),
+            ),
+            None => (body, String::new()),
+        };
+        let diverted = self.shape.diverted.as_ref().map_or_else(String::new, |one| {
+            let what = title(plan, &one.parameter).to_lowercase();
+            format!("; a reading that breaks it is excused where {what} is {} at the same instant", one.answer)
+        });
+        format!("{body}{during}{since}{reset}{guard}{diverted}")
     }
 }
 

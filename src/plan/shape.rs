@@ -21,6 +21,21 @@ pub struct Shape {
     pub probes: Option<Probes>,
     /// Where it says that each reading is first widened by the accuracy of its instrument; not counted if nothing is said.
     pub accuracy: Option<Loc>,
+    /// What starts its sum or clock anew; nothing does if nothing is said.
+    pub reset: Option<Reset>,
+    /// What says that product was diverted, which excuses a reading that breaks the limit.
+    pub diverted: Option<Diverted>,
+}
+
+/// A reading that breaks the limit is excused while this answer is recorded at the same instant.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Diverted {
+    /// What is answered.
+    pub parameter: Name,
+    /// The answer that excuses.
+    pub answer: Name,
+    /// The statement.
+    pub loc: Loc,
 }
 
 /// A legal value: the limit may be as strict or stricter, never weaker.
@@ -123,6 +138,15 @@ pub struct Probes {
     pub loc: Loc,
 }
 
+/// A sum or clock starts anew when another limit of the control has been met again.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Reset {
+    /// The limit that must be met again.
+    pub limit: Name,
+    /// The statement.
+    pub loc: Loc,
+}
+
 /// Why a condition cannot have an allowance.
 pub(super) const NO_BOUND: &str = "an excursion is allowed beside a bound that holds at every moment, and on its side";
 
@@ -192,7 +216,10 @@ impl Shape {
         let probes = self.probes.as_ref().and_then(|probes| probes.enough);
         let probes = probes.map(|(enough, of)| format!("probes {enough} of {of}"));
         let accuracy = self.accuracy.map(|_| "accuracy counted".to_owned());
-        let said: Vec<String> = judged.into_iter().chain(probes).chain(accuracy).collect();
+        let reset = self.reset.as_ref().map(|reset| format!("reset when {} is met", reset.limit));
+        let diverted = self.diverted.as_ref();
+        let diverted = diverted.map(|one| format!("diverted when {} is {}", one.parameter, one.answer));
+        let said: Vec<String> = judged.into_iter().chain(probes).chain(accuracy).chain(reset).chain(diverted).collect();
         if said.is_empty() { String::new() } else { format!(" {{ {} }}", said.join("; ")) }
     }
 }
@@ -237,6 +264,16 @@ impl Limit {
         self.leaves()
             .iter()
             .any(|leaf| matches!(leaf, Condition::Attributes { .. } | Condition::Level { over: Over::Samples(_), .. }))
+    }
+
+    /// Whether every condition in it binds every moment, so that a diverted reading can be excused.
+    #[must_use]
+    pub fn binds_every_moment(&self) -> bool {
+        !self.leaves().is_empty()
+            && self
+                .leaves()
+                .iter()
+                .all(|leaf| matches!(leaf, Condition::Level { over: Over::Always | Over::Throughout(_), .. }))
     }
 
     /// The event from which the limit counts time, where it names one.
@@ -287,6 +324,28 @@ impl Probes {
     }
 }
 
+impl Diverted {
+    /// In words.
+    #[must_use]
+    pub fn words(&self) -> String {
+        format!(
+            "a reading that breaks the limit is excused where {} is recorded as {} at the same instant",
+            self.parameter, self.answer
+        )
+    }
+}
+
+impl Reset {
+    /// In words.
+    #[must_use]
+    pub fn words(&self) -> String {
+        format!(
+            "starts anew each time {} has been met again; never because the value went back over a line",
+            self.limit
+        )
+    }
+}
+
 impl Required {
     /// The legal value in symbols.
     #[must_use]
@@ -333,6 +392,8 @@ impl Limit {
         lines.extend(self.shape.judged.iter().map(|judged| ("Judged over", judged.words())));
         lines.extend(self.shape.probes.iter().map(|probes| ("Probes", probes.words())));
         lines.extend(self.accuracy_words(plan, control).map(|words| ("Accuracy", words)));
+        lines.extend(self.shape.reset.iter().map(|reset| ("Reset", reset.words())));
+        lines.extend(self.shape.diverted.iter().map(|diverted| ("Diverted", diverted.words())));
         lines
     }
 }

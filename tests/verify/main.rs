@@ -5,15 +5,19 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing)]
 
 mod accuracy;
+mod adjusted;
 mod computed;
 mod cooling;
+mod diverted;
 mod facts;
 mod forms;
 mod judged;
 mod laws;
 mod more_forms;
+mod resets;
 mod sampling;
 mod scene;
 mod series;
 mod shapes;
+mod stage_ends;
 mod workings;
