@@ -11,6 +11,7 @@ mod laws;
 mod limit;
 mod measure;
 mod pairing;
+mod more_laws;
 mod plan_laws;
 mod plant;
 mod random;

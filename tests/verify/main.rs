@@ -20,4 +20,6 @@ mod scene;
 mod series;
 mod shapes;
 mod stage_ends;
+#[path = "../support/readd.rs"]
+mod readd;
 mod workings;
