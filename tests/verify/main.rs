@@ -16,4 +16,5 @@ mod sampling;
 mod scene;
 mod series;
 mod shapes;
+mod workdays;
 mod workings;
