@@ -43,12 +43,7 @@ struct Terms {
 }
 
 const TERMS: &[Terms] = &[
-    Terms {
-        regime: "codex",
-        reassess: None,
-        keep: None,
-        entries: &["date", "time", "result", "signature"],
-    },
+    Terms { regime: "codex", reassess: None, keep: None, entries: &["date", "time", "result", "signature"] },
     Terms {
         regime: "us-meat-poultry",
         reassess: Some((12.0, "every year")),

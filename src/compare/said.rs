@@ -232,6 +232,8 @@ fn fraction(number: Rational) -> String {
 fn days(calendar: Calendar) -> Option<Rational> {
     let one = match calendar.unit {
         CalendarUnit::Day => Rational::ONE,
+        // Five a week; the plan may say otherwise, and the words tell.
+        CalendarUnit::WorkingDay => Rational::new(7, 5)?,
         CalendarUnit::Week => Rational::whole(7),
         // 365.25 days a year.
         CalendarUnit::Month => Rational::new(487, 16)?,
@@ -245,6 +247,7 @@ fn calendar_key(calendar: Calendar) -> String {
     let count = u64::from(calendar.count);
     match calendar.unit {
         CalendarUnit::Day => format!("{count} d"),
+        CalendarUnit::WorkingDay => format!("{count} working days"),
         CalendarUnit::Week => format!("{} d", count * 7),
         CalendarUnit::Month => format!("{count} months"),
         CalendarUnit::Year => format!("{} months", count * 12),

@@ -10,7 +10,7 @@ use crate::check::coverage::{Applies, applies, in_force};
 use crate::check::signing::{Over, Signature, Signing, State};
 use crate::clause::clause;
 use crate::finding::{Finding, Rule};
-use crate::plan::{Head, Plan};
+use crate::plan::Plan;
 use crate::source::{Cell, Place};
 use chrono::NaiveDate;
 
@@ -42,7 +42,7 @@ pub fn state(plan: &Plan, digests: &Digests, kept: Option<Kept>, file: &str, on:
         Some(last) => match last.over {
             Over::NotTold => State::NotTold,
             Over::OtherText => State::Changed,
-            Over::ThisText => overdue(plan.head.as_ref(), last.date, on).map_or(State::Signed, State::Overdue),
+            Over::ThisText => overdue(plan, last.date, on).map_or(State::Signed, State::Overdue),
         },
     };
     for signature in signing.current().filter(|signature| plan.role(&signature.role).is_none()) {
@@ -57,13 +57,13 @@ pub fn state(plan: &Plan, digests: &Digests, kept: Option<Kept>, file: &str, on:
 }
 
 /// Why a plan that was signed on a day must be signed again.
-fn overdue(head: Option<&Head>, signed: NaiveDate, on: NaiveDate) -> Option<String> {
-    let head = head?;
+fn overdue(plan: &Plan, signed: NaiveDate, on: NaiveDate) -> Option<String> {
+    let head = plan.head.as_ref()?;
     let reassessed = head.reassessed.as_ref().and_then(|dated| dated.date).filter(|date| *date > signed && *date <= on);
     if let Some(date) = reassessed {
         return Some(format!("it was reassessed on {date}, after it was signed"));
     }
-    let due = head.reassess.as_ref()?.value.after(signed)?;
+    let due = head.reassess.as_ref()?.value.after(signed, &plan.worked())?;
     (due < on).then(|| format!("it fell due for reassessment on {due}"))
 }
 

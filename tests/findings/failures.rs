@@ -73,7 +73,7 @@ const FAILURES: &[Planted] = &[
         source: "observations at a seafood firm (21 CFR 123.8(a)(3)); 117.165",
         plan: "peanut-butter",
         changes: &[(
-            "verify record-review \"With trends\" within 7 days",
+            "verify record-review \"With trends\" within 7 working days",
             "verify record-review \"With trends\" within 1 month",
         )],
         code: "P114",

@@ -22,4 +22,5 @@ mod shapes;
 mod stage_ends;
 #[path = "../support/readd.rs"]
 mod readd;
+mod workdays;
 mod workings;

@@ -102,7 +102,7 @@ impl<'p> Taken<'p, '_> {
     }
 
     fn deviation(&self, thing: &mut Thing<'p>, deviation: &Deviation) {
-        let Deviation { hold, hold_back, cause, restore, prevent, disposition, record, loc } = deviation;
+        let Deviation { hold, hold_back, adjust, cause, restore, prevent, disposition, record, loc } = deviation;
         let part = |word| Field { word, ..CORRECTIVE };
         let mut say = |word, words: Option<Words>| thing.say_at(part(word), words, *loc);
         say("how product is held", hold.as_ref().map(Words::text));
@@ -111,6 +111,8 @@ impl<'p> Taken<'p, '_> {
             HoldBack::LastCheckWithEveryLimitMet => "the last check with every limit met",
         });
         say("how far back product is held", back.map(Words::text));
+        let adjusted = adjust.as_ref().map(|event| Words::name(self.naming, Space::Event, event));
+        say("before what a good check adjusts a miss", adjusted);
         say("how the cause is removed", cause.as_ref().map(Words::text));
         say("how control is restored", restore.as_ref().map(Words::text));
         say("how it is kept from happening again", prevent.as_ref().map(Words::text));

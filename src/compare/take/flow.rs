@@ -5,7 +5,9 @@ use crate::check::hazards::LIKELIHOODS;
 use crate::compare::kind::Kind;
 use crate::compare::said::{Field, Thing, Words, list, plain, sized};
 use crate::plan::names::Kind as Space;
-use crate::plan::{Analysis, Gives, Hazard, HazardRow, Name, Programme, Routine, Severity, Significance, Stage, Step};
+use crate::plan::{
+    Analysis, Gives, Hazard, HazardRow, Name, Programme, Routine, Severity, Significance, Stage, StageEnd, Step,
+};
 
 impl<'p> Taken<'p, '_> {
     pub(super) fn hazard(&mut self, hazard: &'p Hazard) {
@@ -45,7 +47,9 @@ impl<'p> Taken<'p, '_> {
 
     /// The rows of a hazard analysis, one thing for each hazard and what happens with it.
     pub(super) fn rows(&mut self, analysis: &'p Analysis, within: &str, of: &str) {
-        for HazardRow { hazards, verb, likelihood, significance, decision, controls, loc } in &analysis.rows {
+        for HazardRow { hazards, verb, likelihood, significance, decision, scores, changed, controls, loc } in
+            &analysis.rows
+        {
             for hazard in hazards {
                 let id = format!("{within}/{} {}", self.naming.of(Space::Hazard, hazard), verb.word());
                 let label = format!("hazard `{hazard}` ({}) at {of}", verb.word());
@@ -67,8 +71,13 @@ impl<'p> Taken<'p, '_> {
                 let answers = decision
                     .iter()
                     .map(|(question, answer)| Words::text_of(question).then(" ").and(Words::text(answer.word())));
-                let answers = answers.reduce(|all, one| all.then(", ").and(one));
+                let scored = scores.iter().map(|(name, score)| Words::text_of(name).then(&format!(" {score}")));
+                let answers = scored.chain(answers).reduce(|all, one| all.then(", ").and(one));
                 thing.say(plain("decision", Kind::DecisionChanged), answers);
+                if let Some((date, what, loc)) = changed {
+                    let words = Words::text(format!("{}: {what}", super::people::day(*date)));
+                    thing.say_at(plain("change that the decision asked for", Kind::DecisionChanged), Some(words), *loc);
+                }
                 let named: Vec<Words> = controls
                     .iter()
                     .map(|(name, _)| {
@@ -158,7 +167,10 @@ impl<'p> Taken<'p, '_> {
             // Its two ends are what it is.
             thing.known_by_more = true;
             let words = Words::text("from ").and(Words::name(self.naming, Space::Event, from)).then(" to ");
-            let words = words.and(Words::name(self.naming, Space::Event, to));
+            let words = match to {
+                StageEnd::Event(event) => words.and(Words::name(self.naming, Space::Event, event)),
+                StageEnd::Met(limit) => words.then(&format!("{limit} is met")),
+            };
             thing.gist.clone_from(&words.shown);
             thing.say(plain("ends", Kind::StageChanged), Some(words));
             thing.say(plain("step", Kind::StageChanged), Some(Words::name(self.naming, Space::Step, &step.name)));

@@ -20,6 +20,9 @@ impl<'p> Taken<'p, '_> {
             storage,
             distribution,
             label,
+            category,
+            storage_class,
+            listeria_alternative,
             properties,
             allergens,
             may_contain,
@@ -40,6 +43,13 @@ impl<'p> Taken<'p, '_> {
         thing.say_text(plain("storage", Kind::StorageChanged), storage);
         thing.say_text(plain("distribution", Kind::DistributionChanged), distribution);
         thing.say_text(plain("label", Kind::LabelChanged), label);
+        thing.say(plain("processing category", Kind::ProductChanged), category.as_ref().map(Words::text_of));
+        thing.say(plain("storage class", Kind::StorageChanged), storage_class.as_ref().map(Words::text_of));
+        if let Some(said) = listeria_alternative {
+            let (chosen, how) = &said.value;
+            let words = Words::text(format!("{chosen}: {how}"));
+            thing.say_at(plain("alternative against Listeria", Kind::ProductChanged), Some(words), said.loc);
+        }
         let property = |Property { name, from, loc: _ }: &Property| {
             let words = Words::name(self.naming, Space::Parameter, name);
             match from {
@@ -95,7 +105,7 @@ impl<'p> Taken<'p, '_> {
     }
 
     pub(super) fn record(&mut self, record: &'p RecordKind) {
-        let RecordKind { name, title, kept, loc } = record;
+        let RecordKind { name, title, kept, carries, loc } = record;
         let kinds = (Kind::RecordAdded, Kind::RecordGone);
         let mut thing = Thing::declared(self.naming, kinds, Space::Record, "record", (name, title), *loc);
         if let Some((term, place)) = kept {
@@ -103,6 +113,8 @@ impl<'p> Taken<'p, '_> {
             thing.say(field, Some(Words::term(term)));
             thing.say_text(plain("where it is kept", Kind::RetentionChanged), place);
         }
+        let holds = carries.iter().flat_map(|said| &said.value).map(Words::text_of).collect();
+        thing.list(list("what each entry holds", Kind::RetentionChanged, Kind::RetentionChanged), holds);
         self.things.push(thing);
     }
 

@@ -99,7 +99,7 @@ impl<'p> Taken<'p, '_> {
         around: &dyn Fn(Kind) -> Kind,
     ) {
         // What is allowed beside a bound is already part of the condition.
-        let Shape { required, stands_for, allow: _, judged, probes, accuracy } = shape;
+        let Shape { required, stands_for, allow: _, judged, probes, accuracy, reset, diverted } = shape;
         let naming = self.naming;
         let legal = required.iter().map(|Required { condition: asked, during, since, cites, loc: _ }| {
             let mut words = condition(naming, asked);
@@ -125,6 +125,12 @@ impl<'p> Taken<'p, '_> {
                 Per::Lot | Per::Load | Per::Day | Per::Shift => Words::text(per.word()),
             };
             thing.say_at(judging("judged per"), Some(words), *loc);
+        }
+        if let Some(reset) = reset {
+            thing.say_at(judging("starts anew"), Some(Words::text(reset.words())), reset.loc);
+        }
+        if let Some(diverted) = diverted {
+            thing.say_at(judging("excused while diverted"), Some(Words::text(diverted.words())), diverted.loc);
         }
         if let Some(loc) = accuracy {
             thing.say_at(judging("accuracy of the instrument"), Some(Words::text("counted")), *loc);

@@ -4,7 +4,7 @@ use super::Taken;
 use crate::compare::kind::Kind;
 use crate::compare::said::{Thing, Words, list, plain, sized};
 use crate::plan::names::Kind as Space;
-use crate::plan::{Dated, Exception, Head, Meets, Member, Revision, Role, Team};
+use crate::plan::{Considered, Dated, Exception, Head, Meets, Member, Qualified, Revision, Role, Team};
 use crate::source::Loc;
 use chrono::{Datelike, NaiveDate};
 
@@ -98,6 +98,9 @@ impl<'p> Taken<'p, '_> {
             tree,
             zone,
             shifts,
+            working_days,
+            holidays,
+            considered,
             revision,
             in_force,
             flow_confirmed,
@@ -124,6 +127,23 @@ impl<'p> Taken<'p, '_> {
             Words::text(shifts.iter().map(|begin| begin.format("%H:%M").to_string()).collect::<Vec<_>>().join(", "))
         });
         thing.say(plain("shifts", Kind::ClockChanged), shifts);
+        if let Some(said) = working_days {
+            let days: Vec<String> = said.value.iter().map(ToString::to_string).collect();
+            thing.say_at(plain("working days", Kind::ClockChanged), Some(Words::text(days.join(", "))), said.loc);
+        }
+        let off = holidays.iter().map(|day| Words::text(day.to_string())).collect();
+        thing.list(list("holiday", Kind::ClockChanged, Kind::ClockChanged), off);
+        let looked_at = considered.iter().map(|Considered { sources, hazards, why, loc: _ }| {
+            let words = sources.iter().map(|name| name.text.as_str()).collect::<Vec<_>>().join(", ");
+            let named = Words::names(self.naming, Space::Hazard, hazards);
+            named
+                .into_iter()
+                .fold(Words::text(words), |words, one| words.then(" as ").and(one))
+                .then(": ")
+                .and(Words::text(why))
+        });
+        let sources = list("source of hazards", Kind::HazardReasonChanged, Kind::HazardReasonChanged);
+        thing.list(sources, looked_at.collect());
         if let Some(Revision { number, date, reason, loc }) = revision {
             let reason = reason.as_ref().map_or_else(String::new, |reason| format!(": {reason}"));
             let words = Words::text(format!("{number} on {}{reason}", day(*date)));
@@ -150,8 +170,13 @@ impl<'p> Taken<'p, '_> {
             ("flow confirmed", Kind::FlowConfirmedChanged, flow_confirmed),
             ("last reassessed", Kind::ReassessedChanged, reassessed),
         ] {
-            if let Some(Dated { date, by, note, loc }) = said {
+            if let Some(Dated { date, by, changed, note, loc }) = said {
                 let words = Words::text(day(*date)).then(" by ").and(Words::name(self.naming, Space::Role, by));
+                let words = match changed {
+                    Some(true) => words.then(", plan changed"),
+                    Some(false) => words.then(", plan unchanged"),
+                    None => words,
+                };
                 let words = note.iter().fold(words, |words, note| words.then(": ").and(Words::text(note)));
                 thing.say_at(plain(word, kind), Some(words), *loc);
             }
@@ -160,16 +185,21 @@ impl<'p> Taken<'p, '_> {
     }
 
     pub(super) fn role(&mut self, role: &'p Role) {
-        let Role { name, title, trained, duties, loc } = role;
+        let Role { name, title, trained, qualified, duties, loc } = role;
         let kinds = (Kind::RoleAdded, Kind::RoleGone);
         let mut thing = Thing::declared(self.naming, kinds, Space::Role, "role", (name, title), *loc);
         thing.say_text(plain("duties", Kind::DutiesChanged), duties);
         let (within, of) = (thing.id.clone(), thing.label.clone());
         self.things.push(thing);
-        for (course, date) in trained {
-            let id = format!("{within}/training:{}", Words::text(course).key);
+        let courses =
+            trained.iter().map(|(course, date)| (format!("training \"{course}\""), course.clone(), date, *loc));
+        let qualified = qualified.iter().map(|Qualified { name, how, date, loc }| {
+            (format!("qualification `{name}`"), format!("{name} {how}"), date, *loc)
+        });
+        for (label, key, date, loc) in courses.chain(qualified) {
+            let id = format!("{within}/training:{}", Words::text(key).key);
             let kinds = (Kind::TrainingAdded, Kind::TrainingGone);
-            let mut thing = Thing::new(kinds, id, format!("training \"{course}\" of {of}"), *loc);
+            let mut thing = Thing::new(kinds, id, format!("{label} of {of}"), loc);
             thing.within = Some(within.clone());
             thing.gist = format!("on {}", day(*date));
             let words = Words::text(day(*date));
