@@ -13,6 +13,7 @@ pub fn rules() -> Vec<&'static Rule> {
             .into_iter()
             .chain(crate::check::rules())
             .chain([crate::plan::beside::RULES, crate::log::RULES, crate::verify::RULES, disk::RULES, sums::RULES])
+            .chain([crate::signoff::RULES, crate::signoff::sign::RULES])
             .flatten()
             .copied()
             .collect();

@@ -1,5 +1,6 @@
 //! Clause by clause: does it apply, what in the plan meets it, what is missing, where must a person look.
 
+use super::signing::{Signing, State};
 use crate::clause::{By, Clause, clauses, topics};
 use crate::finding::{Finding, Severity};
 use crate::plan::{ControlKind, Name, Plan, Said};
@@ -37,8 +38,8 @@ pub enum Standing {
     Missing(Vec<&'static str>),
     /// A person must look; the plan may point at these.
     Person(Vec<Thing>),
-    /// By the signatures kept with the plan.
-    SignOff,
+    /// By the signatures kept with the plan: whether it is signed, in two or three words, and by whom.
+    SignOff(&'static str, String),
     /// Whether it applies hangs on a topic of which the plan says nothing: its name and question.
     Unsaid(&'static str, &'static str),
     /// It does not apply, for this reason.
@@ -123,17 +124,17 @@ fn carries(allergens: &Option<Said<Vec<Name>>>) -> bool {
 }
 
 /// Every clause of the regimes in force, in the order of the data. The findings are those of [`super::check`] and of
-/// reading the plan.
+/// reading the plan; the signatures are those kept beside the plan, where somebody looked.
 #[must_use]
-pub fn coverage(plan: &Plan, findings: &[Finding]) -> Vec<Line> {
+pub fn coverage(plan: &Plan, findings: &[Finding], signing: Option<&Signing>) -> Vec<Line> {
     clauses()
         .iter()
         .filter(|clause| in_force(plan, clause))
-        .map(|clause| Line { clause, standing: standing(plan, clause, findings) })
+        .map(|clause| Line { clause, standing: standing(plan, clause, findings, signing) })
         .collect()
 }
 
-fn standing(plan: &Plan, clause: &'static Clause, findings: &[Finding]) -> Standing {
+fn standing(plan: &Plan, clause: &'static Clause, findings: &[Finding], signing: Option<&Signing>) -> Standing {
     match applies(plan, clause) {
         Applies::No => {
             let why = SHOWN.iter().find(|(name, _)| *name == clause.when).map_or("", |(_, why)| why);
@@ -149,6 +150,9 @@ fn standing(plan: &Plan, clause: &'static Clause, findings: &[Finding]) -> Stand
             return Standing::Unsaid(clause.when, question);
         }
         Applies::Yes => {}
+    }
+    if clause.by == By::SignOff {
+        return signed(signing);
     }
     let mut codes: Vec<&'static str> = findings
         .iter()
@@ -167,7 +171,7 @@ fn standing(plan: &Plan, clause: &'static Clause, findings: &[Finding]) -> Stand
         .map(|meets| Thing { words: format!("{} {}", meets.block, meets.name), loc: meets.head })
         .collect();
     match &clause.by {
-        By::SignOff => Standing::SignOff,
+        By::SignOff => signed(signing),
         By::Judgement => Standing::Person(pointed),
         By::Answer { .. } => Standing::Met(pointed),
         By::Plan => {
@@ -179,6 +183,17 @@ fn standing(plan: &Plan, clause: &'static Clause, findings: &[Finding]) -> Stand
             Standing::Met(found)
         }
     }
+}
+
+/// How the signatures answer a clause. That the person who signed is the one whom the clause asks for is for people to see.
+fn signed(signing: Option<&Signing>) -> Standing {
+    let Some(signing) = signing else { return Standing::SignOff("by signature", String::new()) };
+    let who = if signing.state == State::Signed {
+        "; a person must judge whether the clause asks for this signer"
+    } else {
+        ""
+    };
+    Standing::SignOff(signing.word(), format!("{}{who}", signing.words()))
 }
 
 /// Parts of a plan that clauses ask for, and the section of the document that shows each.

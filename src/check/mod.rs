@@ -26,6 +26,7 @@ mod review;
 mod series;
 mod shape;
 mod shown;
+pub mod signing;
 mod trees;
 mod unused;
 

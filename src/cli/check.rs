@@ -1,6 +1,6 @@
 //! `bourn check`: is a plan complete, and does it agree with itself?
 
-use super::{Colour, NOT_MET, UNUSABLE, complain, eprint, files, print};
+use super::{Colour, NOT_MET, UNUSABLE, complain, eprint, files, print, signing};
 use crate::finding::{Finding, Severity, heaviest};
 use crate::report::sarif::Checked;
 use crate::report::{json, junit, plain, sarif, terminal};
@@ -71,6 +71,7 @@ impl One {
             Ok(reading) => {
                 let mut findings = reading.findings;
                 findings.extend(crate::check::check(&reading.plan, on));
+                findings.extend(signing::look(&sources, &reading.plan, path, on).1);
                 crate::finding::tidy(&mut findings);
                 (findings, false)
             }

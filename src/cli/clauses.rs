@@ -1,6 +1,6 @@
 //! `bourn clauses`: clause by clause, what in the plan answers it, what is missing, where a person must look.
 
-use super::{Colour, NOT_MET, UNUSABLE, complain, files, print};
+use super::{Colour, NOT_MET, UNUSABLE, complain, files, print, signing};
 use crate::check::coverage::{Standing, coverage};
 use crate::report::{coverage as report, json};
 use crate::source::Sources;
@@ -45,13 +45,15 @@ pub(super) fn run(args: &Args, colour: Colour) -> u8 {
     };
     let mut findings = reading.findings;
     findings.extend(crate::check::check(&reading.plan, on));
-    let mut lines = coverage(&reading.plan, &findings);
+    let (signing, about) = signing::look(&sources, &reading.plan, &args.plan, on);
+    findings.extend(about);
+    let mut lines = coverage(&reading.plan, &findings, Some(&signing));
     let missing = lines.iter().any(|line| matches!(line.standing, Standing::Missing(_)));
     if args.open {
         lines.retain(|line| {
             matches!(
                 line.standing,
-                Standing::Missing(_) | Standing::Person(_) | Standing::SignOff | Standing::Unsaid(..)
+                Standing::Missing(_) | Standing::Person(_) | Standing::SignOff(..) | Standing::Unsaid(..)
             )
         });
     }

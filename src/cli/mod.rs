@@ -11,6 +11,8 @@ mod files;
 mod fmt;
 mod folder;
 mod render;
+mod sign;
+mod signing;
 mod verify;
 
 use crate::finding::Finding;
@@ -66,6 +68,8 @@ enum Command {
     Verify(verify::Args),
     /// Render a plan as the formal document: one HTML file for screen and paper.
     Render(render::Args),
+    /// Sign a plan: a line more in the sign-off file beside it.
+    Sign(sign::Args),
     /// Small sums: times, humidity, nitrite, salt, boiling point, sampling plans.
     Calc(calc::Args),
     /// Explain a finding by its code or name.
@@ -82,6 +86,7 @@ pub fn run() -> ExitCode {
         Command::Fmt(args) => fmt::run(args, cli.colour),
         Command::Verify(args) => verify::run(args, cli.colour),
         Command::Render(args) => render::run(args, cli.colour),
+        Command::Sign(args) => sign::run(args, cli.colour),
         Command::Calc(args) => calc::run(args, cli.colour),
         Command::Explain(args) => explain::run(args, cli.colour),
     };

@@ -1,6 +1,6 @@
 //! `bourn render`: the formal plan document as one HTML file.
 
-use super::{Colour, NOT_MET, UNUSABLE, complain, eprint, files};
+use super::{Colour, NOT_MET, UNUSABLE, complain, eprint, files, signing};
 use crate::document::{self, Order, Paper};
 use crate::finding::{Finding, Severity, heaviest};
 use crate::report::terminal;
@@ -46,6 +46,8 @@ pub(super) fn run(args: &Args, colour: Colour) -> u8 {
     };
     let mut findings = reading.findings;
     findings.extend(crate::check::check(&reading.plan, on));
+    let (signing, about) = signing::look(&sources, &reading.plan, &args.plan, on);
+    findings.extend(about);
     crate::finding::tidy(&mut findings);
     let target = args.output.clone().unwrap_or_else(|| args.plan.with_extension("html"));
     let trouble = |finding: Finding| {
@@ -63,7 +65,8 @@ pub(super) fn run(args: &Args, colour: Colour) -> u8 {
         Sheet::A4 => Paper::A4,
         Sheet::Letter => Paper::Letter,
     };
-    let order = Order { plan: &reading.plan, sources: &sources, findings: &findings, on, paper };
+    let order =
+        Order { plan: &reading.plan, sources: &sources, findings: &findings, on, signing: Some(&signing), paper };
     let html = match document::plan(&order) {
         Ok(html) => html,
         Err(fault) => {

@@ -16,6 +16,7 @@ mod sections;
 pub use html::{Fault, write};
 pub use page::Paper;
 
+use crate::check::signing::Signing;
 use crate::finding::Finding;
 use crate::plan::Plan;
 use crate::source::Sources;
@@ -32,6 +33,8 @@ pub struct Order<'a> {
     pub findings: &'a [Finding],
     /// The day on which it was checked.
     pub on: NaiveDate,
+    /// The signatures kept beside it, where somebody looked.
+    pub signing: Option<&'a Signing>,
     /// Paper for which it is laid out.
     pub paper: Paper,
 }

@@ -12,7 +12,7 @@ pub fn word(standing: &Standing) -> &'static str {
         Standing::Met(_) => "answered",
         Standing::Missing(_) => "missing",
         Standing::Person(_) => "a person must judge",
-        Standing::SignOff => "by signature",
+        Standing::SignOff(word, _) => word,
         Standing::Unsaid(..) => "not said whether it applies",
         Standing::DoesNotApply(_) => "does not apply",
     }
@@ -40,7 +40,8 @@ pub fn text(sources: &Sources, lines: &[Line]) -> String {
                 things.iter().map(|thing| shown(sources, thing)).collect()
             }
             Standing::Missing(codes) => codes.iter().map(|code| format!("finding {code}; see `bourn check`")).collect(),
-            Standing::SignOff => Vec::new(),
+            Standing::SignOff(_, by) if by.is_empty() => Vec::new(),
+            Standing::SignOff(_, by) => vec![terminal::clean(by)],
             Standing::Unsaid(topic, question) => vec![format!("{topic}: {question}")],
             Standing::DoesNotApply(why) => vec![terminal::clean(why)],
         };
@@ -77,7 +78,8 @@ pub fn value(sources: &Sources, lines: &[Line]) -> Value {
             let (by, codes, reason) = match &line.standing {
                 Standing::Met(found) | Standing::Person(found) => (things(found), json!([]), Value::Null),
                 Standing::Missing(codes) => (json!([]), json!(codes), Value::Null),
-                Standing::SignOff => (json!([]), json!([]), Value::Null),
+                Standing::SignOff(_, by) if by.is_empty() => (json!([]), json!([]), Value::Null),
+                Standing::SignOff(_, by) => (json!([]), json!([]), json!(by)),
                 Standing::Unsaid(topic, question) => {
                     (json!([]), json!(["K107"]), json!(format!("{topic}: {question}")))
                 }

@@ -24,7 +24,7 @@ fn writes_next_to_the_plan() {
     std::fs::write(folder.path().join("goose.haccp"), GOOSE).unwrap();
     let output = render(folder.path(), &["goose.haccp"]);
     assert_eq!(output.status.code(), Some(0), "{}", said(&output));
-    assert!(said(&output).ends_with("goose.haccp: no findings; written to goose.html\n"));
+    assert!(said(&output).ends_with("goose.haccp: 1 note; written to goose.html\n"));
     let html = std::fs::read_to_string(folder.path().join("goose.html")).unwrap();
     assert!(html.starts_with("<!DOCTYPE html>") && html.trim_end().ends_with("</html>"));
     assert_eq!(html, crate::read(GOOSE).html(), "the command adds nothing to the library's page");
@@ -37,7 +37,7 @@ fn a_plan_with_errors_is_written_as_a_draft() {
         .unwrap();
     let output = render(folder.path(), &["p.haccp", "-o", "out.html", "--paper", "letter"]);
     assert_eq!(output.status.code(), Some(1));
-    assert!(said(&output).contains("1 error, 1 warning; written as a draft to out.html"), "{}", said(&output));
+    assert!(said(&output).contains("1 error, 1 warning, 1 note; written as a draft to out.html"), "{}", said(&output));
     let html = std::fs::read_to_string(folder.path().join("out.html")).unwrap();
     assert!(html.contains("The check of 2026-09-30 found 1 error") && html.contains("size: Letter;"));
 }

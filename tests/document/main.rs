@@ -7,6 +7,7 @@ mod safety;
 mod state;
 mod whole;
 
+use bourn::check::signing::{Signing, State};
 use bourn::document::{self, Order, Paper};
 use bourn::finding::Finding;
 use bourn::plan::{self, Plan};
@@ -20,6 +21,9 @@ pub const GOOSE: &str = include_str!("../../plans/smoked-goose-breast.haccp");
 pub fn day() -> NaiveDate {
     NaiveDate::from_ymd_opt(2026, 9, 30).unwrap()
 }
+
+/// A plan beside which there is no sign-off file.
+pub static UNSIGNED: Signing = Signing { state: State::Unsigned, signatures: Vec::new() };
 
 pub struct Read {
     pub sources: Sources,
@@ -40,7 +44,14 @@ impl Read {
     }
 
     pub fn html_on(&self, paper: Paper, on: NaiveDate) -> String {
-        let order = Order { plan: &self.plan, sources: &self.sources, findings: &self.findings, on, paper };
+        let order = Order {
+            plan: &self.plan,
+            sources: &self.sources,
+            findings: &self.findings,
+            on,
+            signing: Some(&UNSIGNED),
+            paper,
+        };
         document::plan(&order).unwrap()
     }
 }

@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing)]
 
 mod pages;
+mod signed;
 
 use bourn::finding::Finding;
 use bourn::report::terminal::{self, Look};
@@ -47,7 +48,11 @@ fn cases() -> Vec<Case> {
 impl Case {
     /// The plan with the fault, or mended: the base with one stretch replaced, or the part itself where nothing is replaced.
     fn plan(&self, word: &str) -> String {
-        let with = part(&self.text, word).unwrap_or_else(|| panic!("{}: no part ```{word}", self.path.display()));
+        let Some(with) = part(&self.text, word) else {
+            // What is wrong stands in the sign-off file alone.
+            assert!(part(&self.text, "sign-off").is_some(), "{}: no part ```{word}", self.path.display());
+            return BASE.to_owned();
+        };
         match part(&self.text, "replace") {
             Some(replace) => {
                 assert_eq!(
@@ -61,14 +66,25 @@ impl Case {
             None => with.to_owned(),
         }
     }
+
+    /// What is found in the plan with the fault, or mended; and in the sign-off file where the case has one.
+    fn findings(&self, word: &str) -> (Sources, Vec<Finding>) {
+        let file = if word == "with" { "sign-off" } else { "sign-off-mended" };
+        findings_with(&self.plan(word), part(&self.text, file))
+    }
 }
 
 fn findings(text: &str) -> (Sources, Vec<Finding>) {
+    findings_with(text, None)
+}
+
+fn findings_with(text: &str, file: Option<&str>) -> (Sources, Vec<Finding>) {
     let mut sources = Sources::new();
     let id = sources.add(Source::new("plan.haccp", text));
     let reading = bourn::plan::read(&sources, &[id]);
     let mut found = reading.findings;
     found.extend(bourn::check::check(&reading.plan, chrono::NaiveDate::from_ymd_opt(2026, 6, 1).unwrap()));
+    found.extend(file.into_iter().flat_map(|file| signed::findings(&sources, id, &reading.plan, file)));
     bourn::finding::tidy(&mut found);
     (sources, found)
 }
@@ -90,11 +106,11 @@ fn every_case_shows_its_finding_and_is_mended() {
     let bless = std::env::var_os("BOURN_BLESS").is_some();
     let mut wrong = Vec::new();
     for case in cases() {
-        let (sources, mut found) = findings(&case.plan("with"));
+        let (sources, mut found) = case.findings("with");
         found.retain(|finding| finding.rule.code == case.code);
         let name = case.path.file_name().unwrap().to_string_lossy().into_owned();
         if found.is_empty() {
-            let (sources, all) = findings(&case.plan("with"));
+            let (sources, all) = case.findings("with");
             wrong.push(format!("{name}: the fault is not found; instead:\n{}", shown(&sources, &all)));
             continue;
         }
@@ -110,7 +126,7 @@ fn every_case_shows_its_finding_and_is_mended() {
                 wrong.push(format!("{name}: shows\n{now}instead of\n{was}"));
             }
         }
-        let (sources, mended) = findings(&case.plan("mended"));
+        let (sources, mended) = case.findings("mended");
         let left: Vec<Finding> = mended.into_iter().filter(|finding| finding.rule.code == case.code).collect();
         if !left.is_empty() {
             wrong.push(format!("{name}: still found when mended:\n{}", shown(&sources, &left)));
@@ -130,6 +146,7 @@ fn every_rule_of_a_plan_has_a_case() {
         bourn::plan::names::RULES,
         bourn::plan::dimensions::RULES,
         bourn::plan::beside::RULES,
+        bourn::signoff::RULES,
     ]
     .into_iter()
     .chain(bourn::check::rules())

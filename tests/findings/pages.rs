@@ -30,6 +30,28 @@ fn page(rule: &Rule, case: Option<&str>) -> String {
         return out;
     };
     let fenced = |word: &str| format!("```text\n{}```\n", part(case, word).unwrap_or(""));
+    if let Some(file) = part(case, "sign-off") {
+        out.push_str("\n## Example\n\n");
+        if part(case, "with").is_some() {
+            out.push_str(&format!("In an invented plan:\n\n{}\n", fenced("with")));
+        }
+        if file.is_empty() {
+            out.push_str("Beside an invented plan there is no sign-off file.\n");
+        } else {
+            let end = if file.contains("{cr}") { ", and `{cr}` for a carriage return" } else { "" };
+            out.push_str(&format!(
+                "In the sign-off file of an invented plan, where `{{plan}}` stands for the digest of the plan and \
+                 `{{after}}` for that of the line before{end}:\n\n{}",
+                fenced("sign-off")
+            ));
+        }
+        out.push_str(&format!("\nWhat is shown:\n\n{}\nMended:\n\n", fenced("shows")));
+        if part(case, "mended").is_some() {
+            out.push_str(&format!("{}\nand\n\n", fenced("mended")));
+        }
+        out.push_str(&fenced("sign-off-mended"));
+        return out;
+    }
     match part(case, "with") {
         Some("") => {
             out.push_str(&format!("\n## Example\n\nIn an invented plan, without this:\n\n{}", fenced("replace")))

@@ -48,6 +48,7 @@ fn document(text: &str) -> String {
         sources: &sources,
         findings: &[],
         on,
+        signing: None,
         paper: bourn::document::Paper::A4,
     };
     bourn::document::plan(&order).unwrap()

@@ -8,7 +8,7 @@ use crate::document::page::{Block, Cell, Piece, Row, Section, Table};
 
 /// The table of clauses; nothing if the plan names no regime.
 pub(super) fn section(order: &Order<'_>) -> Option<Section> {
-    let lines = coverage(order.plan, order.findings);
+    let lines = coverage(order.plan, order.findings, order.signing);
     let columns = [("Clause", 20), ("What it asks, in short", 45), ("In this plan", 35)];
     let mut blocks = vec![Block::text(
         "What the check can see of each clause of the rules that the plan names. It reads the text of the plan and not \
@@ -51,7 +51,8 @@ fn standing(line: &Line) -> Cell {
         Standing::Unsaid(topic, question) => {
             Cell::line(vec![Piece::styled("strong", "Not said"), Piece::plain(format!(" of {topic}: {question}"))])
         }
-        Standing::SignOff => Cell::line(vec![look("By signature")]),
+        Standing::SignOff(word, by) if by.is_empty() => Cell::line(vec![look(&capital(word))]),
+        Standing::SignOff(word, by) => Cell::line(vec![look(&capital(word)), Piece::plain(format!(": {by}"))]),
         Standing::DoesNotApply(why) => Cell::text(capital(why)),
     }
 }

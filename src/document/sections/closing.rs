@@ -1,8 +1,10 @@
 //! What is still open, the state of the text, and the cautions.
 
+use crate::check::signing::{Over, Signing};
 use crate::document::Order;
 use crate::document::labels::{Labels, day};
 use crate::document::page::{Block, Cell, Fact, Piece, Row, Section, Table};
+use crate::plan::Plan;
 use crate::source::Loc;
 
 /// Values that the plant has yet to set; none if the plan holds no blank.
@@ -47,7 +49,7 @@ fn owner(labels: &Labels<'_>, loc: Loc) -> (Cell, Option<String>) {
     (Cell::styled("quiet", "the line itself"), None)
 }
 
-pub(super) fn revision(labels: &Labels<'_>) -> Section {
+pub(super) fn revision(order: &Order<'_>, labels: &Labels<'_>) -> Section {
     let plan = labels.plan();
     let head = plan.head.as_ref();
     let revision = head.and_then(|head| head.revision.as_ref());
@@ -104,7 +106,36 @@ pub(super) fn revision(labels: &Labels<'_>) -> Section {
         .collect();
     let columns = [("Finding", 20), ("At", 18), ("Reason", 32), ("Accepted by", 16), ("Until", 14)];
     blocks.extend(Table::some("Accepted findings", &columns, rows));
+    blocks.extend(order.signing.and_then(|signing| signatures(labels, signing)));
     Section::new("revision", "Revision and reassessment", blocks)
+}
+
+/// The signatures in the file beside the plan; none if there is no file, or a broken one.
+fn signatures(labels: &Labels<'_>, signing: &Signing) -> Option<Block> {
+    let rows = signing
+        .signatures
+        .iter()
+        .map(|signature| {
+            let plan = labels.plan();
+            let role =
+                plan.role(&signature.role).map_or(signature.role.as_str(), |role| Plan::title(&role.name, &role.title));
+            Row::new(vec![
+                Cell::text(signature.date.to_string()),
+                Cell::text(signature.meaning.word()),
+                Cell::text(&signature.name),
+                Cell::text(role),
+                Cell::said(signature.revision.as_deref()),
+                Cell::text(match signature.over {
+                    Over::ThisText => "this text",
+                    Over::OtherText => "another text",
+                    Over::NotTold => "cannot be told",
+                }),
+            ])
+        })
+        .collect();
+    let columns =
+        [("Day", 14), ("Signed as", 14), ("Name as typed", 26), ("Role", 22), ("Revision", 10), ("Under", 14)];
+    Table::some("Signatures kept beside the plan", &columns, rows)
 }
 
 /// What every document must say about itself.

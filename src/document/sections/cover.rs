@@ -1,5 +1,6 @@
 //! The cover: what this text is, in which state, and who must sign it.
 
+use crate::check::signing::{Signing, State};
 use crate::document::Order;
 use crate::document::labels::{Labels, counted, day};
 use crate::document::page::{Block, Cell, Fact, Page, Row, Section, Table};
@@ -22,7 +23,10 @@ pub(super) fn page(order: &Order<'_>, labels: &Labels<'_>, sections: Vec<Section
     if !draft.is_empty() {
         cover.push(Block::note("draft", "Draft: not for use", draft.iter().map(Cell::text).collect()));
     }
-    cover.push(Block::note("caution", "Needs sign-off", vec![Cell::text(SIGN_OFF)]));
+    cover.push(match signed(order) {
+        Some(State::Signed) => Block::note("caution", "Sign-off", vec![Cell::text(SIGNED)]),
+        _ => Block::note("caution", "Needs sign-off", vec![Cell::text(SIGN_OFF)]),
+    });
     cover.push(signing());
     Page {
         lang: "en",
@@ -30,7 +34,7 @@ pub(super) fn page(order: &Order<'_>, labels: &Labels<'_>, sections: Vec<Section
         title: super::super::clean::clean(&title),
         owner: super::super::clean::clean(&owner),
         head: (if owner.is_empty() { "HACCP plan".to_owned() } else { owner.clone() }, title),
-        foot: if draft.is_empty() { format!("{short}, unsigned") } else { format!("{short}, DRAFT, unsigned") },
+        foot: format!("{short}, {}{}", if draft.is_empty() { "" } else { "DRAFT, " }, mark(order)),
         watermark: if draft.is_empty() { String::new() } else { "DRAFT".to_owned() },
         paper: order.paper,
         cover,
@@ -41,6 +45,24 @@ pub(super) fn page(order: &Order<'_>, labels: &Labels<'_>, sections: Vec<Section
 /// What the sign-off note says.
 const SIGN_OFF: &str = "Before it is used, this plan needs sign-off by people trained in HACCP at the plant, and \
 acceptance by the regulator wherever the law of the place asks for it. This document supports their judgement and replaces none of it.";
+
+/// What it says where the plan is signed.
+const SIGNED: &str = "Somebody has signed this text as approved, as the sign-off file beside the plan says; who, and for what, stands \
+under Revision and reassessment. Whether these are the people whom the law of the place asks for, and whether the regulator has to \
+accept it, people must see. This document supports their judgement and replaces none of it.";
+
+fn signed<'a>(order: &Order<'a>) -> Option<&'a State> {
+    order.signing.map(|signing| &signing.state)
+}
+
+/// The sign-off state for the foot of each page.
+fn mark(order: &Order<'_>) -> &'static str {
+    match order.signing {
+        None => "sign-off not looked at",
+        Some(signing) if signing.state == State::Unsigned => "unsigned",
+        Some(signing) => signing.word(),
+    }
+}
 
 /// Why the plan is a draft; empty if it is none.
 fn drafts(order: &Order<'_>) -> Vec<String> {
@@ -94,7 +116,7 @@ fn facts(order: &Order<'_>, labels: &Labels<'_>, clean: bool) -> Vec<Fact> {
             "draft".to_owned()
         }),
     );
-    add("Sign-off state", Some("unsigned".to_owned()));
+    add("Sign-off state", Some(order.signing.map_or_else(|| mark(order).to_owned(), Signing::words)));
     facts
 }
 

@@ -36,7 +36,7 @@ pub fn page(order: &Order<'_>) -> Page {
     ];
     sections.extend(clauses::section(order));
     sections.extend(closing::blanks(order, &labels));
-    sections.push(closing::revision(&labels));
+    sections.push(closing::revision(order, &labels));
     sections.push(closing::cautions());
     number(&mut sections, "");
     cover::page(order, &labels, sections)

@@ -6,6 +6,7 @@
 mod columns;
 mod event;
 mod layout;
+pub mod meaning;
 mod outline;
 mod shape;
 mod word;
