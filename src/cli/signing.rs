@@ -47,3 +47,9 @@ pub(super) fn look(sources: &Sources, plan: &Plan, path: &Path, on: NaiveDate) -
         Ok(kept) => state(plan, &digests(sources), kept, &name, on),
     }
 }
+
+/// What the signatures come to at the end of a period; of one without an end, on the day of the last signature.
+pub(super) fn until(sources: &Sources, plan: &Plan, path: &Path, day: Option<NaiveDate>) -> Signing {
+    let last = || Some(kept(path).ok()??.signatures.last()?.date);
+    look(sources, plan, path, day.or_else(last).unwrap_or_default()).0
+}

@@ -1,7 +1,7 @@
 //! `bourn verify`: hold a plant's records against its plan.
 
 use super::folder::Folder;
-use super::{Colour, NOT_MET, NOT_SHOWN, UNUSABLE, complain, eprint, files, print};
+use super::{Colour, NOT_MET, NOT_SHOWN, UNUSABLE, complain, eprint, files, print, signing};
 use crate::document::Paper;
 use crate::document::report;
 use crate::finding::{Finding, Severity};
@@ -11,7 +11,7 @@ use crate::report::{json, summary, terminal, verification, workings as pencil};
 use crate::source::{Place, Source, Sources};
 use crate::time::Zone;
 use crate::verdict::Verdict;
-use crate::verify::{Period, Verification, keeps_lot, survey_keeps, verify, verify_in_parts, workings};
+use crate::verify::{Period, keeps_lot, survey_keeps, verify, verify_in_parts, workings};
 use chrono::NaiveDate;
 use clap::ValueEnum;
 use std::path::PathBuf;
@@ -91,6 +91,8 @@ fn verified(args: &Args, sources: &mut Sources, colour: Colour) -> Result<u8, Ve
     if reading.findings.iter().any(|finding| finding.rule.severity == Severity::Error) {
         return Err(reading.findings);
     }
+    let until = args.month.map_or(args.to, |(_, to)| Some(to));
+    let signing = args.html.as_ref().map(|_| signing::until(sources, &reading.plan, &args.plan, until));
     let text = files::text(&args.mapping).map_err(|finding| vec![finding])?;
     let id = sources.add(Source::new(args.mapping.display().to_string(), text.clone()));
     let (mut mapping, findings) = Mapping::parse(&text, id);
@@ -137,7 +139,17 @@ fn verified(args: &Args, sources: &mut Sources, colour: Colour) -> Result<u8, Ve
     let json = json::text(&value);
     // Both are made before either is written, so that a fault leaves neither.
     let html = match &args.html {
-        Some(path) => Some((path, page(plan, sources, &records, &verification).map_err(|finding| vec![finding])?)),
+        Some(path) => {
+            let order = report::Order {
+                plan,
+                sources,
+                records: &records,
+                verification: &verification,
+                signing: signing.as_ref(),
+                paper: Paper::A4,
+            };
+            Some((path, page(&order).map_err(|finding| vec![finding])?))
+        }
         None => None,
     };
     if let Some(path) = &args.json {
@@ -192,9 +204,8 @@ fn shown(
     })
 }
 
-fn page(plan: &Plan, sources: &Sources, records: &Records, verification: &Verification) -> Result<String, Finding> {
-    let order = report::Order { plan, sources, records, verification, paper: Paper::A4 };
-    report::report(&order).map_err(|fault| {
+fn page(order: &report::Order<'_>) -> Result<String, Finding> {
+    report::report(order).map_err(|fault| {
         let place = Place::Named("template".to_owned());
         Finding::new(&crate::registry::disk::TEMPLATE_FAULT, place, format!("cannot be written: {fault}"))
     })

@@ -138,3 +138,27 @@ fn clauses_as_json() {
     assert_eq!(one["standing"], "signed");
     assert!(one["reason"].as_str().unwrap().starts_with("approved by Ada Invented (chef) on 2026-02-04, revision 1"));
 }
+
+/// The report of a verification says who had signed the plan by the end of the period.
+#[test]
+fn the_report_of_a_verification() {
+    let desk = Desk::new();
+    let text = "Lot,Start,End\nL1,2026-03-02 10:00,2026-03-02 10:10\n";
+    desk.put("lots.csv", text);
+    desk.put(
+        "mapping.yaml",
+        "zone: UTC\nlots:\n  - files: [lots.csv]\n    record: log\n    time: { format: \"%Y-%m-%d %H:%M\" }\n    lot: Lot\n",
+    );
+    let report = |month: &str| {
+        let args = ["verify", "plan.haccp", "--mapping", "mapping.yaml", "--month", month, "--html", "out.html"];
+        let ran = desk.run(&args);
+        assert_ne!(ran.status, 2, "{ran:#?}");
+        desk.text("out.html")
+    };
+    assert!(report("2026-03").contains("unsigned"));
+    assert_eq!(desk.sign("chef", "Ada Invented", "approved", "2026-03-10").status, 0);
+    assert!(report("2026-03").contains("approved by Ada Invented (chef) on 2026-03-10, revision 1"));
+    assert!(report("2026-02").contains("unsigned"), "signed after the period");
+    desk.put("plan.haccp", PLAN.replacen("within 2 h\n", "within 1 h\n", 1));
+    assert!(report("2026-03").contains("changed since signing; last approved by Ada Invented"));
+}

@@ -158,6 +158,7 @@ fn every_report_gives_the_series_a_place_of_its_own() {
         sources: &sources,
         records: &records,
         verification: &verification,
+        signing: None,
         paper: bourn::document::Paper::A4,
     };
     let page = bourn::document::report::report(&order).unwrap();

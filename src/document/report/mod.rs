@@ -9,6 +9,7 @@ use super::html::{Fault, write};
 use super::labels::Labels;
 use super::page::{Block, Cell, Fact, Page, Paper, Piece, Row, Section, Table, number};
 use super::sections::closing;
+use crate::check::signing::Signing;
 use crate::finding::Finding;
 use crate::log::Records;
 use crate::plan::{Control, Limit, LimitKind, Plan};
@@ -27,6 +28,8 @@ pub struct Order<'a> {
     pub records: &'a Records,
     /// What they show.
     pub verification: &'a Verification,
+    /// The signatures kept beside the plan up to the end of the period, where somebody looked.
+    pub signing: Option<&'a Signing>,
     /// Paper for which it is laid out.
     pub paper: Paper,
 }
@@ -102,10 +105,9 @@ fn cover(order: &Order<'_>) -> Vec<Block> {
             .in_force
             .as_ref()
             .map_or_else(|| "not stated; the plan is a draft".to_owned(), |day| format!("in force from {}", day.value));
-        facts.insert(
-            1,
-            Fact::new("State of the plan", Cell::text(format!("{force}; signatures are not checked by this version"))),
-        );
+        let signed = order.signing.map_or_else(|| "not looked at".to_owned(), Signing::words);
+        facts.insert(1, Fact::new("State of the plan", Cell::text(force)));
+        facts.insert(2, Fact::new("Sign-off of the plan", Cell::text(signed)));
     }
     let lines = vec![
         Cell::text(
