@@ -3,7 +3,8 @@
 use crate::log::Records;
 use crate::quantity::{Unit, plain};
 use crate::time::{Instant, Zone, show_duration};
-use crate::verify::engine::{Cover, Step, Tally};
+use crate::verify::engine::{Cover, Span, Step, Tally};
+use crate::verify::workings::Paired;
 
 /// Unchanging stretches of more steps than this are folded into one line.
 const FOLDED_OVER: usize = 4;
@@ -18,6 +19,8 @@ pub(super) struct Column<'a> {
     pub zone: Zone,
     pub sources: &'a [usize],
     pub unit: Option<Unit>,
+    /// What the readings of a computed parameter were computed from, in order of time.
+    pub pairs: &'a [Paired],
 }
 
 impl Column<'_> {
@@ -26,8 +29,12 @@ impl Column<'_> {
     }
 
     fn entries(&self, at: i64) -> Vec<(usize, u32)> {
+        self.entries_of(self.sources, at)
+    }
+
+    fn entries_of(&self, sources: &[usize], at: i64) -> Vec<(usize, u32)> {
         let mut found = Vec::new();
-        for channel in self.channels() {
+        for channel in sources.iter().filter_map(|index| self.records.channels.get(*index)) {
             let first = channel.rows.partition_point(|entry| entry.at < at);
             let same = channel.rows.iter().skip(first).take_while(|entry| entry.at == at);
             found.extend(same.map(|entry| (usize::from(entry.file), entry.row)));
@@ -55,7 +62,11 @@ impl Column<'_> {
 
     /// File and row of what stands at an instant.
     pub fn place(&self, at: i64) -> Option<String> {
-        let entries = self.entries(at);
+        self.place_of(self.sources, at)
+    }
+
+    pub fn place_of(&self, sources: &[usize], at: i64) -> Option<String> {
+        let entries = self.entries_of(sources, at);
         let name = |file: usize| self.records.files.get(file).map_or("", |file| file.name.as_str());
         let all: Vec<String> = entries.iter().map(|(file, row)| format!("{}:{row}", name(*file))).collect();
         (!all.is_empty()).then(|| all.join(", "))
@@ -68,6 +79,31 @@ impl Column<'_> {
         }
         let rows: Vec<String> = self.entries(at).iter().map(|(_, row)| row.to_string()).collect();
         if rows.is_empty() { String::new() } else { format!(" (row {})", rows.join(" and ")) }
+    }
+
+    /// What a computed reading was computed from: every input with its value, its time where it is another, and its rows.
+    fn computed(&self, at: i64) -> Option<String> {
+        let index = self.pairs.partition_point(|pair| pair.at < at);
+        let pair = self.pairs.get(index).filter(|pair| pair.at == at)?;
+        let inputs = pair.inputs.iter().map(|input| {
+            let value = Column { unit: Some(input.unit), ..*self }.hull(input.lo, input.hi);
+            let when = if input.at == at { String::new() } else { format!(" at {}", self.at(input.at)) };
+            let place = self.place_of(&input.sources, input.at).map_or_else(String::new, |place| format!(" ({place})"));
+            format!("{} {value}{when}{place}", input.name)
+        });
+        Some(inputs.collect::<Vec<_>>().join(", "))
+    }
+
+    /// The same for the one reading of a step, or for the two at its ends.
+    fn computed_of(&self, first: i64, last: i64) -> Vec<String> {
+        let mut instants = vec![first, last];
+        instants.dedup();
+        let single = instants.len() == 1;
+        let line = |at: i64| {
+            let inputs = self.computed(at)?;
+            Some(if single { format!("from {inputs}") } else { format!("{} from {inputs}", self.at(at)) })
+        };
+        instants.into_iter().filter_map(line).collect()
     }
 
     fn value(&self, value: f64) -> String {
@@ -160,6 +196,7 @@ pub(super) fn lines(column: &Column<'_>, steps: &[Step], all: bool) -> Vec<Vec<S
 
 fn one(column: &Column<'_>, step: &Step, single: bool) -> Vec<String> {
     let mut out = vec![format!("{}: {}", when(column, step, single), seen(column, step))];
+    out.extend(column.computed_of(step.from, step.to));
     out.extend(did(column, step.before, step.after, (step, step), step.is_reading()));
     out
 }
@@ -178,6 +215,7 @@ fn folded(column: &Column<'_>, run: &[&Step], single: bool) -> Vec<String> {
         run.len(),
         column.hull(lo, hi)
     )];
+    out.extend(column.computed_of(first.from, last.to));
     out.extend(did(column, first.before, last.after, (first, last), first.is_reading()));
     out
 }
@@ -257,16 +295,13 @@ fn did(column: &Column<'_>, before: Tally, after: Tally, (first, last): (&Step, 
                 format!("most + {} = {}", plus(most, possible), time(possible)),
             ];
             if held.is_some() || may.is_some() {
-                let length = |span: Option<crate::verify::engine::Span>| {
-                    span.map_or("none".to_owned(), |span| time(span.length()))
-                };
-                out.push(format!("stretch so far: certain {}, possible {}", length(held), length(may)));
+                out.push(format!("stretch so far: certain {}, possible {}", stretch(held), stretch(may)));
             }
             out
         }
         (Tally::Rate { least, most, .. }, Tally::Rate { low, high, least: least_after, most: most_after, .. }) => {
             let per = |rate: f64| plain_rate(rate * 60.0);
-            let length = |ends: fn(&Step) -> Option<crate::verify::engine::Span>| {
+            let length = |ends: fn(&Step) -> Option<Span>| {
                 ends(first).zip(ends(last)).map_or(0, |(first, last)| last.to.saturating_sub(first.from))
             };
             let (shown, sum) = added(least, least_after);
@@ -316,26 +351,58 @@ fn plain_rate(rate: f64) -> String {
     plain(rate, usize::try_from(digits).unwrap_or(6))
 }
 
-/// Least and most of the whole, as the steps added them up.
-pub(super) fn total(column: &Column<'_>, steps: &[Step]) -> Option<String> {
+/// Least and most of the whole, as the steps added them up. Without `bounded` nothing bounds the most of a passage,
+/// whatever the clock says: its start is not shown.
+pub(super) fn total(column: &Column<'_>, steps: &[Step], bounded: bool) -> Vec<String> {
     let time = |time: i64| if time == i64::MAX { "without end".to_owned() } else { show_duration(time) };
-    match steps.last()?.after {
+    let Some(last) = steps.last() else { return Vec::new() };
+    match last.after {
         Tally::Rate { least, most, unbounded, .. } => {
             let most = if unbounded { "unbounded".to_owned() } else { added(0.0, most).1 };
-            Some(format!("sum: least {}, most {most}", added(0.0, least).1))
+            vec![format!("sum: least {}, most {most}", added(0.0, least).1)]
         }
         Tally::Time { least, most, .. } => {
-            Some(format!("sum of time in it: least {}, most {}", time(least), time(most)))
+            let mut out = vec![format!("sum of time in it: least {}, most {}", time(least), time(most))];
+            out.extend(longest(steps));
+            out
         }
-        Tally::Clock { start: (Some(first), Some(last)), stop: (Some(early), Some(late)) } => Some(format!(
-            "least is {} less {} = {}; most is {} less {} = {}",
-            column.at(early),
-            column.at(last),
-            show_duration(early.saturating_sub(last).max(0)),
-            column.at(late),
-            column.at(first),
-            show_duration(late.saturating_sub(first))
-        )),
-        _ => None,
+        Tally::Clock { start: (Some(first), Some(last)), stop: (Some(early), Some(late)) } => {
+            let least = format!(
+                "least is {} less {} = {}",
+                column.at(early),
+                column.at(last),
+                show_duration(early.saturating_sub(last).max(0))
+            );
+            let most = format!(
+                "most is {} less {} = {}",
+                column.at(late),
+                column.at(first),
+                show_duration(late.saturating_sub(first))
+            );
+            vec![if bounded { format!("{least}; {most}") } else { format!("{least}; most has no bound") }]
+        }
+        _ => Vec::new(),
+    }
+}
+
+/// The longest stretch that was running after any step; a lone reading is one of nought.
+fn longest(steps: &[Step]) -> Option<String> {
+    let (mut certain, mut possible): (Option<Span>, Option<Span>) = (None, None);
+    let longer =
+        |kept: Option<Span>, span: Option<Span>| [kept, span].into_iter().flatten().max_by_key(|span| span.length());
+    for step in steps {
+        if let Tally::Time { certain: held, possible: may, .. } = step.after {
+            (certain, possible) = (longer(certain, held), longer(possible, may));
+        }
+    }
+    possible.map(|_| format!("longest stretch: certain {}, possible {}", stretch(certain), stretch(possible)))
+}
+
+/// The length of a stretch that may have no end.
+fn stretch(span: Option<Span>) -> String {
+    match span {
+        None => "none".to_owned(),
+        Some(span) if span.to == i64::MAX => "without end".to_owned(),
+        Some(span) => show_duration(span.length()),
     }
 }

@@ -114,7 +114,8 @@ fn part_text(order: &Order<'_>, part: &Part, out: &mut String) {
             indent = 8;
         }
     }
-    for told in total(&column, &workings.steps).iter().chain(&workings.lines) {
+    let bounded = part.outcome.as_ref().is_some_and(|outcome| outcome.extent.most.number().is_some());
+    for told in total(&column, &workings.steps, bounded).iter().chain(&workings.lines) {
         line(out, 4, told);
     }
     if let Some(share) = share_text(part, workings) {
@@ -131,6 +132,12 @@ fn part_text(order: &Order<'_>, part: &Part, out: &mut String) {
     let deciding = part.evidence.iter().position(|line| line.contains("asked for: ")).unwrap_or(0);
     for told in part.evidence.iter().take(deciding.saturating_add(1)) {
         line(out, 4, told);
+    }
+    // Of a range the deciding line tells the highest value; the lowest is on the next.
+    if part.outcome.as_ref().is_some_and(|outcome| outcome.lower.is_some()) {
+        for told in part.evidence.iter().skip(deciding.saturating_add(1)).take(1) {
+            line(out, 4, told);
+        }
     }
     if let Some(estimate) = part.outcome.as_ref().and_then(|outcome| outcome.witness.trapezoid) {
         line(out, 4, &format!("trapezoid estimate {}, for comparison only", plain(estimate, 4)));
@@ -159,7 +166,13 @@ fn edge_text(edge: EdgeUse) -> Option<String> {
 }
 
 fn column<'a>(order: &Order<'a>, part: &Part, workings: &'a Workings) -> Column<'a> {
-    Column { records: order.records, zone: order.zone, sources: &workings.sources, unit: part.unit }
+    Column {
+        records: order.records,
+        zone: order.zone,
+        sources: &workings.sources,
+        unit: part.unit,
+        pairs: &workings.pairs,
+    }
 }
 
 /// One line, wrapped between words; what is broken off stands deeper.
@@ -242,6 +255,17 @@ fn part_value(order: &Order<'_>, part: &Part, workings: &Workings) -> Value {
         "edge-allowance-s": workings.sampling.map(|sampling| sampling.edge_allowance as f64 / 1e9),
         "rows-not-trusted": workings.left_out,
         "least-most": part.outcome.as_ref().map(|outcome| extent(part.unit.map_or("", |unit| unit.symbol), &outcome.extent)),
+        "computed-from": workings.pairs.iter().map(|pair| json!({
+            "at": at(pair.at),
+            "inputs": pair.inputs.iter().map(|input| json!({
+                "parameter": input.name,
+                "at": at(input.at),
+                "lo": finite(input.lo),
+                "hi": finite(input.hi),
+                "unit": input.unit.symbol,
+                "rows": column.place_of(&input.sources, input.at),
+            })).collect::<Vec<_>>(),
+        })).collect::<Vec<_>>(),
         "steps": workings.steps.iter().filter(|step| !step.is_reading() || step.before != step.after).map(step).collect::<Vec<_>>(),
         "lines": workings.lines,
     })

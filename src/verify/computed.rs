@@ -4,6 +4,7 @@ use super::accuracy::{Off, widened};
 use super::engine::Row;
 use super::limits::Context;
 use super::traces::{Found, Judged, Track, channels, plain, promised};
+use super::workings::{Input as PairedInput, Paired};
 use crate::log::Lot;
 use crate::plan::{Control, Expression, Formula, Name, Parameter};
 use crate::quantity::{Rational, Unit, UnitDef};
@@ -86,7 +87,7 @@ fn traces(
             let partner = other.iter().find(same).or(other.first()).ok_or_else(|| name.text.clone())?;
             tracks.push(&partner.track);
         }
-        let track = combined(parameter, formula, unit, &names, &tracks, pairing);
+        let track = combined(parameter, formula, unit, &names, &tracks, (pairing, context.workings));
         found.push(Input { track, origin: lead.origin.clone() });
     }
     Ok(found)
@@ -99,16 +100,16 @@ fn combined(
     unit: Unit,
     names: &[&Name],
     tracks: &[&Track],
-    pairing: i64,
+    (pairing, tell): (i64, bool),
 ) -> Track {
-    let combine = |rows: &dyn Fn(&Track) -> Vec<Row>| {
+    let combine = |rows: &dyn Fn(&Track) -> Vec<Row>, told: &mut dyn FnMut(i64, &[Row])| {
         let rows: Vec<(Vec<Row>, Unit)> = tracks.iter().map(|track| (rows(track), track.unit)).collect();
-        pair(formula, unit, names, &rows, pairing)
+        pair(formula, unit, names, &rows, pairing, told)
     };
     let as_read = tracks
         .iter()
         .any(|track| track.as_read.is_some())
-        .then(|| combine(&|track| track.as_read.clone().unwrap_or_else(|| track.rows.clone())));
+        .then(|| combine(&|track| track.as_read.clone().unwrap_or_else(|| track.rows.clone()), &mut |_, _| {}));
     let words: Vec<&str> = names.iter().map(|name| name.text.as_str()).collect();
     let words = match words.as_slice() {
         [] => String::new(),
@@ -126,12 +127,27 @@ fn combined(
             remarks.push(remark.clone());
         }
     }
+    let mut pairs = Vec::new();
+    let rows = combine(&|track| widened(&track.rows, track.off), &mut |at, rows| {
+        if tell {
+            let input = |((name, track), row): ((&&Name, &&Track), &Row)| PairedInput {
+                name: name.text.clone(),
+                at: row.at,
+                lo: row.lo,
+                hi: row.hi,
+                unit: track.unit,
+                sources: track.sources.clone(),
+            };
+            pairs.push(Paired { at, inputs: names.iter().zip(tracks).zip(rows).map(input).collect() });
+        }
+    });
     Track {
         what: parameter.name.text.clone(),
         channel: None,
         sources: tracks.iter().flat_map(|track| track.sources.iter().copied()).collect(),
         unit,
-        rows: combine(&|track| widened(&track.rows, track.off)),
+        rows,
+        pairs,
         as_read,
         remarks,
         missing: tracks.iter().map(|track| track.missing).max().unwrap_or(0),
@@ -161,7 +177,14 @@ fn merged(rows: &[Row]) -> Vec<Row> {
 
 /// Each reading of the first with the nearest of each other, if all are near enough. A broken row of any breaks the
 /// computed trace where it stands.
-fn pair(formula: &Formula, unit: Unit, names: &[&Name], inputs: &[(Vec<Row>, Unit)], within: i64) -> Vec<Row> {
+fn pair(
+    formula: &Formula,
+    unit: Unit,
+    names: &[&Name],
+    inputs: &[(Vec<Row>, Unit)],
+    within: i64,
+    told: &mut dyn FnMut(i64, &[Row]),
+) -> Vec<Row> {
     let rows: Vec<Vec<Row>> = inputs.iter().map(|(rows, _)| merged(rows)).collect();
     let Some((lead, others)) = rows.split_first() else { return Vec::new() };
     let mut broken: Vec<Row> = others.iter().flatten().filter(|row| row.is_broken()).copied().collect();
@@ -173,7 +196,7 @@ fn pair(formula: &Formula, unit: Unit, names: &[&Name], inputs: &[(Vec<Row>, Uni
         while let Some(row) = broken.next_if(|row| row.at <= left.at) {
             out.push(row);
         }
-        let mut together = vec![left];
+        let mut together = vec![*left];
         for (rows, next) in others.iter().zip(&mut next) {
             while rows.get(*next + 1).is_some_and(|row| row.at <= left.at) {
                 *next += 1;
@@ -183,6 +206,7 @@ fn pair(formula: &Formula, unit: Unit, names: &[&Name], inputs: &[(Vec<Row>, Uni
                     .into_iter()
                     .flatten()
                     .min_by_key(|row| row.at.abs_diff(left.at))
+                    .copied()
                     .filter(|row| row.at.abs_diff(left.at) <= within.unsigned_abs()),
             );
         }
@@ -193,6 +217,7 @@ fn pair(formula: &Formula, unit: Unit, names: &[&Name], inputs: &[(Vec<Row>, Uni
         if together.len() < rows.len() {
             continue;
         }
+        told(left.at, &together);
         let values = names.iter().zip(together).zip(inputs).map(|((name, row), (_, unit))| {
             if row.is_broken() { None } else { Some((*name, base((row.lo, row.hi), unit)?)) }
         });

@@ -273,6 +273,7 @@ fn judge_track(
                 window: Some(window),
                 sampling: Some(sampling),
                 sources: track.sources.clone(),
+                pairs: track.pairs.clone(),
                 left_out: track.as_read.as_ref().map_or(0, |all| all.len().saturating_sub(track.rows.len())),
                 steps,
                 lines: track.remarks.clone(),

@@ -5,6 +5,7 @@ use super::compile::interval;
 use super::computed;
 use super::engine::{Row, Window};
 use super::limits::{Context, NOT_TRUSTED};
+use super::workings::Paired;
 use crate::log::{Channel, Entry, EntryKind, Lot};
 use crate::plan::limit::Measured;
 use crate::plan::{Control, Instrument, Parameter, Plan};
@@ -23,6 +24,8 @@ pub(super) struct Track {
     pub unit: Unit,
     /// Rows with the readings of trusted instruments alone.
     pub rows: Vec<Row>,
+    /// What each row of a computed trace was computed from; kept only for the workings.
+    pub pairs: Vec<Paired>,
     /// Rows as read, where some were not trusted.
     pub as_read: Option<Vec<Row>>,
     /// Remarks for the evidence.
@@ -262,6 +265,7 @@ pub(super) fn plain(
         sources: vec![index],
         unit: channel.unit,
         rows: kept,
+        pairs: Vec::new(),
         as_read,
         remarks,
         missing,

@@ -8,7 +8,7 @@ use crate::log::{Event, Lot, Records};
 use crate::plan::limit::Measured;
 use crate::plan::{Control, Formula, Limit, Name, Parameter, Plan};
 use crate::quantity::{Rational, Unit};
-use crate::time::{Zone, show_duration};
+use crate::time::{SECOND, Zone, show_duration};
 
 /// The workings of one part of a limit.
 #[derive(Debug, Clone, Default)]
@@ -27,12 +27,40 @@ pub struct Workings {
     pub sampling: Option<Sampling>,
     /// The channels whose rows the readings stand in; two for a computed parameter.
     pub sources: Vec<usize>,
+    /// For a computed parameter what each of its readings was computed from.
+    pub pairs: Vec<Paired>,
     /// Rows left out because their instrument is not trusted.
     pub left_out: usize,
     /// Every reading and every stretch between two, in order of time.
     pub steps: Vec<Step>,
     /// The same in words, for what is no trace: samples, checks, events.
     pub lines: Vec<String>,
+}
+
+/// What one reading of a computed parameter was computed from.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Paired {
+    /// Its instant, nanoseconds UTC: that of its first input.
+    pub at: i64,
+    /// A reading of each input, in the order of the formula.
+    pub inputs: Vec<Input>,
+}
+
+/// One reading that went into a formula.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Input {
+    /// The parameter.
+    pub name: String,
+    /// When it was read, nanoseconds UTC.
+    pub at: i64,
+    /// Its value; two where the record holds more than one for the instant.
+    pub lo: f64,
+    /// The higher of the two.
+    pub hi: f64,
+    /// The unit of the value.
+    pub unit: Unit,
+    /// The channels in which it stands; for a computed input those of its own.
+    pub sources: Vec<usize>,
 }
 
 impl Workings {
@@ -213,7 +241,17 @@ fn band(name: &str, condition: &Condition, unit: Unit) -> Vec<String> {
 
 /// The numbers that a form compares with, exact.
 pub(super) fn thresholds(form: &Form<'_>, unit: Unit) -> Vec<String> {
-    let time = |word: &str, time: i64| vec![format!("{word} {}", show_duration(time))];
+    // Less than a time is at most a nanosecond less, more than a time at least a nanosecond more.
+    let at_least_time = |word: &str, time: i64| {
+        let beyond = time.rem_euclid(SECOND) == 1;
+        let (sign, figure) = if beyond { ("more than", time.saturating_sub(1)) } else { ("at least", time) };
+        vec![format!("{word} {sign} {}", show_duration(figure))]
+    };
+    let at_most_time = |word: &str, time: i64| {
+        let beyond = time.rem_euclid(SECOND) == SECOND - 1;
+        let (sign, figure) = if beyond { ("less than", time.saturating_add(1)) } else { ("at most", time) };
+        vec![format!("{word} {sign} {}", show_duration(figure))]
+    };
     let sum = |word: &str, cut: &crate::quantity::Cut, what: &str| {
         let exact = cut.exact();
         vec![format!("{word} {}{what}", exact.decimal().unwrap_or_else(|| exact.to_string()))]
@@ -226,15 +264,15 @@ pub(super) fn thresholds(form: &Form<'_>, unit: Unit) -> Vec<String> {
         Form::Bound(condition) => band("value", condition, unit),
         Form::Never(condition) => band("never", condition, unit),
         Form::Held { condition, at_least } if *at_least == 0 => band("reached once", condition, unit),
-        Form::Held { condition, at_least } => both(band("held", condition, unit), time("stretch at least", *at_least)),
+        Form::Held { condition, at_least } => both(band("held", condition, unit), at_least_time("stretch", *at_least)),
         Form::TotalAtLeast { condition, at_least } => {
-            both(band("counted", condition, unit), time("sum at least", *at_least))
+            both(band("counted", condition, unit), at_least_time("sum", *at_least))
         }
         Form::TotalAtMost { condition, at_most } => {
-            both(band("counted", condition, unit), time("sum at most", *at_most))
+            both(band("counted", condition, unit), at_most_time("sum", *at_most))
         }
         Form::StretchAtMost { condition, at_most } => {
-            both(band("a stay", condition, unit), time("stretch at most", *at_most))
+            both(band("a stay", condition, unit), at_most_time("stretch", *at_most))
         }
         Form::ShareAtLeast { condition, share } => both(
             band("counted", condition, unit),
@@ -242,15 +280,17 @@ pub(super) fn thresholds(form: &Form<'_>, unit: Unit) -> Vec<String> {
         ),
         Form::Passage { before, arrived, within } => both(
             both(band("clock starts when the value leaves", before, unit), band("and stops at", arrived, unit)),
-            time("within", *within),
+            at_most_time("time", *within),
         ),
-        Form::ReachesWithin { condition, within } => both(band("reached", condition, unit), time("within", *within)),
+        Form::ReachesWithin { condition, within } => {
+            both(band("reached", condition, unit), at_most_time("time", *within))
+        }
         Form::FallsAtLeast { shown_by, denied_below, every } => {
             let mut falls = vec![format!("fall at least {}", exact(*shown_by, unit))];
             if shown_by != denied_below {
                 falls.push(format!("and denied by a fall below {}", exact(*denied_below, unit)));
             }
-            both(falls, time("in every", *every))
+            both(falls, vec![format!("in every {}", show_duration(*every))])
         }
         Form::Reduction { at_least, .. } => sum("sum at least", at_least, ""),
         Form::GrowthAtMost { at_most, .. } => sum("sum at most", at_most, ""),

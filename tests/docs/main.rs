@@ -12,6 +12,8 @@ mod language;
 mod limits;
 mod links;
 mod page;
+#[path = "../support/readd.rs"]
+mod readd;
 mod records;
 mod series;
 mod worked;

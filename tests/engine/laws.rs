@@ -265,6 +265,32 @@ fn a_higher_reading_never_lowers_the_least_reduction() {
     });
 }
 
+/// A reading between two, above the lower of them: the promise of the joined pair is kept from below.
+#[test]
+fn a_further_reading_not_below_its_neighbours_never_lowers_the_least_reduction() {
+    law(12, |r, limit, record| {
+        if !matches!(limit, Limit::Reduction { .. }) || record.rows.len() < 2 {
+            return false;
+        }
+        let before = limit.judge(record).extent.least.number().unwrap();
+        let mut more = record.clone();
+        let fits = |pair: &[Entry]| pair[0].value.is_some() && pair[1].value.is_some() && pair[1].at - pair[0].at > 1;
+        let places: Vec<usize> = (1..more.rows.len()).filter(|at| fits(&more.rows[at - 1..=*at])).collect();
+        if places.is_empty() {
+            return false;
+        }
+        let index = places[r.within(0, places.len() as i64 - 1) as usize] - 1;
+        let (a, b) = (more.rows[index], more.rows[index + 1]);
+        let (low, high) = (a.value.unwrap(), b.value.unwrap());
+        let value = if r.one_in(2) { low.max(high) } else { low.min(high) } + r.within(0, 3);
+        more.rows.insert(index + 1, Entry { at: r.within(a.at + 1, b.at - 1), value: Some(value) });
+        let after = limit.judge(&more).extent.least.number().unwrap();
+        // One more step is one more rounding down.
+        assert!(before <= after + 1e-12 * (1.0 + after), "{before} {after}\n{limit:?}\n{record:?}\n{more:?}");
+        true
+    });
+}
+
 #[test]
 fn a_record_that_steps_back_contradicts_itself() {
     law(10, |r, limit, record| {

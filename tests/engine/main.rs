@@ -10,6 +10,7 @@ mod laws;
 mod limit;
 mod measure;
 mod pairing;
+mod more_laws;
 mod plan_laws;
 mod plant;
 mod random;

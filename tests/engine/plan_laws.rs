@@ -15,14 +15,14 @@ fn plants() -> usize {
     if std::env::var_os("BOURN_LONG").is_some() { 20 * PLANTS } else { PLANTS }
 }
 
-fn mapping(text: &str) -> Mapping {
+pub fn mapping(text: &str) -> Mapping {
     let mut sources = Sources::new();
     let id = sources.add(Source::new("mapping", text.to_owned()));
     let (mapping, findings) = Mapping::parse(text, id);
     mapping.unwrap_or_else(|| panic!("{findings:#?}\n{text}"))
 }
 
-fn judged(plant: &Plant, memory: &Memory, text: &str) -> Verification {
+pub fn judged(plant: &Plant, memory: &Memory, text: &str) -> Verification {
     verify(&plant.plan(), &read_keeping(&mapping(text), memory, &|_, _, _| true), Period::default())
 }
 
@@ -37,7 +37,7 @@ fn first(verification: &Verification) -> Vec<String> {
 }
 
 /// Runs a law on random plants, each with a limit of every form.
-fn law(name: &str, seed: u64, holds: impl Fn(&mut Random, &Plant)) {
+pub fn law(name: &str, seed: u64, holds: impl Fn(&mut Random, &Plant)) {
     let mut r = Random(seed);
     let mut limits = 0;
     for _ in 0..plants() {

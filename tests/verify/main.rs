@@ -16,4 +16,6 @@ mod sampling;
 mod scene;
 mod series;
 mod shapes;
+#[path = "../support/readd.rs"]
+mod readd;
 mod workings;

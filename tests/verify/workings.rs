@@ -17,6 +17,7 @@ pub fn explained(plan: &Plan, records: &Records, judged: &Verification) {
         let shown = show(plan, records, &wanted);
         let order = Order { records, zone: Zone::UTC, shown: &shown, all_rows: false };
         let printed = text(&order);
+        crate::readd::readd(&printed, &mut crate::readd::Added::new());
         let told = value(&order);
         assert_eq!(told["limits"].as_array().unwrap().len(), lot.limits.len());
         assert_eq!(shown.limits.len(), lot.limits.len());

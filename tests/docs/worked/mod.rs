@@ -5,11 +5,14 @@ mod read;
 mod scene;
 
 use crate::limits::examples;
+use crate::readd;
 use bourn::quantity::{Unit, plain};
+use bourn::report::workings::{Order, text};
 use bourn::time::show_duration;
 use bourn::verdict::Verdict;
 use bourn::verify::LimitVerdict;
 use bourn::verify::engine::{End, Extent, Kind};
+use bourn::verify::workings::{show, wanted};
 use read::{Case, cases};
 
 fn every_case() -> Vec<Case> {
@@ -67,6 +70,37 @@ fn every_form_has_a_worked_example() {
     assert!(missing.is_empty(), "docs/limits.md has no worked example of {missing:?}");
     let unknown: Vec<&&str> = seen.iter().filter(|form| !forms::ALL.contains(*form)).collect();
     assert!(unknown.is_empty(), "tests/docs/worked/forms.rs does not list {unknown:?}");
+}
+
+/// Every example as `--workings` prints it, added again from the printed lines alone.
+#[test]
+fn the_printed_workings_of_every_example_add_up_to_the_printed_interval() {
+    let mut added = readd::Added::new();
+    let mut computed = 0;
+    for case in every_case() {
+        let judged = scene::run(&case);
+        let wanted = wanted(&judged.plan, &judged.records, "L1/worked").unwrap();
+        let shown = show(&judged.plan, &judged.records, &wanted);
+        let zone = judged.plan.head.as_ref().and_then(|head| head.zone.as_ref()).unwrap().value;
+        for all_rows in [false, true] {
+            let printed = text(&Order { records: &judged.records, zone, shown: &shown, all_rows });
+            readd::readd(&printed, &mut added);
+            // A computed value tells both readings that went into it, each with its row.
+            if case.limit.starts_with("water-phase-salt") {
+                let whole = printed.split_whitespace().collect::<Vec<_>>().join(" ");
+                for pair in ["salt 3 % (table-0.csv:2), moisture 77 % (table-0.csv:2)", "moisture 57 % (table-0.csv:4)"]
+                {
+                    assert!(whole.contains(pair), "{printed}");
+                    computed += 1;
+                }
+            }
+        }
+    }
+    assert!(computed > 0);
+    println!("added again: {added:?}");
+    for kind in ["time", "stretch", "share", "rate", "value", "clock", "fall", "moments", "samples"] {
+        assert!(added.get(kind).is_some_and(|count| *count > 3), "{kind} was hardly added again: {added:?}");
+    }
 }
 
 /// The interval of each part that was judged over a trace, or between two instants.

@@ -1,7 +1,7 @@
 //! An example as a plan, a mapping and files, run as the program runs them.
 
 use super::read::{Case, Series, Table, Told, stamp};
-use bourn::log::{Mapping, Memory, read};
+use bourn::log::{Mapping, Memory, Records, read};
 use bourn::plan::{self, Plan};
 use bourn::source::{Source, Sources};
 use bourn::verify::{LotVerdicts, Period, verify};
@@ -11,9 +11,10 @@ use std::fmt::Write as _;
 /// Rhythm of readings where an example says nothing: joined up to 12.5 min, edges of up to 6 min.
 const OFTEN: &str = "every 5 min late after 1 min";
 
-/// A plan, and the verdicts of its one lot.
+/// A plan, what was recorded, and the verdicts of its one lot.
 pub struct Judged {
     pub plan: Plan,
+    pub records: Records,
     pub lot: LotVerdicts,
 }
 
@@ -33,7 +34,7 @@ pub fn run(case: &Case) -> Judged {
     let records = read(&parsed, &files);
     let mut whole = verify(&reading.plan, &records, Period::default());
     assert_eq!(whole.lots.len(), 1, "{}", case.place);
-    Judged { plan: reading.plan, lot: whole.lots.remove(0) }
+    Judged { plan: reading.plan, records, lot: whole.lots.remove(0) }
 }
 
 fn plan_text(case: &Case) -> String {
