@@ -152,9 +152,10 @@ impl Reader<'_> {
     /// The closing line without its first word; gives the digest that it holds.
     fn closing<'l>(&mut self, number: usize, rest: &'l str) -> Option<&'l str> {
         let read = rest.split_once(BAR).and_then(|(count, after)| {
-            let (count, word) = count.split_once(' ')?;
-            matches!(word, "signature" | "signatures").then_some(())?;
-            Some((count.parse::<usize>().ok()?, after.strip_prefix("after ")?))
+            let number = count.split(' ').next()?.parse::<usize>().ok()?;
+            // One spelling alone: no digest guards this line.
+            (count == signatures(number)).then_some(())?;
+            Some((number, after.strip_prefix("after ")?))
         });
         let Some((count, after)) = read else {
             self.broken(&UNREADABLE_SIGNATURE, number, "the closing line cannot be read");

@@ -1,4 +1,11 @@
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic, missing_docs)]
+#![allow(
+    clippy::new_without_default,
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::indexing_slicing,
+    clippy::panic,
+    missing_docs
+)]
 //! Sign-off: what the digest takes in, what is written and refused, and what is found when a file was tampered with.
 //! Every name in these files is invented.
 

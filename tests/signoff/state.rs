@@ -59,7 +59,13 @@ fn from_unsigned_to_signed_to_changed_to_overdue() {
     assert!(said.contains("a person must judge whether the clause asks for this signer"), "{said}");
     let page = cover(&desk, "2026-02-04");
     assert!(page.contains("approved by Ada Invented (chef) on 2026-02-04, revision 1"));
-    assert!(page.contains("To be signed by hand") || page.contains("to be signed by hand"));
+    assert!(page.contains("Approval, to be signed by hand"));
+    assert!(page.contains("\\2c  signed") && page.contains("Signatures kept beside the plan"));
+    assert_eq!(
+        (page.matches(">this text<").count(), page.matches(">another text<").count()),
+        (3, 0),
+        "under each signature"
+    );
 
     // Layout does not count; a figure does.
     desk.put("plan.haccp", plan.replace("  ", " "));
@@ -77,7 +83,10 @@ fn from_unsigned_to_signed_to_changed_to_overdue() {
     );
     let said = clause(&desk, OWNER, "2026-02-05");
     assert!(said.contains("[changed since signing]") && said.contains("on 2026-02-04, revision 1"), "{said}");
-    assert!(cover(&desk, "2026-02-05").contains("changed since signing"));
+    let page = cover(&desk, "2026-02-05");
+    assert!(page.contains("changed since signing; last approved by Ada Invented (chef) on 2026-02-04, revision 1"));
+    assert_eq!(page.matches(">another text<").count(), 3);
+    assert!(page.contains("Needs sign-off"), "what was signed is another text");
 
     desk.put("plan.haccp", &plan);
     assert_eq!(desk.check("2027-02-04").0, Vec::<String>::new(), "a year to the day");

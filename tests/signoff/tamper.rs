@@ -184,7 +184,31 @@ fn the_file_of_another_plan() {
     assert_eq!(desk.check("2026-06-01").0, ["U103"]);
 }
 
-/// 200 000 lines and one line of megabytes: an answer, and in time.
+/// Every byte of the file matters: taken out, put in or replaced anywhere, something is found.
+#[test]
+fn any_edit_is_found() {
+    let (_, lines) = lines();
+    let text = joined(&lines);
+    assert!(text.is_ascii() && text.len() > 700, "{text}");
+    let mut tried = 0;
+    for at in 0..=text.len() {
+        for put in ["", "x", "0", " ", "\n", "|", "\t", "\r"] {
+            for end in [at, at + 1] {
+                let Some(rest) = text.get(end..) else { continue };
+                let edited = format!("{}{put}{rest}", &text[..at]);
+                if edited.replace("\r\n", "\n") == text {
+                    continue;
+                }
+                let kept = bourn::signoff::file::read("plan.sign-off", &edited);
+                assert!(!kept.whole && !kept.findings.is_empty(), "at {at}: {put:?} for {:?}", &text[at..end]);
+                tried += 1;
+            }
+        }
+    }
+    assert!(tried > 10_000, "{tried}");
+}
+
+/// 20 000 lines and one line of megabytes: an answer, and in time.
 #[test]
 fn files_out_of_all_proportion() {
     let (desk, lines) = lines();

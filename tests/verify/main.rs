@@ -23,4 +23,6 @@ mod stage_ends;
 #[path = "../support/readd.rs"]
 mod readd;
 mod workdays;
+#[path = "../support/readd.rs"]
+mod readd;
 mod workings;

@@ -100,10 +100,10 @@ pub fn judge(lots: &[Lot], day: i64) -> Vec<Answer> {
         }
         let before = made.iter().filter(|round| round.at <= start.0).max_by_key(|round| round.at);
         let after = made.iter().filter(|round| round.at >= end.1).min_by_key(|round| round.at);
-        let within = made.iter().filter(|round| start.0 < round.at && round.at < end.1);
+        let mut within = made.iter().filter(|round| start.0 < round.at && round.at < end.1);
         let good = before.is_some_and(|round| round.good)
             && after.is_some_and(|round| round.good)
-            && within.fold(true, |good, round| good && round.good)
+            && within.all(|round| round.good)
             && missed(&made, start.0, end.1).is_empty()
             && !affected(&with_missed, start.0, end.1);
         if good { Answer::Met } else { Answer::NotShown }

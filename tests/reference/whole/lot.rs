@@ -28,6 +28,9 @@ pub enum Cell {
 /// Start and end of a run, in seconds; nothing where it is not recorded.
 pub type Run = (Option<i64>, Option<i64>);
 
+/// The two ends of a window, each known to lie between two seconds; no end where none is recorded.
+pub type Window = ((i64, i64), Option<(i64, i64)>);
+
 /// Everything recorded of one lot.
 #[derive(Debug, Clone)]
 pub struct Lot {
@@ -155,7 +158,7 @@ impl Lot {
     }
 
     /// A run as the two intervals of its ends, in seconds; nothing where it has not begun.
-    pub fn window(&self, run: Run) -> Option<((i64, i64), Option<(i64, i64)>)> {
+    pub fn window(&self, run: Run) -> Option<Window> {
         let by = self.doubt();
         Some(((run.0? - by, run.0? + by), run.1.map(|end| (end - by, end + by))))
     }
@@ -193,7 +196,7 @@ impl Lot {
 }
 
 /// Rows in a window, so many steps to the unit, joined up to a gap in seconds.
-pub fn record(rows: Vec<Entry>, steps: i64, window: ((i64, i64), Option<(i64, i64)>), gap: i64) -> Record {
+pub fn record(rows: Vec<Entry>, steps: i64, window: Window, gap: i64) -> Record {
     let scaled = |(a, b): (i64, i64)| (a * SECOND, b * SECOND);
     Record {
         rows,

@@ -18,7 +18,7 @@ pub enum Found {
     Skipped,
 }
 
-pub type Window = ((i64, i64), Option<(i64, i64)>);
+pub use super::lot::Window;
 
 /// Rule 12: the smallest of not met, not shown, met.
 pub fn all(answers: impl IntoIterator<Item = Answer>) -> Answer {
