@@ -23,6 +23,4 @@ mod stage_ends;
 #[path = "../support/readd.rs"]
 mod readd;
 mod workdays;
-#[path = "../support/readd.rs"]
-mod readd;
 mod workings;
