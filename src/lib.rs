@@ -17,6 +17,7 @@ pub mod check;
 pub mod science;
 pub mod log;
 pub mod verify;
+pub mod compare;
 pub mod signoff;
 pub mod registry;
 pub mod flow;

@@ -2,7 +2,8 @@
 
 SARIF against the schema of the standard (OASIS SARIF 2.1.0, as the crate serde-sarif ships it), JUnit XML against the
 common schema of build servers (junit-10.xsd, as the source package of pytest ships it), JSON against our own schema in
-docs/schemas. The plans are those of plans/ and every faulty text of tests/findings/cases.
+docs/schemas. The plans are those of plans/ and every faulty text of tests/findings/cases. `bourn compare` tells the
+changes between every two plans of plans/, by its own schema.
 
 usage: python tests/machine.py BOURN FOLDER
 FOLDER holds serde-sarif/src/schema.json and junit-10.xsd; tests/run.sh fills it.
@@ -74,6 +75,25 @@ def counts_in_lines(text, names, pattern):
     return counts
 
 
+def compared(bourn):
+    """Every plan of plans/ beside every other, and beside itself: valid by schema, and silent only beside itself."""
+    schema = json.loads((ROOT / "docs/schemas/compare.schema.json").read_text(encoding="utf-8"))
+    jsonschema.Draft202012Validator.check_schema(schema)
+    validator = jsonschema.Draft202012Validator(schema)
+    plans = sorted((ROOT / "plans").glob("*.haccp"))
+    changes = 0
+    for old in plans:
+        for new in plans:
+            done = subprocess.run([bourn, "compare", "--format", "json", old, new], capture_output=True, check=False)
+            assert done.returncode == (0 if old == new else 1), (old, new, done.stderr[-2000:])
+            value = json.loads(done.stdout)
+            validator.validate(value)
+            assert (old == new) == (not value["changes"])
+            changes += len(value["changes"])
+    assert changes > 500, changes
+    return changes
+
+
 def main(bourn, tools):
     from xml.etree import ElementTree
 
@@ -119,6 +139,8 @@ def main(bourn, tools):
     assert plain == wanted, "plain"
     drawn = collections.Counter(re.findall(r"^([A-Z]\d{3}) [a-z-]+$", said["terminal"], re.M))
     assert drawn == sum(wanted.values(), collections.Counter()), "terminal"
+    changes = compared(bourn)
+    print(f"counted: {changes} changes between the plans, valid by schema")
     print(f"counted: {total} findings of {len(names)} plans, each once in six forms; SARIF, JUnit and JSON valid by schema")
 
 

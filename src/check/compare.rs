@@ -11,7 +11,7 @@ use std::cmp::Ordering;
 
 /// How strict one demand is beside another.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Strictness {
+pub(crate) enum Strictness {
     /// Stricter in something, weaker in nothing.
     Stricter,
     /// The same.
@@ -27,45 +27,92 @@ use Strictness::{Same, Stricter, Unknown, Weaker};
 /// One thing in which two demands differ; `Greater` is stricter.
 type Parts = Vec<(&'static str, Ordering)>;
 
-/// Compares two conditions. `facts` are the answers on which the first one hangs.
-pub(super) fn compare(plan: &Plan, own: &Condition, base: &Condition, facts: &[FactTest]) -> Strictness {
-    match (own, base) {
-        (Condition::Any(options) | Condition::Chosen { options, .. }, _) => {
-            every(options.iter().map(|(_, option)| compare(plan, option, base, facts)).collect())
-        }
-        (Condition::AnyRow { parameter, table }, _) if !same_table(own, base) => {
-            let rows = rows(plan, parameter, table);
-            every(
-                rows.iter().map(|(row, guard)| compare(plan, row, base, &[facts, guard.as_slice()].concat())).collect(),
-            )
-        }
-        (_, Condition::All(parts)) => every(parts.iter().map(|part| compare(plan, own, part, facts)).collect()),
-        (Condition::Level { .. }, Condition::Level { .. }) | (Condition::AnyRow { .. }, Condition::AnyRow { .. }) => {
-            leaf(own, base)
-        }
-        (Condition::All(parts), Condition::Level { .. }) => match halves(base) {
-            Some(halves) => every(halves.iter().map(|half| compare(plan, own, half, facts)).collect()),
-            None => some_part(parts.iter().map(|part| compare(plan, part, base, facts)).collect()),
-        },
-        (_, Condition::Any(options)) => {
-            some_way(options.iter().map(|(_, option)| compare(plan, own, option, facts)).collect())
-        }
-        (_, Condition::AnyRow { parameter, table }) => {
-            let rows = rows(plan, parameter, table);
-            let answers = rows.iter().map(|(row, guard)| {
-                // A row for some lots alone serves only a limit that is for those lots alone.
-                let serves = guard.iter().all(|fact| facts.contains(fact));
-                if serves { compare(plan, own, row, facts) } else { Unknown }
-            });
-            some_way(answers.collect())
-        }
-        (Condition::All(parts), _) => some_part(parts.iter().map(|part| compare(plan, part, base, facts)).collect()),
-        _ => leaf(own, base),
+/// The plan that each of two conditions belongs to: its tables and models are its own.
+#[derive(Clone, Copy)]
+struct Plans<'a> {
+    own: &'a Plan,
+    base: &'a Plan,
+}
+
+impl Plans<'_> {
+    fn one(self) -> bool {
+        std::ptr::eq(self.own, self.base)
+    }
+
+    /// Whether a model of this name is the same in both.
+    fn same_model(self, name: &str) -> bool {
+        let heat = |plan: &Plan| {
+            let model = plan.inactivation(name)?;
+            let d = model.d.as_ref().map(|(d, at)| (d.exact(false), at.exact(false)));
+            let range = model.range.as_ref().map(|(low, high)| (low.exact(false), high.exact(false)));
+            Some((d, model.z.as_ref().map(|z| z.exact(true)), range))
+        };
+        let growth = |plan: &Plan| {
+            let model = plan.growth_model(name)?;
+            let exact = |number: &Option<Measured>| number.as_ref().map(|number| number.exact(false));
+            Some([exact(&model.minimum), exact(&model.optimum), exact(&model.maximum), exact(&model.rate)])
+        };
+        self.one() || (heat(self.own) == heat(self.base) && growth(self.own) == growth(self.base))
+    }
+
+    /// Whether both conditions ask for the same table, and it has the same rows in both.
+    fn same_table(self, own: &Condition, base: &Condition) -> bool {
+        let (Condition::AnyRow { parameter, table }, Condition::AnyRow { table: other, .. }) = (own, base) else {
+            return false;
+        };
+        let rows = |plan: &Plan| -> Vec<(Condition, Vec<FactTest>)> {
+            rows(plan, parameter, table).into_iter().map(|(row, facts)| (row.exact(), facts)).collect()
+        };
+        table == other && (self.one() || rows(self.own) == rows(self.base))
     }
 }
 
-fn same_table(own: &Condition, base: &Condition) -> bool {
-    matches!((own, base), (Condition::AnyRow { table, .. }, Condition::AnyRow { table: other, .. }) if table == other)
+/// Compares two conditions of one plan. `facts` are the answers on which the first one hangs.
+pub(super) fn compare(plan: &Plan, own: &Condition, base: &Condition, facts: &[FactTest]) -> Strictness {
+    between(Plans { own: plan, base: plan }, own, base, facts)
+}
+
+/// Compares two conditions of two plans, each with the tables and models of its own.
+pub(crate) fn across(own: (&Plan, &Condition), base: (&Plan, &Condition)) -> Strictness {
+    between(Plans { own: own.0, base: base.0 }, own.1, base.1, &[])
+}
+
+fn between(plans: Plans<'_>, own: &Condition, base: &Condition, facts: &[FactTest]) -> Strictness {
+    match (own, base) {
+        (Condition::Any(options) | Condition::Chosen { options, .. }, _) => {
+            every(options.iter().map(|(_, option)| between(plans, option, base, facts)).collect())
+        }
+        (Condition::AnyRow { parameter, table }, _) if !plans.same_table(own, base) => {
+            let rows = rows(plans.own, parameter, table);
+            every(
+                rows.iter()
+                    .map(|(row, guard)| between(plans, row, base, &[facts, guard.as_slice()].concat()))
+                    .collect(),
+            )
+        }
+        (_, Condition::All(parts)) => every(parts.iter().map(|part| between(plans, own, part, facts)).collect()),
+        (Condition::Level { .. }, Condition::Level { .. }) | (Condition::AnyRow { .. }, Condition::AnyRow { .. }) => {
+            leaf(plans, own, base)
+        }
+        (Condition::All(parts), Condition::Level { .. }) => match halves(base) {
+            Some(halves) => every(halves.iter().map(|half| between(plans, own, half, facts)).collect()),
+            None => some_part(parts.iter().map(|part| between(plans, part, base, facts)).collect()),
+        },
+        (_, Condition::Any(options)) => {
+            some_way(options.iter().map(|(_, option)| between(plans, own, option, facts)).collect())
+        }
+        (_, Condition::AnyRow { parameter, table }) => {
+            let rows = rows(plans.base, parameter, table);
+            let answers = rows.iter().map(|(row, guard)| {
+                // A row for some lots alone serves only a limit that is for those lots alone.
+                let serves = guard.iter().all(|fact| facts.contains(fact));
+                if serves { between(plans, own, row, facts) } else { Unknown }
+            });
+            some_way(answers.collect())
+        }
+        (Condition::All(parts), _) => some_part(parts.iter().map(|part| between(plans, part, base, facts)).collect()),
+        _ => leaf(plans, own, base),
+    }
 }
 
 /// The rows of a table as conditions on a parameter, each with the facts on which it hangs.
@@ -134,8 +181,8 @@ fn some_way(answers: Vec<Strictness>) -> Strictness {
         .unwrap_or(Unknown)
 }
 
-fn leaf(own: &Condition, base: &Condition) -> Strictness {
-    let Some(parts) = parts(own, base) else { return Unknown };
+fn leaf(plans: Plans<'_>, own: &Condition, base: &Condition) -> Strictness {
+    let Some(parts) = parts(plans, own, base) else { return Unknown };
     if let Some((what, _)) = parts.iter().find(|(_, order)| *order == Ordering::Less) {
         return Weaker(what);
     }
@@ -161,7 +208,7 @@ fn equal(own: &Measured, base: &Measured) -> Option<()> {
 }
 
 /// In what two conditions without parts differ; `None` where they are of different kinds or about different things.
-fn parts(own: &Condition, base: &Condition) -> Option<Parts> {
+fn parts(plans: Plans<'_>, own: &Condition, base: &Condition) -> Option<Parts> {
     if own.own_parameters() != base.own_parameters() || own.own_events() != base.own_events() {
         return None;
     }
@@ -187,7 +234,7 @@ fn parts(own: &Condition, base: &Condition) -> Option<Parts> {
         }
         (Condition::Reduction { model, range, .. }, Condition::Reduction { model: other_model, range: other, .. })
         | (Condition::Growth { model, range, .. }, Condition::Growth { model: other_model, range: other, .. })
-            if model == other_model =>
+            if model == other_model && plans.same_model(&model.text) =>
         {
             ranges(range, other)
         }

@@ -34,7 +34,7 @@ pub(super) fn check(desk: &mut Desk<'_>) {
 }
 
 /// Every place where a role has a task, with a word on the task.
-pub(super) fn tasks(plan: &Plan) -> Vec<(&Name, &'static str)> {
+pub(crate) fn tasks(plan: &Plan) -> Vec<(&Name, &'static str)> {
     let mut tasks = Vec::new();
     tasks.extend(
         plan.team

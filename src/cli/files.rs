@@ -4,12 +4,12 @@ use super::folder::words;
 use crate::finding::Finding;
 use crate::plan::{self, Reading};
 use crate::registry::disk::{BAD_INCLUDE, EMPTY_FILE, NOT_UTF8, UNREADABLE_FILE, UNWRITABLE_FILE};
-use crate::source::{Place, Source, SourceId, Sources};
+use crate::source::{Place, Source, Sources};
 use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
 
 /// Largest plan or mapping text that is read, in bytes.
-const MAX_TEXT: u64 = 64 << 20;
+pub(super) const MAX_TEXT: u64 = 64 << 20;
 
 /// Reads a text file.
 ///
@@ -43,16 +43,16 @@ pub(super) fn standard_input() -> Result<String, Finding> {
     decode(name, bytes)
 }
 
-fn unreadable(name: &str, why: &str, help: &str) -> Finding {
+pub(super) fn unreadable(name: &str, why: &str, help: &str) -> Finding {
     Finding::new(&UNREADABLE_FILE, Place::file(name), format!("cannot be read: {why}")).help(help)
 }
 
-fn too_large(name: &str) -> Finding {
+pub(super) fn too_large(name: &str) -> Finding {
     let why = format!("it is larger than {} MiB", MAX_TEXT >> 20);
     unreadable(name, &why, "check that this is the file that was meant")
 }
 
-fn decode(name: &str, bytes: Vec<u8>) -> Result<String, Finding> {
+pub(super) fn decode(name: &str, bytes: Vec<u8>) -> Result<String, Finding> {
     let text = String::from_utf8(bytes).map_err(|error| {
         let at = error.utf8_error().valid_up_to();
         let row = 1 + error.as_bytes().get(..at).map_or(0, |before| before.iter().filter(|b| **b == b'\n').count());
@@ -85,20 +85,53 @@ pub(super) fn no_mapping(path: &Path) -> Result<(), Finding> {
     Err(finding.help("a plan ends in `.haccp`; a mapping is checked by `bourn verify PLAN --mapping FILE`"))
 }
 
+/// Where the texts of a plan lie: on the disk, or in a revision of a repository.
+pub(super) trait Shelf {
+    /// The text at this path.
+    ///
+    /// # Errors
+    /// A finding if it cannot be read, is empty, too large, or is not UTF-8.
+    fn text(&self, path: &Path) -> Result<String, Finding>;
+
+    /// The path by which a text is known, however it is reached.
+    ///
+    /// # Errors
+    /// Words for a person, if there is nothing at this path.
+    fn real(&self, path: &Path) -> Result<PathBuf, String>;
+
+    /// What findings call it.
+    fn name(&self, path: &Path) -> String {
+        path.display().to_string()
+    }
+}
+
+/// The files on the disk.
+pub(super) struct Disk;
+
+impl Shelf for Disk {
+    fn text(&self, path: &Path) -> Result<String, Finding> {
+        text(path)
+    }
+
+    fn real(&self, path: &Path) -> Result<PathBuf, String> {
+        std::fs::canonicalize(path).map_err(|error| words(&error).to_string())
+    }
+}
+
 /// Reads a plan with everything it includes. Included files lie in the folder of the plan or below it.
 pub(super) fn plan(sources: &mut Sources, path: &Path) -> Result<Reading, Finding> {
+    plan_from(&Disk, sources, path)
+}
+
+/// Reads a plan with everything it includes, from this shelf.
+pub(super) fn plan_from(shelf: &dyn Shelf, sources: &mut Sources, path: &Path) -> Result<Reading, Finding> {
     let root = path.parent().map(Path::to_path_buf).unwrap_or_default();
-    let root =
-        std::fs::canonicalize(if root.as_os_str().is_empty() { Path::new(".") } else { &root }).map_err(|error| {
-            Finding::new(
-                &UNREADABLE_FILE,
-                Place::file(path.display().to_string()),
-                format!("cannot be read: {}", words(&error)),
-            )
-        })?;
-    let first = sources.add(Source::new(path.display().to_string(), text(path)?));
+    let root = shelf.real(if root.as_os_str().is_empty() { Path::new(".") } else { &root }).map_err(|error| {
+        Finding::new(&UNREADABLE_FILE, Place::file(shelf.name(path)), format!("cannot be read: {error}"))
+    })?;
+    let first = sources.add(Source::new(shelf.name(path), shelf.text(path)?));
     let mut ids = vec![first];
-    let mut seen: Vec<PathBuf> = std::fs::canonicalize(path).into_iter().collect();
+    let mut seen: Vec<PathBuf> = shelf.real(path).into_iter().collect();
     let mut trouble = Vec::new();
     let mut next = 0;
     while let Some(&id) = ids.get(next) {
@@ -115,21 +148,20 @@ pub(super) fn plan(sources: &mut Sources, path: &Path) -> Result<Reading, Findin
                 Finding::at(&BAD_INCLUDE, include.loc, format!("`{}` {why}", include.value))
                     .help("included files lie in the folder of the plan or below it")
             };
-            match std::fs::canonicalize(&wanted) {
-                Err(error) => trouble.push(bad(&format!("cannot be read: {}", words(&error)))),
+            match shelf.real(&wanted) {
+                Err(error) => trouble.push(bad(&format!("cannot be read: {error}"))),
                 Ok(real) if !real.starts_with(&root) => trouble.push(bad("lies outside the folder of the plan")),
                 Ok(real) if seen.contains(&real) => trouble.push(bad("is included already")),
-                Ok(real) => match text(&wanted) {
+                Ok(real) => match shelf.text(&wanted) {
                     Ok(content) => {
                         seen.push(real);
-                        ids.push(sources.add(Source::new(wanted.display().to_string(), content)));
+                        ids.push(sources.add(Source::new(shelf.name(&wanted), content)));
                     }
                     Err(finding) => trouble.push(finding),
                 },
             }
         }
     }
-    let ids: Vec<SourceId> = ids;
     let mut reading = plan::read(sources, &ids);
     reading.findings.extend(trouble);
     crate::finding::tidy(&mut reading.findings);

@@ -6,10 +6,12 @@
 pub(crate) mod calc;
 mod check;
 mod clauses;
+mod compare;
 mod explain;
 mod files;
 mod fmt;
 mod folder;
+mod git;
 mod render;
 mod sign;
 mod signing;
@@ -62,6 +64,8 @@ enum Command {
     Check(check::Args),
     /// Clause by clause: what in the plan answers it, what is missing, where a person must look.
     Clauses(clauses::Args),
+    /// What changed between two texts of a plan, in trade terms, and what each change demands.
+    Compare(compare::Args),
     /// Format plans: one layout and one spelling, comments kept, meaning unchanged.
     Fmt(fmt::Args),
     /// Hold a plant's records against its plan, lot by lot and limit by limit.
@@ -83,6 +87,7 @@ pub fn run() -> ExitCode {
     let status = match &cli.command {
         Command::Check(args) => check::run(args, cli.colour),
         Command::Clauses(args) => clauses::run(args, cli.colour),
+        Command::Compare(args) => compare::run(args, cli.colour),
         Command::Fmt(args) => fmt::run(args, cli.colour),
         Command::Verify(args) => verify::run(args, cli.colour),
         Command::Render(args) => render::run(args, cli.colour),

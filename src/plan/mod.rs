@@ -16,6 +16,7 @@ pub mod sampling;
 mod says;
 mod sentence;
 pub mod shape;
+pub mod walk;
 
 pub use condition::Condition;
 pub use kinds::{Answer, Class, ControlKind, LimitKind, MaterialKind, Outcome, Severity, SupportKind, Verb};

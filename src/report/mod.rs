@@ -1,5 +1,6 @@
 //! Findings and verdicts for people and machines: terminal and JSON.
 
+pub mod compare;
 pub mod coverage;
 pub mod json;
 pub mod junit;
