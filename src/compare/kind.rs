@@ -421,7 +421,7 @@ kinds! {
     ConcernChanged = "concern-changed" Other ConcernChanged [Reassess];
     /// The decision tree.
     TreeChanged = "tree-changed" Other TreeChanged [Reassess Sign];
-    /// The time zone or the shifts.
+    /// The time zone, the shifts, or the days that are worked.
     ClockChanged = "clock-changed" Other ClockChanged [Forms];
     /// The plan is reassessed more rarely.
     ReassessmentRarer = "reassessment-rarer" Weaker ReassessmentOftener [Support Sign];

@@ -128,8 +128,10 @@ impl<'p> Taken<'p, '_> {
         });
         thing.say(plain("shifts", Kind::ClockChanged), shifts);
         if let Some(said) = working_days {
-            let days: Vec<String> = said.value.iter().map(ToString::to_string).collect();
-            thing.say_at(plain("working days", Kind::ClockChanged), Some(Words::text(days.join(", "))), said.loc);
+            let mut days: Vec<chrono::Weekday> = said.value.clone();
+            days.sort_by_key(chrono::Weekday::num_days_from_monday);
+            let words = days.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ");
+            thing.say_at(plain("working days", Kind::ClockChanged), Some(Words::text(words)), said.loc);
         }
         let off = holidays.iter().map(|day| Words::text(day.to_string())).collect();
         thing.list(list("holiday", Kind::ClockChanged, Kind::ClockChanged), off);
