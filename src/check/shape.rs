@@ -2,7 +2,7 @@
 
 use super::Desk;
 use super::compare::{Strictness, compare};
-use crate::finding::Finding;
+use crate::finding::{Finding, nearest};
 use crate::plan::shape::Per;
 use crate::plan::{Condition, Control, Limit, Plan};
 
@@ -33,6 +33,16 @@ crate::rules! {
     ///
     /// Samples belong to a lot and to none of its loads; checks and times between events are not cut into days.
     PARTS_NOT_TOLD_APART = "L248" "parts-not-told-apart" Error ["codex.limit"];
+    /// A reset stands beside a limit that sums nothing up and runs no clock.
+    ///
+    /// A total time at most, a passage, a growth and degree-hours without an end point can start anew; what binds every
+    /// moment cannot.
+    NOTHING_TO_RESET = "L249" "nothing-to-reset" Error ["codex.limit"];
+    /// The limit that is to start a sum or clock anew cannot do so.
+    ///
+    /// It must be another limit of the same control on the same parameter, and one that a record shows to be met at an
+    /// instant: held for a time, reached, or a row of a table.
+    UNFIT_RESET = "L250" "unfit-reset" Error ["codex.limit"];
 }
 
 pub(super) fn check(desk: &mut Desk<'_>) {
@@ -45,6 +55,7 @@ pub(super) fn check(desk: &mut Desk<'_>) {
         excursion(desk, limit);
         probes(desk, plan, limit);
         judged(desk, plan, limit);
+        reset(desk, control, limit);
     }
 }
 
@@ -60,6 +71,7 @@ fn required(desk: &mut Desk<'_>, control: &Control, limit: &Limit) {
         let facts = limit.guard.as_ref().map_or(&[][..], |guard| &guard.facts);
         let same_stretch = required.during == limit.during && required.since == limit.since;
         let answer = compare(desk.plan, own, &required.condition, facts);
+        let resets = limit.shape.reset.is_some();
         let weak_probes = limit.shape.probes.as_ref().and_then(|probes| probes.enough).is_some_and(|(n, m)| n < m);
         match answer {
             Strictness::Weaker(what) => desk.say(
@@ -71,10 +83,12 @@ fn required(desk: &mut Desk<'_>, control: &Control, limit: &Limit) {
                 .also(required.loc, "the legal value")
                 .help("make the limit as strict as the rule, or stricter, in every part"),
             ),
-            Strictness::Stricter | Strictness::Same if same_stretch && !weak_probes => {}
+            Strictness::Stricter | Strictness::Same if same_stretch && !weak_probes && !resets => {}
             _ => {
                 let why = if !matches!(answer, Strictness::Unknown) && weak_probes {
                     "not every probe must meet the limit"
+                } else if !matches!(answer, Strictness::Unknown) && resets {
+                    "the limit starts anew, and the legal value does not say that it may"
                 } else if !matches!(answer, Strictness::Unknown) {
                     "they are for different stretches of time"
                 } else {
@@ -157,6 +171,35 @@ fn judged(desk: &mut Desk<'_>, plan: &Plan, limit: &Limit) {
             )
             .also(limit.condition_loc, "the limit")
             .help("judge it per lot, or register what is judged by itself as a lot of its own"),
+        );
+    }
+}
+
+fn reset(desk: &mut Desk<'_>, control: &Control, limit: &Limit) {
+    let Some(reset) = &limit.shape.reset else { return };
+    if limit.condition.is_some() && !limit.can_start_anew() {
+        let message = format!("`{}` sums nothing up and runs no clock that could start anew", limit.name);
+        desk.say(
+            Finding::at(&NOTHING_TO_RESET, reset.loc, message)
+                .also(limit.condition_loc, "the limit")
+                .help("take the reset out, or limit a total time, a passage, a growth or degree-hours"),
+        );
+    } else if let Some(message) = limit.unfit_reset(desk.plan, control) {
+        let others: Vec<&str> = control
+            .limits
+            .iter()
+            .filter(|other| other.condition.as_ref().is_some_and(|one| one.is_met_at_an_instant(desk.plan)))
+            .map(|other| other.name.text.as_str())
+            .collect();
+        let finding = Finding::at(&UNFIT_RESET, reset.limit.loc, message).also(limit.condition_loc, "the limit");
+        desk.say(
+            finding.help(match nearest(&reset.limit.text, others.iter().copied()) {
+                Some(near) => format!("did you mean `{near}`?"),
+                None => {
+                    "name a limit of this control on the same parameter with `held for`, `reaches` or rows of a table"
+                        .to_owned()
+                }
+            }),
         );
     }
 }

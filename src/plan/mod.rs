@@ -12,6 +12,7 @@ pub mod lower;
 mod measured_conditions;
 mod model;
 pub mod names;
+pub mod reset;
 pub mod sampling;
 mod says;
 mod sentence;

@@ -25,7 +25,14 @@ impl Limit {
         let since =
             self.since.as_ref().map_or_else(String::new, |event| format!(", counted from {}", moment(plan, event)));
         let guard = self.guard.as_ref().map_or_else(String::new, |guard| guard.words(plan));
-        format!("{body}{during}{since}{guard}")
+        let (body, reset) = match &self.shape.reset {
+            Some(reset) => (
+                body.replace("; the clock does not restart", ""),
+                format!("; it starts anew only when {} has been met again", reset.limit),
+            ),
+            None => (body, String::new()),
+        };
+        format!("{body}{during}{since}{reset}{guard}")
     }
 }
 

@@ -21,6 +21,8 @@ pub struct Shape {
     pub probes: Option<Probes>,
     /// Where it says that each reading is first widened by the accuracy of its instrument; not counted if nothing is said.
     pub accuracy: Option<Loc>,
+    /// What starts its sum or clock anew; nothing does if nothing is said.
+    pub reset: Option<Reset>,
 }
 
 /// A legal value: the limit may be as strict or stricter, never weaker.
@@ -123,6 +125,15 @@ pub struct Probes {
     pub loc: Loc,
 }
 
+/// A sum or clock starts anew when another limit of the control has been met again.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Reset {
+    /// The limit that must be met again.
+    pub limit: Name,
+    /// The statement.
+    pub loc: Loc,
+}
+
 /// Why a condition cannot have an allowance.
 pub(super) const NO_BOUND: &str = "an excursion is allowed beside a bound that holds at every moment, and on its side";
 
@@ -192,7 +203,8 @@ impl Shape {
         let probes = self.probes.as_ref().and_then(|probes| probes.enough);
         let probes = probes.map(|(enough, of)| format!("probes {enough} of {of}"));
         let accuracy = self.accuracy.map(|_| "accuracy counted".to_owned());
-        let said: Vec<String> = judged.into_iter().chain(probes).chain(accuracy).collect();
+        let reset = self.reset.as_ref().map(|reset| format!("reset when {} is met", reset.limit));
+        let said: Vec<String> = judged.into_iter().chain(probes).chain(accuracy).chain(reset).collect();
         if said.is_empty() { String::new() } else { format!(" {{ {} }}", said.join("; ")) }
     }
 }
@@ -287,6 +299,17 @@ impl Probes {
     }
 }
 
+impl Reset {
+    /// In words.
+    #[must_use]
+    pub fn words(&self) -> String {
+        format!(
+            "starts anew each time {} has been met again; never because the value went back over a line",
+            self.limit
+        )
+    }
+}
+
 impl Required {
     /// The legal value in symbols.
     #[must_use]
@@ -333,6 +356,7 @@ impl Limit {
         lines.extend(self.shape.judged.iter().map(|judged| ("Judged over", judged.words())));
         lines.extend(self.shape.probes.iter().map(|probes| ("Probes", probes.words())));
         lines.extend(self.accuracy_words(plan, control).map(|words| ("Accuracy", words)));
+        lines.extend(self.shape.reset.iter().map(|reset| ("Reset", reset.words())));
         lines
     }
 }

@@ -1,6 +1,6 @@
 //! What decided, in words that a person can follow with a pencil.
 
-use super::engine::{EdgeUse, End, Extent, Kind, Outcome, Point, Reason, Sampling};
+use super::engine::{EdgeUse, End, Extent, Kind, Outcome, Point, Reason, Sampling, Stretch};
 use crate::log::Records;
 use crate::quantity::{Unit, plain};
 use crate::time::{Instant, Zone, show_duration};
@@ -65,9 +65,12 @@ impl Told<'_> {
             out.push(format!("not covered: {} to {until}{more}", self.at(gap.from)));
         }
         if witness.rewarmings.count > 0 {
+            let times: Vec<String> = witness.rewarmings.items.iter().take(3).map(|one| self.rewarming(one)).collect();
+            let more = if witness.rewarmings.count > times.len() { "; …" } else { "" };
             out.push(format!(
-                "back over the starting line {} times after the clock started; the clock does not restart",
-                witness.rewarmings.count
+                "back over the starting line {} times after the clock started, which does not restart it: {}{more}",
+                witness.rewarmings.count,
+                times.join("; ")
             ));
         }
         for edge in [witness.start_edge, witness.end_edge] {
@@ -108,6 +111,23 @@ impl Told<'_> {
         }
     }
 
+    /// One re-warming: when it was read, and how high it came.
+    fn rewarming(&self, one: &Stretch) -> String {
+        format!("{}, up to {}", self.span(one.from, one.to), self.value(one.highest.value))
+    }
+
+    /// A stretch of time, or one instant.
+    pub(super) fn span(&self, from: i64, to: i64) -> String {
+        let end = |at: i64| if at == i64::MAX { "no recorded end".to_owned() } else { self.at(at) };
+        if from == to {
+            format!("at {}", end(from))
+        } else if from == i64::MIN {
+            format!("until {}", end(to))
+        } else {
+            format!("from {} to {}", self.at(from), end(to))
+        }
+    }
+
     fn value(&self, value: f64) -> String {
         if self.unit.dimension.bare() {
             plain(value, 6)
@@ -127,7 +147,7 @@ impl Told<'_> {
         }
     }
 
-    fn end(&self, kind: Kind, end: End) -> String {
+    pub(super) fn end(&self, kind: Kind, end: End) -> String {
         match end {
             End::Closed(value) | End::Open(value) => self.number(kind, value),
             End::UnboundedBelow | End::UnboundedAbove => "anything".to_owned(),

@@ -1,12 +1,12 @@
 //! Every limit of a lot.
 
 use super::compile::{self, Asked};
-use super::engine::{Outcome, Row, Sampling, Window, judge, judge_telling};
+use super::engine::{Outcome, Row, Sampling, Window, judge, judge_restarting, judge_telling};
 use super::thin::thin;
 use super::traces::{self, Found, Track};
 use super::windows::{self, Stretch, stages};
 use super::workings::{Workings, formulas, thresholds};
-use super::{InstrumentState, LimitVerdict, Part, checks, evidence, facts, judged, rates, until};
+use super::{InstrumentState, LimitVerdict, Part, checks, evidence, facts, judged, rates, resets, until};
 use crate::log::{Lot, Records};
 use crate::plan::{Condition, Control, Limit, LimitKind, Name, Over, Parameter, Plan};
 use crate::quantity::Rational;
@@ -186,7 +186,25 @@ pub(super) fn over_time(
             // What a place or a probe showed for the load before says nothing of this one.
             Found::Track(mut track) => {
                 track.own &= lot.load.is_none();
-                judge_track(context, condition, window, sampling, &track, verdict);
+                let asked = limit.shape.reset.as_ref().map(|reset| {
+                    let (unit, spot) = (track.unit, track.spot);
+                    let other = control.limit(&reset.limit.text);
+                    let fits = limit.unfit_reset(context.plan, control).is_none();
+                    let other = other.filter(|_| fits);
+                    let off = other.and_then(|other| resets::off(context, control, other, &track));
+                    resets::Asked {
+                        control,
+                        name: &reset.limit,
+                        other,
+                        lot,
+                        record,
+                        unit,
+                        promised: (every, late),
+                        spot,
+                        off,
+                    }
+                });
+                judge_track(context, (condition, asked), window, sampling, &track, verdict);
             }
         }
     }
@@ -221,7 +239,7 @@ fn source_of<'a>(context: &Context<'a>, lot: &Lot, parameter: &'a Parameter) -> 
 }
 
 /// 2.5 intervals, or the held time where that is shorter; the plan may say otherwise.
-fn credit_gap(limit: &Limit, condition: &Condition, every: i64) -> i64 {
+pub(super) fn credit_gap(limit: &Limit, condition: &Condition, every: i64) -> i64 {
     if let Some(own) = limit.credit_gap.as_ref().and_then(crate::plan::limit::Measured::nanoseconds) {
         return own;
     }
@@ -236,7 +254,7 @@ fn credit_gap(limit: &Limit, condition: &Condition, every: i64) -> i64 {
 
 fn judge_track(
     context: &Context<'_>,
-    condition: &Condition,
+    (condition, reset): (&Condition, Option<resets::Asked<'_>>),
     window: Window,
     sampling: Sampling,
     track: &Track,
@@ -263,30 +281,52 @@ fn judge_track(
         sampling,
         missing: track.missing,
     };
+    let workings = |quantity, form: &super::engine::Form<'_>| Workings {
+        quantity,
+        thresholds: thresholds(form, track.unit),
+        window: Some(window),
+        sampling: Some(sampling),
+        sources: track.sources.clone(),
+        pairs: track.pairs.clone(),
+        left_out: track.as_read.as_ref().map_or(0, |all| all.len().saturating_sub(track.rows.len())),
+        ..Workings::default()
+    };
     for Asked { words, quantity, form } in forms {
+        let since = |rows: &[Row]| rows.iter().copied().filter(|row| row.at >= from).collect::<Vec<Row>>();
         let rows = track.rows.iter().copied().filter(|row| row.at >= from);
-        let (outcome, workings) = if context.workings {
+        let mut anew = Vec::new();
+        let (outcome, workings) = if let Some(asked) = &reset {
+            let rows: Vec<Row> = rows.collect();
+            let met = resets::met(context, asked, &track.rows);
+            let found = judge_restarting(form, window, sampling, &rows, &met, context.workings);
+            anew = resets::told(&told, asked.name, window, &met, &found);
+            let workings = context.workings.then(|| {
+                let leg = resets::deciding(&found);
+                let lines = leg.map(|leg| {
+                    let to = leg.window.end.map_or(i64::MAX, |(_, end)| end);
+                    format!("the steps are of the stretch with the largest most, {}", told.span(leg.window.start.0, to))
+                });
+                Box::new(Workings {
+                    steps: leg.map_or_else(Vec::new, |leg| leg.steps.clone()),
+                    lines: lines.into_iter().chain(anew.iter().cloned()).chain(track.remarks.iter().cloned()).collect(),
+                    ..workings(quantity, &form)
+                })
+            });
+            (found.outcome, workings)
+        } else if context.workings {
             let (outcome, steps) = judge_telling(form, window, sampling, rows);
-            let workings = Workings {
-                quantity,
-                thresholds: thresholds(&form, track.unit),
-                window: Some(window),
-                sampling: Some(sampling),
-                sources: track.sources.clone(),
-                pairs: track.pairs.clone(),
-                left_out: track.as_read.as_ref().map_or(0, |all| all.len().saturating_sub(track.rows.len())),
-                steps,
-                lines: track.remarks.clone(),
-                ..Workings::default()
-            };
+            let workings = Workings { steps, lines: track.remarks.clone(), ..workings(quantity, &form) };
             (outcome, Some(Box::new(workings)))
         } else {
             (judge(form, window, sampling, rows), None)
         };
-        let as_read: Option<Outcome> = track
-            .as_read
-            .as_ref()
-            .map(|rows| judge(form, window, sampling, rows.iter().copied().filter(|row| row.at >= from)));
+        let as_read: Option<Outcome> = track.as_read.as_ref().map(|all| match &reset {
+            Some(asked) => {
+                let met = resets::met(context, asked, all);
+                judge_restarting(form, window, sampling, &since(all), &met, false).outcome
+            }
+            None => judge(form, window, sampling, all.iter().copied().filter(|row| row.at >= from)),
+        });
         let outcome = outcome.counting(compile::doubt(&form, off));
         let all = track.as_read.as_ref().unwrap_or(&track.rows);
         let trace = if outcome.verdict == Verdict::Met { Vec::new() } else { thin(all) };
@@ -295,6 +335,7 @@ fn judge_track(
         let evidence = coarse
             .into_iter()
             .chain(told.lines(&words, quantity, &outcome))
+            .chain(anew)
             .chain(track.remarks.iter().cloned())
             .collect();
         verdict.parts.push(Part {

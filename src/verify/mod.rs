@@ -22,6 +22,7 @@ mod judged;
 mod limits;
 mod parts;
 mod rates;
+mod resets;
 mod samples;
 pub mod series;
 mod thin;

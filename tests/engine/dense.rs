@@ -44,7 +44,7 @@ pub fn inside(
     let both = |value: f64| (!low || below(extent.least, value)) && (!high || above(extent.most, value));
     match quantity {
         Quantity::Number(n) => {
-            let time = matches!(limit, Limit::TotalAtLeast(..) | Limit::TotalAtMost(..));
+            let time = matches!(limit, Limit::TotalAtLeast(..) | Limit::TotalAtMost(..) | Limit::Anew(..));
             // A sum is over seconds.
             both((n * if time { tick } else { tick / TICK }) as f64)
         }
@@ -94,7 +94,7 @@ fn run(seed: u64, judgements: usize, truths: usize, tallies: &mut [Tally; KINDS]
     let mut tried = 0_usize;
     for judgement in 0..judgements {
         let kind = judgement % KINDS;
-        let cooling = kind == 7 && r.one_in(2);
+        let cooling = if kind == 14 { !r.one_in(5) } else { kind == 7 && r.one_in(2) };
         let record = if cooling { Record::cooling(&mut r) } else { Record::random(&mut r) };
         let limit = Limit::random(&mut r, kind);
         let outcome = limit.judge(&record);

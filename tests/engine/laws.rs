@@ -118,6 +118,11 @@ fn tightened(r: &mut Random, limit: Limit) -> Limit {
             Limit::Reduction { flat, top_stated, at_least: at_least + time }
         }
         Limit::Growth(t) => Limit::Growth(t - time),
+        // What resets it stays as it is.
+        Limit::Anew(span, t, reset) => Limit::Anew(outward(span), t - time, reset),
+        Limit::PassageAnew { before, arrived, within, reset } => {
+            Limit::PassageAnew { before, arrived: inward(arrived), within: within - time, reset }
+        }
         Limit::Falls { by, every } => Limit::Falls { by: by + time, every },
         Limit::Above { base, top, at_most } => Limit::Above { base: base - by, top, at_most: at_most - time },
     }

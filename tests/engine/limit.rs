@@ -1,11 +1,14 @@
 //! Limits in whole numbers: as the engine gets them, and what they are on a dense history.
 
+use crate::anew::{largest, slowest};
 use crate::measure::{Quantity, Truth, fall, passage, stretch, sum, total};
 use crate::random::Random;
 use crate::record::{Record, TICK};
 use crate::truth::History;
 use bourn::quantity::{Cut, Rational};
-use bourn::verify::engine::{Band, Condition, DeathRates, Edge, Form, GrowthRates, Outcome, judge};
+use bourn::verify::engine::{
+    Band, Condition, DeathRates, Edge, Form, GrowthRates, Outcome, judge, judge_restarting, resets,
+};
 
 /// Half lines and bands: threshold and whether it is strict.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -98,15 +101,39 @@ pub enum Limit {
     TotalAtMost(Span, i64),
     StretchAtMost(Span, i64),
     Share(Span, i64, i64),
-    Passage { before: Span, arrived: Span, within: i64 },
+    Passage {
+        before: Span,
+        arrived: Span,
+        within: i64,
+    },
     Reach(Span, i64),
-    Reduction { flat: i64, top_stated: bool, at_least: i64 },
+    Reduction {
+        flat: i64,
+        top_stated: bool,
+        at_least: i64,
+    },
     Growth(i64),
-    Above { base: i64, top: bool, at_most: i64 },
-    Falls { by: i64, every: i64 },
+    Above {
+        base: i64,
+        top: bool,
+        at_most: i64,
+    },
+    Falls {
+        by: i64,
+        every: i64,
+    },
+    /// A total at most, and what resets it.
+    Anew(Span, i64, (Span, i64)),
+    /// A passage with the same.
+    PassageAnew {
+        before: Span,
+        arrived: Span,
+        within: i64,
+        reset: (Span, i64),
+    },
 }
 
-pub const KINDS: usize = 13;
+pub const KINDS: usize = 15;
 
 impl Limit {
     pub fn random(r: &mut Random, kind: usize) -> Self {
@@ -134,7 +161,18 @@ impl Limit {
             9 => Limit::Reduction { flat: r.within(6, 10), top_stated: !r.one_in(4), at_least: r.within(0, 120) },
             10 => Limit::Growth(r.within(0, 90)),
             11 => Limit::Above { base: r.within(2, 10), top: !r.one_in(4), at_most: r.within(0, 90) },
-            _ => Limit::Falls { by: r.within(-6, 4), every: r.within(1, 12) },
+            12 => Limit::Falls { by: r.within(-6, 4), every: r.within(1, 12) },
+            13 => Limit::Anew(span, r.within(0, 16), (Span::random(r), r.within(0, 6))),
+            _ => {
+                let line = r.within(6, 10);
+                let before = Span { lower: Some((line, false)), upper: None };
+                let arrived = Span { lower: None, upper: Some((line - r.within(1, 4), false)) };
+                let within = r.within(1, 16);
+                let hot =
+                    Span { lower: before.lower.map(|(at, strict)| (at + r.within(0, 2), strict)), upper: before.upper };
+                let reset = if r.one_in(5) { Span::random(r) } else { hot };
+                Limit::PassageAnew { before, arrived, within, reset: (reset, r.within(2, 9)) }
+            }
         }
     }
 
@@ -153,6 +191,8 @@ impl Limit {
             Limit::Growth(_) => "growth",
             Limit::Above { .. } => "sum above",
             Limit::Falls { .. } => "falls",
+            Limit::Anew(..) => "total at most, reset",
+            Limit::PassageAnew { .. } => "passage, reset",
         }
     }
 
@@ -174,14 +214,16 @@ impl Limit {
             Limit::TotalAtLeast(span, time) => {
                 Form::TotalAtLeast { condition: span.condition(a), at_least: time * TICK }
             }
-            Limit::TotalAtMost(span, time) => Form::TotalAtMost { condition: span.condition(a), at_most: time * TICK },
+            Limit::TotalAtMost(span, time) | Limit::Anew(span, time, _) => {
+                Form::TotalAtMost { condition: span.condition(a), at_most: time * TICK }
+            }
             Limit::StretchAtMost(span, time) => {
                 Form::StretchAtMost { condition: span.condition(a), at_most: time * TICK }
             }
             Limit::Share(span, n, d) => {
                 Form::ShareAtLeast { condition: span.condition(a), share: Rational::new(n.into(), d.into()).unwrap() }
             }
-            Limit::Passage { before, arrived, within } => {
+            Limit::Passage { before, arrived, within } | Limit::PassageAnew { before, arrived, within, .. } => {
                 Form::Passage { before: before.condition(a), arrived: arrived.condition(a), within: within * TICK }
             }
             Limit::Reach(span, time) => Form::ReachesWithin { condition: span.condition(a), within: time * TICK },
@@ -200,6 +242,11 @@ impl Limit {
                 at_most: cut(at_most),
             },
         };
+        if let Limit::Anew(.., (span, held)) | Limit::PassageAnew { reset: (span, held), .. } = *self {
+            let (window, sampling) = (record.window(), record.sampling());
+            let met = resets(span.condition(a), held * TICK, window, sampling, rows.iter().copied());
+            return judge_restarting(form, window, sampling, &rows, &met, false).outcome;
+        }
         judge(form, record.window(), record.sampling(), rows)
     }
 
@@ -208,9 +255,9 @@ impl Limit {
         match self {
             Limit::Bound(_) | Limit::Never(_) => true,
             Limit::Held(..) | Limit::TotalAtLeast(..) | Limit::Share(..) | Limit::Reduction { .. } => !met,
-            Limit::Passage { .. } | Limit::Reach(..) => !met,
+            Limit::Passage { .. } | Limit::PassageAnew { .. } | Limit::Reach(..) => !met,
             Limit::TotalAtMost(..) | Limit::StretchAtMost(..) | Limit::Growth(_) | Limit::Above { .. } => false,
-            Limit::Falls { .. } => false,
+            Limit::Falls { .. } | Limit::Anew(..) => false,
         }
     }
 
@@ -248,6 +295,10 @@ impl Limit {
             Limit::Reduction { flat, at_least, .. } => {
                 let sum = sum(window, |v| death(v, flat));
                 whole(sum >= at_least, sum)
+            }
+            Limit::Anew(span, at_most, reset) => largest(window, span, reset, at_most),
+            Limit::PassageAnew { before, arrived, within, reset } => {
+                slowest(record, history, (before, arrived, within), reset)
             }
             Limit::Falls { by, every } => fall(record, history, by, every),
             Limit::Growth(at_most) => {

@@ -1,6 +1,7 @@
 //! The engine against dense truths, and the laws that verdicts keep.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic)]
 
+mod anew;
 mod any;
 mod asked;
 #[path = "../support/counts.rs"]

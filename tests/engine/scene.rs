@@ -226,6 +226,17 @@ pub fn ask(r: &mut Random, plant: &mut Plant) -> Vec<Asked> {
     let Limit::Held(_, time) = limit else { unreachable!("the third form is held") };
     let record = Record { credit_gap: if time > 0 { held_gap(time) } else { gap }, ..core.clone() };
     add(traced("held for", text, limit, &record, 1.0));
+    // The limit before is the one that resets a total; the two are joined each by its own gap.
+    let Limit::Held(hold, held) = limit else { unreachable!("the third form is held") };
+    let (limit, text) = plain(r, 4);
+    let Limit::TotalAtMost(span, at_most) = limit else { unreachable!("the fifth form is a total") };
+    let anew = Limit::Anew(span, at_most, (hold, held));
+    let mut resetting = grouped("total at most, reset", text, vec![vec![anew]], vec![core.clone(), record]);
+    resetting.text.push_str(&if stated {
+        format!(" {{ credit-gap {gap} min; reset when f8 is met }}")
+    } else {
+        " { reset when f8 is met }".to_owned()
+    });
     let once = Limit::Held(Span { lower: Some((r.within(3, 12), false)), upper: None }, 0);
     add(traced("reaches", words(&once).unwrap(), once, &core, 1.0));
     let (mut limit, mut text) = plain(r, 7);
@@ -318,6 +329,7 @@ pub fn ask(r: &mut Random, plant: &mut Plant) -> Vec<Asked> {
     };
     add(traced("ratio, paired", text, limit, &ratio, 1.0 / 12.0));
     list.extend(single(r, plant));
+    list.push(resetting);
     plant.limits = list.iter().map(|asked| asked.text.clone()).collect();
     list
 }

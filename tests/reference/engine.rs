@@ -113,6 +113,12 @@ pub fn judge(limit: &Limit, record: &Record) -> Outcome {
         }
         Asked::TotalAtLeast(c) => run(Form::TotalAtLeast { condition: condition(c, a), at_least: time }),
         Asked::TotalAtMost(c) => run(Form::TotalAtMost { condition: condition(c, a), at_most: time }),
+        Asked::Anew(c, reset, held) => {
+            let form = Form::TotalAtMost { condition: condition(c, a), at_most: time };
+            let rows = rows(record);
+            let met = engine::resets(condition(reset, a), *held, window, sampling, rows.iter().copied());
+            engine::judge_restarting(form, window, sampling, &rows, &met, false).outcome
+        }
         Asked::StretchAtMost(c) => run(Form::StretchAtMost { condition: condition(c, a), at_most: time }),
         Asked::Share(c, share) => run(Form::ShareAtLeast { condition: condition(c, a), share: rational(*share) }),
         Asked::Passage(before, arrived) => {

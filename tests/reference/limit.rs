@@ -1,5 +1,6 @@
 //! Random limits in every form, judged by the rules.
 
+use crate::anew::anew;
 use crate::chain::{stretch, total};
 use crate::exact::{End, Interval, Q, q};
 use crate::fall::fall;
@@ -27,9 +28,11 @@ pub enum Asked {
     Reduction(Table, bool),
     Growth(Table),
     Above(Q, Option<Q>),
+    /// A total at most, the condition that resets it, and for how long that must be held.
+    Anew(Condition, Condition, i64),
 }
 
-pub const FORMS: [&str; 14] = [
+pub const FORMS: [&str; 15] = [
     "bound",
     "never",
     "held",
@@ -44,6 +47,7 @@ pub const FORMS: [&str; 14] = [
     "reduction",
     "growth",
     "sum above",
+    "total, reset",
 ];
 
 /// Which form, and the number that it is compared with.
@@ -121,6 +125,10 @@ impl Asked {
             "falls" => Asked::Falls(r.within(1, 14) * record.tick + r.within(0, 1) * (record.tick / 3)),
             "reduction" => Asked::Reduction(table(r, record, true), !r.one_in(4)),
             "growth" => Asked::Growth(table(r, record, false)),
+            "total, reset" => {
+                let held = r.within(0, 6) * record.tick + r.within(0, 1) * (record.tick / 3);
+                Asked::Anew(condition(r, record), condition(r, record), held)
+            }
             _ => {
                 let top = record.value(HIGH + 40);
                 Asked::Above(value(r, record), (!r.one_in(4)).then_some(top))
@@ -150,6 +158,7 @@ impl Asked {
             Asked::Reduction(table, top_stated) => reduction(line, table, *top_stated),
             Asked::Growth(table) => growth(line, table),
             Asked::Above(base, top) => above(line, *base, *top),
+            Asked::Anew(counted, reset, held) => anew(line, counted, reset, *held),
         })
     }
 
@@ -188,6 +197,8 @@ impl Limit {
         let asked = Asked::random(r, form, record);
         let threshold = match FORMS[form] {
             "bound" | "never" | "share" | "reaches" => q(0),
+            // Where every moment is a reset there is no stretch to be less than nought.
+            "total, reset" => threshold(r, record, &asked, asked.interval(line)).max(q(1)),
             _ => threshold(r, record, &asked, asked.interval(line)),
         };
         let strict = !matches!(FORMS[form], "bound" | "never" | "share" | "reaches" | "falls") && r.one_in(3);
@@ -220,6 +231,7 @@ impl Limit {
             | Asked::Reached(_)
             | Asked::Growth(_)
             | Asked::Above(..)
+            | Asked::Anew(..)
                 if self.strict =>
             {
                 less_than(interval, self.threshold)
@@ -229,7 +241,8 @@ impl Limit {
             | Asked::Passage(..)
             | Asked::Reached(_)
             | Asked::Growth(_)
-            | Asked::Above(..) => at_most(interval, self.threshold),
+            | Asked::Above(..)
+            | Asked::Anew(..) => at_most(interval, self.threshold),
         }
     }
 }

@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic)]
 
 mod agree;
+mod anew;
 mod chain;
 #[path = "../support/counts.rs"]
 #[allow(dead_code)]

@@ -12,6 +12,7 @@ mod forms;
 mod judged;
 mod laws;
 mod more_forms;
+mod resets;
 mod sampling;
 mod scene;
 mod series;

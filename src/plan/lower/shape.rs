@@ -3,7 +3,7 @@
 use super::{BAD_NUMBER, Lower, PROSE_LIMIT, SENSELESS_LIMIT};
 use crate::finding::Finding;
 use crate::plan::limit::Limit;
-use crate::plan::shape::{Allowance, Judged, NO_BOUND, Per, Probes, Required, StandsFor, allowed};
+use crate::plan::shape::{Allowance, Judged, NO_BOUND, Per, Probes, Required, Reset, StandsFor, allowed};
 use crate::plan::{Condition, Name};
 use crate::quantity::Rational;
 use crate::syntax::{Node, Rule};
@@ -53,6 +53,10 @@ impl Lower<'_> {
                 self.once(&mut limit.shape.judged, Some(Judged { per, loc }), part);
             }
             Rule::s_allow => self.allow(limit, part),
+            Rule::s_reset => {
+                let reset = self.a_name(part).map(|limit| Reset { limit, loc });
+                self.once(&mut limit.shape.reset, reset, part);
+            }
             Rule::s_enough => {
                 let probes = self.enough(part);
                 self.once(&mut limit.shape.probes, probes, part);

@@ -6,7 +6,7 @@ use super::outcome::{End, Extent, Kind, Witness};
 use super::row::Bounds;
 use super::steps::Tally;
 use super::stretch::Stretches;
-use super::weave::{Mark, Piece, Sink};
+use super::weave::{Answers, Mark, Piece, Sink};
 use crate::verdict::Verdict;
 
 /// Highest and lowest value. Of each, what every history reaches (`seen`) and what none passes (`may`).
@@ -87,7 +87,9 @@ impl Sink for BoundFold {
             breaking: self.breaks.is_open(),
         }
     }
+}
 
+impl Answers for BoundFold {
     fn finish(&mut self, judged: bool, _: &Bounds, witness: &mut Witness) -> Answer {
         let Condition { certain, possible } = self.condition;
         let verdict = if !judged {

@@ -4,7 +4,7 @@ use super::fold::Answer;
 use super::outcome::{End, Extent, Kind, Reason, Span, Witness};
 use super::row::Bounds;
 use super::steps::Tally;
-use super::weave::{Mark, Piece, Sink};
+use super::weave::{Answers, Mark, Piece, Sink};
 use crate::quantity::Rational;
 use crate::verdict::Verdict;
 use std::cmp::Ordering;
@@ -151,7 +151,9 @@ impl Sink for FallFold {
         let difference = |held: Option<Smallest>| held.map(|held| held.difference);
         Tally::Fall { least: difference(self.least), most: difference(self.most) }
     }
+}
 
+impl Answers for FallFold {
     fn finish(&mut self, judged: bool, bounds: &Bounds, witness: &mut Witness) -> Answer {
         // A span must fit between the first and the last reading of every window.
         let applies = judged && self.most.is_some();

@@ -10,7 +10,7 @@ use super::share::ShareFold;
 use super::steps::{Silent, Step, Tape};
 use super::sum::{Rule, SumFold};
 use super::time::{Test, TimeFold};
-use super::weave::{Sink, Weave};
+use super::weave::{Answers, Weave};
 use crate::verdict::Verdict;
 
 /// What a form answers at the end; the shared evidence is added to it.

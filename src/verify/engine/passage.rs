@@ -6,7 +6,7 @@ use super::outcome::{End, Extent, Kind, Reason, Span, Witness};
 use super::row::Bounds;
 use super::steps::Tally;
 use super::stretch::Stretches;
-use super::weave::{Mark, Piece, Sink};
+use super::weave::{Answers, Mark, Piece, Sink};
 use crate::verdict::Verdict;
 
 fn compare(judged: bool, least: i64, most: Option<i64>, within: i64) -> Verdict {
@@ -135,7 +135,9 @@ impl Sink for PassageFold {
     fn tally(&self) -> Tally {
         Tally::Clock { start: (self.a_first, self.a_last), stop: (self.b_first, self.b_last) }
     }
+}
 
+impl Answers for PassageFold {
     fn finish(&mut self, judged: bool, bounds: &Bounds, witness: &mut Witness) -> Answer {
         let stop = self.b_first.unwrap_or(bounds.e2);
         let least = self.a_last.map_or(0, |start| stop.saturating_sub(start).max(0));
@@ -229,7 +231,9 @@ impl Sink for ReachFold {
     fn tally(&self) -> Tally {
         Tally::Clock { start: (None, None), stop: (self.first, self.arrived) }
     }
+}
 
+impl Answers for ReachFold {
     fn finish(&mut self, judged: bool, bounds: &Bounds, witness: &mut Witness) -> Answer {
         let stop = self.first.unwrap_or(bounds.e2);
         let least = stop.saturating_sub(bounds.s2).max(0);

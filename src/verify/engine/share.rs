@@ -6,7 +6,7 @@ use super::outcome::{End, Extent, Kind, Witness};
 use super::row::Bounds;
 use super::steps::Tally;
 use super::stretch::Stretches;
-use super::weave::{Mark, Piece, Sink};
+use super::weave::{Answers, Mark, Piece, Sink};
 use crate::quantity::Rational;
 use crate::verdict::Verdict;
 use std::cmp::Ordering;
@@ -126,7 +126,9 @@ impl Sink for ShareFold {
     fn tally(&self) -> Tally {
         Tally::Time { least: self.certain.inside, most: self.possible.inside, certain: None, possible: None }
     }
+}
 
+impl Answers for ShareFold {
     fn finish(&mut self, judged: bool, bounds: &Bounds, witness: &mut Witness) -> Answer {
         let least = self.certain.balance(self.share);
         let most = self.possible.balance(self.share);

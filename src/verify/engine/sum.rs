@@ -5,7 +5,7 @@ use super::form::{DeathRates, GrowthRates};
 use super::outcome::{End, Extent, Kind, Witness};
 use super::row::Bounds;
 use super::steps::Tally;
-use super::weave::{Mark, Piece, Sink};
+use super::weave::{Answers, Mark, Piece, Sink};
 use crate::quantity::Cut;
 use crate::verdict::Verdict;
 use std::cmp::Ordering;
@@ -205,7 +205,9 @@ impl Sink for SumFold<'_> {
             unbounded: self.unbounded,
         }
     }
+}
 
+impl Answers for SumFold<'_> {
     fn finish(&mut self, judged: bool, _: &Bounds, witness: &mut Witness) -> Answer {
         let least = self.threshold.side(self.least.sum);
         let most = if self.unbounded { Ordering::Greater } else { self.threshold.side(self.most.sum) };

@@ -6,7 +6,7 @@ use super::outcome::{End, Extent, Kind, Span, Witness};
 use super::row::Bounds;
 use super::steps::Tally;
 use super::stretch::Stretches;
-use super::weave::{Mark, Piece, Sink};
+use super::weave::{Answers, Mark, Piece, Sink};
 use crate::verdict::Verdict;
 
 /// A chain of neighbouring pieces and readings, and the longest so far.
@@ -138,7 +138,9 @@ impl Sink for TimeFold {
             possible: self.possible.open,
         }
     }
+}
 
+impl Answers for TimeFold {
     fn finish(&mut self, judged: bool, _: &Bounds, witness: &mut Witness) -> Answer {
         self.certain.close();
         self.possible.close();

@@ -47,6 +47,10 @@ pub(super) trait Sink {
     fn reading(&mut self, bounds: &Bounds, mark: &Mark);
     /// What is added up so far, for the workings.
     fn tally(&self) -> Tally;
+}
+
+/// A fold that answers for a form.
+pub(super) trait Answers: Sink {
     /// The answer, and what the form adds to the evidence.
     fn finish(&mut self, judged: bool, bounds: &Bounds, witness: &mut Witness) -> Answer;
 }

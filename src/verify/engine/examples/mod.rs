@@ -7,6 +7,7 @@ use crate::verdict::Verdict;
 
 mod clock;
 mod rate;
+mod restart;
 mod time;
 mod value;
 
