@@ -11,6 +11,7 @@ mod complete;
 pub mod coverage;
 mod cover;
 mod decision;
+mod ends;
 mod exceptions;
 mod facts;
 mod flow;
@@ -45,6 +46,7 @@ pub fn rules() -> Vec<&'static [&'static Rule]> {
         limits::RULES,
         facts::RULES,
         shape::RULES,
+        ends::RULES,
         series::RULES,
         accuracy::RULES,
         shown::RULES,
@@ -107,6 +109,7 @@ pub fn check(plan: &Plan, on: chrono::NaiveDate) -> Vec<Finding> {
     limits::check(&mut desk);
     facts::check(&mut desk);
     shape::check(&mut desk);
+    ends::check(&mut desk);
     series::check(&mut desk);
     accuracy::check(&mut desk);
     shown::check(&mut desk);

@@ -43,6 +43,11 @@ crate::rules! {
     /// It must be another limit of the same control on the same parameter, and one that a record shows to be met at an
     /// instant: held for a time, reached, or a row of a table.
     UNFIT_RESET = "L250" "unfit-reset" Error ["codex.limit"];
+    /// A divert that can excuse nothing.
+    ///
+    /// It goes with a bound or a range over every moment, and its answer must be monitored by the same control on the
+    /// record of the readings, so that one clock says which readings it was recorded with.
+    UNFIT_DIVERT = "L253" "unfit-divert" Error ["codex.monitor"];
 }
 
 pub(super) fn check(desk: &mut Desk<'_>) {
@@ -56,6 +61,7 @@ pub(super) fn check(desk: &mut Desk<'_>) {
         probes(desk, plan, limit);
         judged(desk, plan, limit);
         reset(desk, control, limit);
+        diverted(desk, control, limit);
     }
 }
 
@@ -72,6 +78,7 @@ fn required(desk: &mut Desk<'_>, control: &Control, limit: &Limit) {
         let same_stretch = required.during == limit.during && required.since == limit.since;
         let answer = compare(desk.plan, own, &required.condition, facts);
         let resets = limit.shape.reset.is_some();
+        let diverts = limit.shape.diverted.is_some();
         let weak_probes = limit.shape.probes.as_ref().and_then(|probes| probes.enough).is_some_and(|(n, m)| n < m);
         match answer {
             Strictness::Weaker(what) => desk.say(
@@ -83,10 +90,12 @@ fn required(desk: &mut Desk<'_>, control: &Control, limit: &Limit) {
                 .also(required.loc, "the legal value")
                 .help("make the limit as strict as the rule, or stricter, in every part"),
             ),
-            Strictness::Stricter | Strictness::Same if same_stretch && !weak_probes && !resets => {}
+            Strictness::Stricter | Strictness::Same if same_stretch && !weak_probes && !resets && !diverts => {}
             _ => {
                 let why = if !matches!(answer, Strictness::Unknown) && weak_probes {
                     "not every probe must meet the limit"
+                } else if !matches!(answer, Strictness::Unknown) && diverts {
+                    "the limit excuses diverted readings, and the legal value does not say that it may"
                 } else if !matches!(answer, Strictness::Unknown) && resets {
                     "the limit starts anew, and the legal value does not say that it may"
                 } else if !matches!(answer, Strictness::Unknown) {
@@ -173,6 +182,26 @@ fn judged(desk: &mut Desk<'_>, plan: &Plan, limit: &Limit) {
             .help("judge it per lot, or register what is judged by itself as a lot of its own"),
         );
     }
+}
+
+fn diverted(desk: &mut Desk<'_>, control: &Control, limit: &Limit) {
+    let Some(diverted) = &limit.shape.diverted else { return };
+    let own = limit.parameters().first().and_then(|name| control.monitor_of(&name.text));
+    let flag = control.monitor_of(&diverted.parameter.text);
+    let (message, help) = if limit.condition.is_some() && !limit.binds_every_moment() {
+        (
+            format!("`{}` does not bind every moment, so that no single reading breaks it", limit.name),
+            "divert goes with a bound or a range that holds at every moment",
+        )
+    } else if flag.is_none() || flag.zip(own).is_some_and(|(flag, own)| flag.record != own.record) {
+        (
+            format!("`{}` does not monitor `{}` on the record of the readings", control.name, diverted.parameter),
+            "add a `monitor` of it on the same record, recorded at each reading",
+        )
+    } else {
+        return;
+    };
+    desk.say(Finding::at(&UNFIT_DIVERT, diverted.loc, message).also(limit.condition_loc, "the limit").help(help));
 }
 
 fn reset(desk: &mut Desk<'_>, control: &Control, limit: &Limit) {

@@ -91,7 +91,7 @@ fn collect(plan: &Plan) -> Used<'_> {
     let mut used = Used::default();
     for step in &plan.steps {
         for stage in &step.stages {
-            used.events.extend([stage.from.text.as_str(), stage.to.text.as_str()]);
+            used.events.extend(std::iter::once(&stage.from).chain(stage.ends_at()).map(|event| event.text.as_str()));
         }
     }
     rows(plan, &mut used);

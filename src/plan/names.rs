@@ -237,7 +237,10 @@ impl<'a> Resolver<'a> {
             self.all(&step.uses, &[Kind::Material, Kind::Equipment]);
             self.all(&step.only_for, &[Kind::Product]);
             self.all(step.gives.iter().filter_map(|gives| gives.to.as_ref()), &[Kind::Step]);
-            self.all(step.stages.iter().flat_map(|stage| [&stage.from, &stage.to]), &[Kind::Event]);
+            self.all(
+                step.stages.iter().flat_map(|stage| std::iter::once(&stage.from).chain(stage.ends_at())),
+                &[Kind::Event],
+            );
             self.analysis(&step.analysis);
         }
         for programme in &plan.programmes {
@@ -355,6 +358,10 @@ impl<'a> Resolver<'a> {
             self.cites(&required.cites);
             self.all(&required.during, &[Kind::Stage]);
             self.all(&required.since, &[Kind::Event]);
+        }
+        if let Some(diverted) = &limit.shape.diverted {
+            self.one(&diverted.parameter, &[Kind::Parameter]);
+            self.answer(plan, &diverted.parameter, &diverted.answer);
         }
         self.all(limit.shape.run_of(), &[Kind::Stage]);
         self.all(limit.shape.stands_for.iter().flat_map(|proxy| &proxy.study), &[Kind::Citable]);

@@ -2,7 +2,7 @@
 
 use super::condition::Condition;
 use super::limit::{Amount, Limit, Measured, Over};
-use super::{Control, Name, Plan};
+use super::{Control, Name, Plan, Stage};
 
 impl Condition {
     /// Whether a record can say at which instants it has come to be met: a value held for a time or reached, or one of
@@ -73,6 +73,26 @@ impl Limit {
         }
         let several = other.shape.probes.as_ref().and_then(|probes| probes.enough).is_some_and(|(n, of)| n < of);
         several.then(|| format!("`{name}` is met by some of the probes, and each place is reset by its own"))
+    }
+}
+
+impl Stage {
+    /// Why the limit that is to end the stage cannot do so; nothing where it can, or where an event ends it.
+    #[must_use]
+    pub fn unfit_end(&self, plan: &Plan) -> Option<String> {
+        let name = self.ends_when()?;
+        let named: Vec<&Limit> = plan.controls.iter().filter_map(|control| control.limit(&name.text)).collect();
+        let limit = match named.as_slice() {
+            [] => return Some(format!("no limit is called `{name}`")),
+            [one] => *one,
+            _ => return Some(format!("several limits are called `{name}`")),
+        };
+        if limit.stages().into_iter().chain(limit.shape.run_of()).any(|stage| *stage == self.name) {
+            return Some(format!("`{name}` is judged over `{}` itself, which ends only when it is met", self.name));
+        }
+        let fits = limit.condition.as_ref().is_some_and(|one| one.is_met_at_an_instant(plan));
+        (!fits || limit.parameters().len() != 1)
+            .then(|| format!("no record says at which instant `{name}` has come to be met"))
     }
 }
 

@@ -32,7 +32,11 @@ impl Limit {
             ),
             None => (body, String::new()),
         };
-        format!("{body}{during}{since}{reset}{guard}")
+        let diverted = self.shape.diverted.as_ref().map_or_else(String::new, |one| {
+            let what = title(plan, &one.parameter).to_lowercase();
+            format!("; a reading that breaks it is excused where {what} is {} at the same instant", one.answer)
+        });
+        format!("{body}{during}{since}{reset}{guard}{diverted}")
     }
 }
 

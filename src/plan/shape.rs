@@ -23,6 +23,19 @@ pub struct Shape {
     pub accuracy: Option<Loc>,
     /// What starts its sum or clock anew; nothing does if nothing is said.
     pub reset: Option<Reset>,
+    /// What says that product was diverted, which excuses a reading that breaks the limit.
+    pub diverted: Option<Diverted>,
+}
+
+/// A reading that breaks the limit is excused while this answer is recorded at the same instant.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Diverted {
+    /// What is answered.
+    pub parameter: Name,
+    /// The answer that excuses.
+    pub answer: Name,
+    /// The statement.
+    pub loc: Loc,
 }
 
 /// A legal value: the limit may be as strict or stricter, never weaker.
@@ -204,7 +217,10 @@ impl Shape {
         let probes = probes.map(|(enough, of)| format!("probes {enough} of {of}"));
         let accuracy = self.accuracy.map(|_| "accuracy counted".to_owned());
         let reset = self.reset.as_ref().map(|reset| format!("reset when {} is met", reset.limit));
-        let said: Vec<String> = judged.into_iter().chain(probes).chain(accuracy).chain(reset).collect();
+        let diverted = self.diverted.as_ref();
+        let diverted = diverted.map(|one| format!("diverted when {} is {}", one.parameter, one.answer));
+        let said: Vec<String> =
+            judged.into_iter().chain(probes).chain(accuracy).chain(reset).chain(diverted).collect();
         if said.is_empty() { String::new() } else { format!(" {{ {} }}", said.join("; ")) }
     }
 }
@@ -251,6 +267,16 @@ impl Limit {
             .any(|leaf| matches!(leaf, Condition::Attributes { .. } | Condition::Level { over: Over::Samples(_), .. }))
     }
 
+    /// Whether every condition in it binds every moment, so that a diverted reading can be excused.
+    #[must_use]
+    pub fn binds_every_moment(&self) -> bool {
+        !self.leaves().is_empty()
+            && self
+                .leaves()
+                .iter()
+                .all(|leaf| matches!(leaf, Condition::Level { over: Over::Always | Over::Throughout(_), .. }))
+    }
+
     /// The event from which the limit counts time, where it names one.
     #[must_use]
     pub fn counts_from(&self) -> Option<&Name> {
@@ -295,6 +321,17 @@ impl Probes {
         self.enough.map_or_else(
             || "every probe must meet it; the worst one decides".to_owned(),
             |(enough, of)| format!("{enough} of the {of} probes are enough; never their mean"),
+        )
+    }
+}
+
+impl Diverted {
+    /// In words.
+    #[must_use]
+    pub fn words(&self) -> String {
+        format!(
+            "a reading that breaks the limit is excused where {} is recorded as {} at the same instant",
+            self.parameter, self.answer
         )
     }
 }
@@ -357,6 +394,7 @@ impl Limit {
         lines.extend(self.shape.probes.iter().map(|probes| ("Probes", probes.words())));
         lines.extend(self.accuracy_words(plan, control).map(|words| ("Accuracy", words)));
         lines.extend(self.shape.reset.iter().map(|reset| ("Reset", reset.words())));
+        lines.extend(self.shape.diverted.iter().map(|diverted| ("Diverted", diverted.words())));
         lines
     }
 }

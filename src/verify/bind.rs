@@ -168,10 +168,11 @@ fn seen_answer(findings: &[Finding], parameter: &str, answer: &str) -> bool {
 
 fn reversed(plan: &Plan, lot: &crate::log::Lot, findings: &mut Vec<Finding>) {
     for stage in plan.steps.iter().flat_map(|step| &step.stages) {
-        if let (Some(from), Some(to)) = (lot.event(&stage.from.text), lot.event(&stage.to.text))
+        if let (Some(from), Some((name, to))) =
+            (lot.event(&stage.from.text), stage.ends_at().and_then(|name| Some((name, lot.event(&name.text)?))))
             && to.at < from.at
         {
-            let message = format!("lot `{}`: `{}` is recorded before `{}`", lot.code, stage.to, stage.from);
+            let message = format!("lot `{}`: `{}` is recorded before `{}`", lot.code, name, stage.from);
             findings.push(
                 Finding::new(&REVERSED_STAGE, Place::Cell(to.cell.clone()), message)
                     .with(Place::Cell(from.cell.clone()), "the stage begins here")

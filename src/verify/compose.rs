@@ -4,12 +4,12 @@ use super::engine::{self, Moment, Outcome};
 use super::evidence::span_words;
 use super::facts::{self, Standing};
 use super::limits::{Context, over_time};
-use super::windows::moment;
+use super::windows::{self, moment};
 use super::workings::Workings;
-use super::{CLOCK_ALLOWANCE, LimitVerdict, Part, attributes, checks, samples};
+use super::{CLOCK_ALLOWANCE, LimitVerdict, Part, attributes, checks, samples, stage_end};
 use crate::log::{Event, Lot};
 use crate::plan::limit::Measured;
-use crate::plan::{Condition, Control, Limit, Name, Over, TableRow};
+use crate::plan::{Condition, Control, Limit, Name, Over, Stage, TableRow};
 use crate::time::show_duration;
 use crate::verdict::Verdict;
 
@@ -307,12 +307,47 @@ fn bounds(least: bool, time: &Measured) -> (Option<i64>, Option<i64>) {
 fn lasts(context: &Context<'_>, stage: &Name, least: bool, time: &Measured, lot: &Lot) -> Part {
     let form = if least { time.at_least_words() } else { time.at_most_words() };
     let Some((_, declared)) = context.plan.stage(&stage.text) else { return Part::silent(stage.text.clone(), form) };
-    let (start, stop) = (&declared.from.text, &declared.to.text);
-    let (begun, ended) = (lot.event(start), lot.ended(start, stop));
+    let begun = lot.event(&declared.from.text);
+    let Some(stop) = declared.ends_at() else { return lasts_until_met(context, declared, (least, time), lot) };
+    let ended = windows::ended(declared, lot);
     let (from, to) = pair(begun, ended);
     let (at_least, at_most) = bounds(least, time);
-    let ends = [(&declared.from, begun), (&declared.to, ended)];
+    let ends = [(&declared.from, begun), (stop, ended)];
     told(context, stage.text.clone(), form, engine::between(from, to, CLOCK_ALLOWANCE, at_least, at_most), ends)
+}
+
+/// How long a stage lasts that ends when a limit is met.
+fn lasts_until_met(context: &Context<'_>, stage: &Stage, (least, time): (bool, &Measured), lot: &Lot) -> Part {
+    let form = if least { time.at_least_words() } else { time.at_most_words() };
+    let local = |at: i64| context.zone.show_local(crate::time::Instant(at));
+    let begun = lot.event(&stage.from.text);
+    let met = stage_end::met(context, stage, lot);
+    let records: Vec<String> =
+        begun.map(|event| event.record.clone()).into_iter().chain(met.as_ref().map(|met| met.record.clone())).collect();
+    let from = begun.and_then(|event| moment(event, &records));
+    let to = met.as_ref().and_then(|met| met.moment(&records));
+    let (at_least, at_most) = bounds(least, time);
+    let outcome = engine::between(from, to, CLOCK_ALLOWANCE, at_least, at_most);
+    let name = stage.ends_when().map_or("", |name| name.text.as_str());
+    let mut evidence = vec![format!("{}; asked for: {form}", span_words(&outcome))];
+    evidence.push(match &met {
+        Some(met) => {
+            format!("the stage ends when `{name}` is met: from {} to {}", local(met.between.0), local(met.between.1))
+        }
+        None => format!("the stage ends when `{name}` is met, and it is not shown to have been"),
+    });
+    evidence.push(format!("clock allowance {}", show_duration(CLOCK_ALLOWANCE)));
+    let workings = Workings::told(context, || {
+        let start = begun.map(|event| format!("{} {}", stage.from, local(event.at.0)));
+        start.into_iter().chain(evidence.iter().cloned()).collect()
+    });
+    Part {
+        verdict: outcome.verdict,
+        evidence,
+        outcome: Some(outcome),
+        workings,
+        ..Part::silent(stage.name.text.clone(), form)
+    }
 }
 
 fn events(context: &Context<'_>, from: &Name, to: &Name, (least, time): (bool, &Measured), lot: &Lot) -> Part {
@@ -328,9 +363,10 @@ fn order(context: &Context<'_>, first: &Name, then: &Name, lot: &Lot) -> Part {
     let form = format!("{first} ends before {then} begins");
     let stages = context.plan.stage(&first.text).zip(context.plan.stage(&then.text));
     let Some(((_, first), (_, then))) = stages else { return Part::silent(form.clone(), form) };
-    let (ended, begun) = (lot.ended(&first.from.text, &first.to.text), lot.event(&then.from.text));
+    let Some(stop) = first.ends_at() else { return Part::silent(form.clone(), form) };
+    let (ended, begun) = (windows::ended(first, lot), lot.event(&then.from.text));
     let (end, start) = pair(ended, begun);
-    let ends = [(&first.to, ended), (&then.from, begun)];
+    let ends = [(stop, ended), (&then.from, begun)];
     told(context, format!("{}, {}", first.name, then.name), form, engine::in_order(end, start, CLOCK_ALLOWANCE), ends)
 }
 

@@ -5,7 +5,7 @@
 
 use super::engine::Window;
 use super::limits::Context;
-use super::{CLOCK_ALLOWANCE, LimitVerdict, compose};
+use super::{CLOCK_ALLOWANCE, LimitVerdict, compose, windows};
 use crate::log::Lot;
 use crate::plan::shape::Per;
 use crate::plan::{Condition, Control, Limit};
@@ -131,7 +131,7 @@ fn cuts(
     let (first, last) = (stages.first()?, stages.last()?);
     let counted = limit.counts_from().unwrap_or(&first.from);
     let start = lot.event(&counted.text)?.at.0;
-    let end = lot.ended(&last.from.text, &last.to.text).map(|event| event.at.0);
+    let end = windows::ended(last, lot).map(|event| event.at.0);
     let begins: Vec<NaiveTime> = match per {
         Per::Shift => context.plan.head.as_ref()?.shifts.clone()?,
         _ => vec![NaiveTime::MIN],

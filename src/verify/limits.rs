@@ -6,9 +6,11 @@ use super::thin::thin;
 use super::traces::{self, Found, Track};
 use super::windows::{self, Stretch, stages};
 use super::workings::{Workings, formulas, thresholds};
-use super::{InstrumentState, LimitVerdict, Part, checks, evidence, facts, judged, rates, resets, until};
+use super::{
+    InstrumentState, LimitVerdict, Part, checks, diverted, evidence, facts, judged, rates, resets, stage_end, until,
+};
 use crate::log::{Lot, Records};
-use crate::plan::{Condition, Control, Limit, LimitKind, Name, Over, Parameter, Plan};
+use crate::plan::{Condition, Control, Limit, LimitKind, Name, Over, Plan};
 use crate::quantity::Rational;
 use crate::time::{Zone, show_duration};
 use crate::verdict::Verdict;
@@ -146,9 +148,7 @@ pub(super) fn over_time(
         return;
     };
     let stages = stages(context.plan, control, limit);
-    let record = traces::channels(context, lot, source_of(context, lot, parameter))
-        .first()
-        .map_or("", |(_, channel)| channel.record.as_str());
+    let record = traces::record_of(context, lot, parameter);
     let window = match windows::counted(limit, condition, &stages, lot, record) {
         Stretch::Known(window) => window,
         Stretch::NotBegun => {
@@ -162,6 +162,8 @@ pub(super) fn over_time(
             return;
         }
     };
+    let met = stages.last().and_then(|stage| stage_end::met(context, stage, lot));
+    let window = Window { end: window.end.or(met.as_ref().map(|met| met.between)), ..window };
     let window = match condition {
         Condition::DegreeHours { until: Some((name, range)), .. } => {
             Window { end: until::end(context, control, lot, (name, range), window), ..window }
@@ -186,6 +188,9 @@ pub(super) fn over_time(
             // What a place or a probe showed for the load before says nothing of this one.
             Found::Track(mut track) => {
                 track.own &= lot.load.is_none();
+                if let Some(answer) = &limit.shape.diverted {
+                    diverted::excuse(context, answer, condition, lot, &mut track);
+                }
                 let asked = limit.shape.reset.as_ref().map(|reset| {
                     let (unit, spot) = (track.unit, track.spot);
                     let other = control.limit(&reset.limit.text);
@@ -206,6 +211,17 @@ pub(super) fn over_time(
                 });
                 judge_track(context, (condition, asked), window, sampling, &track, verdict);
             }
+        }
+    }
+    if let (Some(met), Some(name)) = (&met, stages.last().and_then(|stage| stage.ends_when())) {
+        let local = |at: i64| context.zone.show_local(crate::time::Instant(at));
+        let (first, last) = met.between;
+        for part in verdict.parts.iter_mut().skip(from) {
+            part.evidence.push(format!(
+                "the stage ends when `{name}` is met: from {} to {}",
+                local(first),
+                local(last)
+            ));
         }
     }
     if context.workings {
@@ -230,12 +246,6 @@ pub(super) fn over_time(
             }
         }
     }
-}
-
-/// The recorded parameter behind a computed one.
-fn source_of<'a>(context: &Context<'a>, lot: &Lot, parameter: &'a Parameter) -> &'a str {
-    let recorded = |name: &Name| !traces::channels(context, lot, &name.text).is_empty();
-    context.plan.rests_on(parameter, &recorded).first().map_or(&parameter.name.text, |name| &name.text)
 }
 
 /// 2.5 intervals, or the held time where that is shorter; the plan may say otherwise.

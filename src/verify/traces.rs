@@ -8,7 +8,7 @@ use super::limits::{Context, NOT_TRUSTED};
 use super::workings::Paired;
 use crate::log::{Channel, Entry, EntryKind, Lot};
 use crate::plan::limit::Measured;
-use crate::plan::{Control, Instrument, Parameter, Plan};
+use crate::plan::{Control, Instrument, Name, Parameter, Plan};
 use crate::quantity::{Cut, Unit};
 
 /// One trace of a lot.
@@ -137,6 +137,19 @@ pub(super) fn channels<'c>(context: &Context<'c>, lot: &Lot, parameter: &str) ->
             channel.place.as_ref().is_some_and(|place| lot.facts.iter().any(|(_, word)| word == place))
         })
         .collect()
+}
+
+/// The recorded parameter behind a computed one.
+fn source_of<'a>(context: &Context<'a>, lot: &Lot, parameter: &'a Parameter) -> &'a str {
+    let recorded = |name: &Name| !channels(context, lot, &name.text).is_empty();
+    context.plan.rests_on(parameter, &recorded).first().map_or(&parameter.name.text, |name| &name.text)
+}
+
+/// The record on which the readings of a parameter stand for a lot; empty where there are none.
+pub(super) fn record_of<'c>(context: &Context<'c>, lot: &Lot, parameter: &'c Parameter) -> &'c str {
+    channels(context, lot, source_of(context, lot, parameter))
+        .first()
+        .map_or("", |(_, channel)| channel.record.as_str())
 }
 
 /// The instrument that gave a channel: the one the mapping names, else the only one the plan has for it.

@@ -99,8 +99,13 @@ fn watch(plan: &Plan, records: &Records, lots: &[&Lot], control: &Control, monit
     if matches!(monitor.often.rhythm, Rhythm::Every(_))
         && let Some((every, allowance)) = interval(&monitor.often)
     {
-        let stages: Vec<&Stage> =
-            control.at.iter().filter_map(|step| plan.step(&step.text)).flat_map(|step| &step.stages).collect();
+        let stages: Vec<&Stage> = control
+            .at
+            .iter()
+            .filter_map(|step| plan.step(&step.text))
+            .flat_map(|step| &step.stages)
+            .filter(|stage| stage.ends_when().is_none())
+            .collect();
         let stages = if stages.is_empty() { stages_of_limits(plan, control, &names) } else { stages };
         let times = times(records, &names);
         for lot in lots {

@@ -24,7 +24,14 @@ pub(super) fn stages<'p>(plan: &'p Plan, control: &Control, limit: &Limit) -> Ve
     if let Some(named) = limit.stages().first().copied().or(limit.shape.run_of()) {
         return plan.stage(&named.text).map(|(_, stage)| stage).into_iter().collect();
     }
-    control.at.iter().filter_map(|step| plan.step(&step.text)).flat_map(|step| &step.stages).collect()
+    let own = control.at.iter().filter_map(|step| plan.step(&step.text)).flat_map(|step| &step.stages);
+    // A stage that a limit ends must be named.
+    own.filter(|stage| stage.ends_when().is_none()).collect()
+}
+
+/// The event that ended a stage for a lot; none where a limit ends it.
+pub(super) fn ended<'l>(stage: &Stage, lot: &'l Lot) -> Option<&'l Event> {
+    lot.ended(&stage.from.text, &stage.ends_at()?.text)
 }
 
 /// The window of a lot over these stages, for readings that stand on the given record.
@@ -35,10 +42,7 @@ pub(super) fn stretch(stages: &[&Stage], lot: &Lot, record: &str) -> Stretch {
     let Some(start) = lot.event(&first.from.text) else {
         return Stretch::NotBegun;
     };
-    Stretch::Known(Window {
-        start: spread(start, record),
-        end: lot.ended(&last.from.text, &last.to.text).map(|end| spread(end, record)),
-    })
+    Stretch::Known(Window { start: spread(start, record), end: ended(last, lot).map(|end| spread(end, record)) })
 }
 
 /// The event from which a limit counts, where it names one.
@@ -56,7 +60,9 @@ pub(super) fn counted(limit: &Limit, condition: &Condition, stages: &[&Stage], l
     let Some(start) = lot.event(&event.text) else { return Stretch::NotBegun };
     let end = match whole {
         // Counted from the end of the stage itself: nothing says until when.
-        Stretch::Known(_) if stages.last().is_some_and(|last| last.to.text == event.text) => None,
+        Stretch::Known(_) if stages.last().and_then(|last| last.ends_at()).is_some_and(|to| to.text == event.text) => {
+            None
+        }
         Stretch::Known(window) => window.end,
         Stretch::NotBegun | Stretch::NoStage => None,
     };
@@ -72,7 +78,7 @@ pub(super) fn moment(event: &Event, records: &[String]) -> Option<Moment> {
 
 /// An event is uncertain by the resolution of its times, where that is coarser than a second; one of another record by
 /// no less than the clock allowance.
-fn spread(event: &Event, record: &str) -> (i64, i64) {
+pub(super) fn spread(event: &Event, record: &str) -> (i64, i64) {
     let coarse = if event.resolution > SECOND { event.resolution } else { 0 };
     let by = if event.record == record { coarse } else { CLOCK_ALLOWANCE.max(coarse) };
     (event.at.0.saturating_sub(by), event.at.0.saturating_add(by))
@@ -94,11 +100,19 @@ pub(super) fn ends(
 ) -> Vec<String> {
     let local = |at: i64| context.zone.show_local(Instant(at));
     let start = since.or(stages.first().map(|stage| &stage.from)).and_then(|event| lot.event(&event.text));
-    let end = stages.last().and_then(|stage| lot.ended(&stage.from.text, &stage.to.text));
+    let end = stages.last().and_then(|stage| ended(stage, lot));
+    let met = stages.last().and_then(|stage| stage.ends_when());
     let mut out = Vec::new();
     out.extend(start.map(|event| format!("start: {}", end_words(context, event, window.start))));
     out.push(match (window.end, end) {
-        (None, _) => "end: not recorded".to_owned(),
+        (None, _) => match met {
+            Some(limit) => format!("end: {limit} is not shown to have been met"),
+            None => "end: not recorded".to_owned(),
+        },
+        (Some((first, last)), _) if met.is_some() => {
+            let limit = met.map_or("", |limit| limit.text.as_str());
+            format!("end: when {limit} was met, from {} to {}", local(first), local(last))
+        }
         (Some(spread), Some(event)) => format!("end: {}", end_words(context, event, spread)),
         (Some((first, last)), None) => format!("end: from {} to {}", local(first), local(last)),
     });

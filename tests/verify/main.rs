@@ -7,6 +7,7 @@
 mod accuracy;
 mod computed;
 mod cooling;
+mod diverted;
 mod facts;
 mod forms;
 mod judged;
@@ -19,4 +20,5 @@ mod series;
 mod shapes;
 #[path = "../support/readd.rs"]
 mod readd;
+mod stage_ends;
 mod workings;

@@ -184,7 +184,10 @@ pub(super) fn records(labels: &Labels<'_>) -> Section {
                     Cell::text(capital(&spaced(&stage.name.text))),
                     Cell::line(vec![labels.step(&step.name)]),
                     Cell::text(moment(&stage.from)),
-                    Cell::text(moment(&stage.to)),
+                    Cell::text(match stage.ends_when() {
+                        Some(limit) => format!("when {} is met", spaced(&limit.text)),
+                        None => stage.ends_at().map_or_else(String::new, &moment),
+                    }),
                 ])
             })
         })

@@ -3,7 +3,7 @@
 use super::Lower;
 use crate::plan::{
     Analysis, Answer, Class, Gives, Hazard, HazardRow, Outcome, Programme, Routine, Severity, Significance, Stage,
-    Step, Verb,
+    StageEnd, Step, Verb,
 };
 use crate::syntax::{Node, Rule};
 
@@ -140,7 +140,10 @@ impl Lower<'_> {
                 Rule::s_zone => self.once(&mut step.zone, self.a_name(part), part),
                 Rule::s_stage => {
                     let mut names = self.own_names(part).into_iter();
-                    if let (Some(name), Some(from), Some(to)) = (names.next(), names.next(), names.next()) {
+                    let met = part.part(Rule::until_met).and_then(|until| self.a_name(until)).map(StageEnd::Met);
+                    let (name, from) = (names.next(), names.next());
+                    let to = met.or(names.next().map(StageEnd::Event));
+                    if let (Some(name), Some(from), Some(to)) = (name, from, to) {
                         step.stages.push(Stage { name, from, to });
                     }
                 }

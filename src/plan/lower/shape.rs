@@ -3,7 +3,7 @@
 use super::{BAD_NUMBER, Lower, PROSE_LIMIT, SENSELESS_LIMIT};
 use crate::finding::Finding;
 use crate::plan::limit::Limit;
-use crate::plan::shape::{Allowance, Judged, NO_BOUND, Per, Probes, Required, Reset, StandsFor, allowed};
+use crate::plan::shape::{Allowance, Diverted, Judged, NO_BOUND, Per, Probes, Required, Reset, StandsFor, allowed};
 use crate::plan::{Condition, Name};
 use crate::quantity::Rational;
 use crate::syntax::{Node, Rule};
@@ -53,6 +53,12 @@ impl Lower<'_> {
                 self.once(&mut limit.shape.judged, Some(Judged { per, loc }), part);
             }
             Rule::s_allow => self.allow(limit, part),
+            Rule::s_diverted => {
+                let mut names = part.part(Rule::is_also).map_or_else(Vec::new, |is| self.own_names(is)).into_iter();
+                if let (Some(parameter), Some(answer)) = (names.next(), names.next()) {
+                    self.once(&mut limit.shape.diverted, Some(Diverted { parameter, answer, loc }), part);
+                }
+            }
             Rule::s_reset => {
                 let reset = self.a_name(part).map(|limit| Reset { limit, loc });
                 self.once(&mut limit.shape.reset, reset, part);

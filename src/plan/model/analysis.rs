@@ -118,8 +118,37 @@ pub struct Stage {
     pub name: Name,
     /// Event that begins it.
     pub from: Name,
-    /// Event that ends it.
-    pub to: Name,
+    /// What ends it.
+    pub to: StageEnd,
+}
+
+/// What ends a stage.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum StageEnd {
+    /// An event that a record names.
+    Event(Name),
+    /// A limit of the plan: the first instant at which it has been met.
+    Met(Name),
+}
+
+impl Stage {
+    /// The event that ends it; none where a limit does.
+    #[must_use]
+    pub fn ends_at(&self) -> Option<&Name> {
+        match &self.to {
+            StageEnd::Event(event) => Some(event),
+            StageEnd::Met(_) => None,
+        }
+    }
+
+    /// The limit whose being met ends it.
+    #[must_use]
+    pub fn ends_when(&self) -> Option<&Name> {
+        match &self.to {
+            StageEnd::Met(limit) => Some(limit),
+            StageEnd::Event(_) => None,
+        }
+    }
 }
 
 /// A prerequisite programme.

@@ -8,7 +8,7 @@ mod measure;
 mod people;
 mod series;
 
-pub use analysis::{Analysis, Gives, Hazard, HazardRow, Programme, Routine, Significance, Stage, Step};
+pub use analysis::{Analysis, Gives, Hazard, HazardRow, Programme, Routine, Significance, Stage, StageEnd, Step};
 pub use control::{Control, Deviation, HoldBack, Monitor, Validated, Verify, VerifyWhen};
 pub use evidence::{Citable, Citation, Exception, GrowthModel, Inactivation, Meets, Table, TableRow};
 pub use food::{Equipment, Event, Material, Product, Property, PropertyFrom, RecordKind};
