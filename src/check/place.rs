@@ -68,7 +68,7 @@ const ORDER: &[(&str, &[&str])] = &[
     ("programme", &["covers", "procedure", "routine", "verify", "cites", "meets"]),
     ("control", CONTROL),
     ("ccp", CONTROL),
-    ("deviation", &["hold", "hold-back", "cause", "restore", "prevent", "disposition", "recorded"]),
+    ("deviation", &["hold", "hold-back", "adjust", "cause", "restore", "prevent", "disposition", "recorded"]),
     ("inactivation", &["D", "z", "range", "cites", "meets"]),
     ("source", &["publisher", "edition", "where", "replaces", "meets"]),
     ("study", &["date", "file", "finding", "cites", "meets"]),

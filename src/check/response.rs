@@ -2,7 +2,7 @@
 
 use super::Desk;
 use crate::finding::{Care, Finding, Rule, nearest};
-use crate::plan::{Control, Deviation};
+use crate::plan::{Condition, Control, Deviation, Over};
 
 /// What may become of product, in the words that a plan may use.
 pub const DISPOSITIONS: &[&str] =
@@ -27,6 +27,11 @@ crate::rules! {
     NO_HOLD_BACK = "C108" "no-hold-back" Warning;
     /// A word for what becomes of product that is not in the set.
     UNKNOWN_DISPOSITION = "C109" "unknown-disposition" Error;
+    /// A miss that may be adjusted, where no limit is held against checks or samples.
+    ///
+    /// A check or a sample speaks for one moment, and a later one shows that the lot was put right before it left the
+    /// step. What was read throughout cannot be made good by a later reading.
+    NOTHING_TO_ADJUST = "C110" "nothing-to-adjust" Error;
 }
 
 pub(super) fn check(desk: &mut Desk<'_>) {
@@ -96,6 +101,18 @@ fn parts(desk: &mut Desk<'_>, control: &Control, deviation: &Deviation) {
                 help,
             );
         }
+    }
+    let adjustable = control
+        .limits
+        .iter()
+        .flat_map(|limit| limit.leaves())
+        .any(|leaf| matches!(leaf, Condition::Answers(_) | Condition::Level { over: Over::Samples(_), .. }));
+    if let (Some(event), false) = (&deviation.adjust, adjustable) {
+        let message = format!("`{}` has no limit on checks or samples whose miss could be adjusted", control.name);
+        desk.say(
+            Finding::at(&NOTHING_TO_ADJUST, event.loc, message)
+                .help("take `adjust` out, or limit a check with answers or `in every sample`"),
+        );
     }
     for name in deviation.disposition.iter().flat_map(|(names, _)| names) {
         if DISPOSITIONS.contains(&name.text.as_str()) {

@@ -323,6 +323,7 @@ impl<'a> Resolver<'a> {
         if let Some(deviation) = &control.deviation {
             self.all(deviation.disposition.iter().map(|(_, by)| by), &[Kind::Role]);
             self.all(&deviation.record, &[Kind::Record]);
+            self.all(&deviation.adjust, &[Kind::Event]);
         }
         self.verify(&control.verify);
         for validated in &control.validated {

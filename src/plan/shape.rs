@@ -219,8 +219,7 @@ impl Shape {
         let reset = self.reset.as_ref().map(|reset| format!("reset when {} is met", reset.limit));
         let diverted = self.diverted.as_ref();
         let diverted = diverted.map(|one| format!("diverted when {} is {}", one.parameter, one.answer));
-        let said: Vec<String> =
-            judged.into_iter().chain(probes).chain(accuracy).chain(reset).chain(diverted).collect();
+        let said: Vec<String> = judged.into_iter().chain(probes).chain(accuracy).chain(reset).chain(diverted).collect();
         if said.is_empty() { String::new() } else { format!(" {{ {} }}", said.join("; ")) }
     }
 }

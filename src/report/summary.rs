@@ -25,6 +25,7 @@ pub fn text(plan: &Plan, records: &Records, verification: &Verification) -> Stri
     for (verdict, title) in [(Verdict::NotMet, "Not met"), (Verdict::NotShown, "Not shown")] {
         lines(&mut out, plan, verification, verdict, title);
     }
+    adjusted(&mut out, verification);
     series(&mut out, verification);
     instruments(&mut out, verification);
     monitoring(&mut out, verification);
@@ -103,6 +104,26 @@ fn grid(out: &mut String, plan: &Plan, verification: &Verification) {
     let _ = writeln!(out, "\n{:width$}  {:>7} {:>8} {:>10}", "critical limit", "met", "not met", "not shown");
     for (name, [met, not_met, not_shown]) in rows {
         let _ = writeln!(out, "{name:width$}  {met:>7} {not_met:>8} {not_shown:>10}");
+    }
+}
+
+/// Misses that were adjusted before the lot left the step: met or not, they are never passed over in silence.
+fn adjusted(out: &mut String, verification: &Verification) {
+    let mut said = false;
+    for lot in &verification.lots {
+        for limit in &lot.limits {
+            for miss in limit.adjusted() {
+                if !said {
+                    let _ = writeln!(out, "\nMisses that were adjusted before the lot left the step:");
+                    said = true;
+                }
+                let _ = writeln!(
+                    out,
+                    "  {}, {}.{} ({})\n      {miss}",
+                    lot.code, limit.control, limit.limit, limit.verdict
+                );
+            }
+        }
     }
 }
 

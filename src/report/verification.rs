@@ -106,6 +106,7 @@ pub(super) fn limit_value(zone: Zone, limit: &LimitVerdict) -> Value {
         "verdict": limit.verdict,
         "why": limit.why,
         "as-read": limit.as_read,
+        "adjusted": limit.adjusted().collect::<Vec<_>>(),
         "not-yet": limit.not_yet,
         "parts": limit.parts.iter().map(|part| part_value(zone, part)).collect::<Vec<_>>(),
     })

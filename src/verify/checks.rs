@@ -3,13 +3,14 @@
 //! A check speaks for its own instant alone. Product between two good checks is shown; product between a check
 //! that was not good, or was missed, and its good neighbours is in question.
 
+use super::adjusted::{Fate, fate};
 use super::compile::interval;
-use super::limits::{Context, is_critical};
+use super::limits::Context;
 use super::windows::{Stretch, ends, stages, stretch};
 use super::workings::Workings;
-use super::{CLOCK_ALLOWANCE, GOOD_IN_A_ROW, Part};
+use super::{CLOCK_ALLOWANCE, Part};
 use crate::log::{Check, Lot, Records};
-use crate::plan::{Condition, Control, HoldBack, Limit, Name, Plan};
+use crate::plan::{Control, Limit, Name};
 use crate::time::show_duration;
 use crate::verdict::Verdict;
 use std::collections::BTreeMap;
@@ -53,17 +54,18 @@ pub(super) struct Windows<'p> {
     pub limit: &'p Limit,
     /// Whether the limit needs these answers whatever else is met.
     pub needed: bool,
-    answers: &'p [(Name, Name)],
+    /// The answers.
+    pub answers: &'p [(Name, Name)],
     /// The windows.
     pub affected: Vec<Affected>,
 }
 
 /// The record and place of a series of checks.
-type Line = (String, Option<String>);
+pub(super) type Line = (String, Option<String>);
 
 /// The rounds of a limit, by line, in order of time. The rows of one instant are one round: where they answer
 /// differently nothing is shown, and they are never two good checks in a row.
-fn rounds(records: &Records, answers: &[(Name, Name)]) -> BTreeMap<Line, Vec<Round>> {
+pub(super) fn rounds(records: &Records, answers: &[(Name, Name)]) -> BTreeMap<Line, Vec<Round>> {
     let mut rows: BTreeMap<(Line, i64), Vec<&Check>> = BTreeMap::new();
     for check in &records.checks {
         if answers.iter().any(|(parameter, _)| *parameter == *check.parameter.as_str()) {
@@ -144,7 +146,13 @@ pub(super) fn judge(
         let own = context.windows.iter().find(|own| std::ptr::eq(own.limit, limit) && own.answers == answers);
         let windows = own.map_or(&[][..], |own| own.affected.as_slice());
         let from = part.evidence.len();
-        verdicts.push(judge_line(context, (control, answers, windows), lot, rounds, window, &mut part.evidence));
+        let seen = part.evidence.len();
+        let (verdict, adjusted) =
+            judge_line(context, (control, answers, windows), lot, (record, rounds), window, &mut part.evidence);
+        verdicts.push(verdict);
+        // What was adjusted is said first, before whatever else decided.
+        part.evidence.splice(seen..seen, adjusted.iter().cloned());
+        part.adjusted.extend(adjusted);
         let decided = part.evidence.get(from..).unwrap_or_default().to_vec();
         if context.workings {
             let ends = ends(context, None, &stages, lot, window);
@@ -195,25 +203,41 @@ fn judge_line(
     context: &Context<'_>,
     (control, answers, windows): (&Control, &[(Name, Name)], &[Affected]),
     lot: &Lot,
-    rounds: &[Round],
+    (record, rounds): (&str, &[Round]),
     window: super::engine::Window,
     evidence: &mut Vec<String>,
-) -> Verdict {
+) -> (Verdict, Vec<String>) {
     let local = |at: i64| context.zone.show_local(crate::time::Instant(at));
     let (start, Some((end_first, end_last))) = (window.start, window.end) else {
         evidence.push("the end of this stage is not recorded".to_owned());
-        return Verdict::NotShown;
+        return (Verdict::NotShown, Vec::new());
     };
     if end_last < start.0 {
         evidence.push("the record contradicts itself: the stage ends before it begins".to_owned());
-        return Verdict::NotShown;
+        return (Verdict::NotShown, Vec::new());
     }
-    let against = rounds.iter().find(|round| round.against && start.1 <= round.at && round.at <= end_first);
-    if let Some(round) = against {
-        evidence.push(format!("check of {}: {} ({})", local(round.at), round.remark, round.place));
-        return Verdict::NotMet;
-    }
+    let good = || rounds.iter().filter(|round| round.good).map(|round| round.at);
+    let mut adjusted: Vec<String> = Vec::new();
+    let mut put_right: Vec<i64> = Vec::new();
     let mut shown = true;
+    for round in rounds.iter().filter(|round| round.against && start.1 <= round.at && round.at <= end_first) {
+        let miss = format!("check of {}: {} ({})", local(round.at), round.remark, round.place);
+        match fate(context, control, lot, (round.at, record), good()) {
+            Fate::Stands => {
+                evidence.push(miss);
+                return (Verdict::NotMet, adjusted);
+            }
+            Fate::Perhaps(why) => {
+                shown = false;
+                evidence.push(format!("{miss}; whether it was adjusted in time is not shown: {why}"));
+                put_right.push(round.at);
+            }
+            Fate::Adjusted(how) => {
+                adjusted.push(format!("a miss that was adjusted: {miss}; {how}"));
+                put_right.push(round.at);
+            }
+        }
+    }
     let before = rounds.iter().rev().find(|round| round.at <= start.0);
     let after = rounds.iter().find(|round| round.at >= end_last);
     for (round, missing) in
@@ -231,7 +255,10 @@ fn judge_line(
             }
         }
     }
-    for round in rounds.iter().filter(|round| !round.good && start.0 < round.at && round.at < end_last) {
+    for round in rounds
+        .iter()
+        .filter(|round| !round.good && start.0 < round.at && round.at < end_last && !put_right.contains(&round.at))
+    {
         shown = false;
         evidence.push(format!("check of {}: {} ({})", local(round.at), round.remark, round.place));
     }
@@ -239,7 +266,13 @@ fn judge_line(
         shown = false;
         evidence.push(format!("the check due at {} is missing, or its row has no certain time", local(due.at)));
     }
-    for one in windows.iter().filter(|one| one.lots.contains(&lot.code)) {
+    // A window that holds no other miss than those that were adjusted for this lot is no doubt about it.
+    let doubtful = |one: &&Affected| {
+        let (from, to) = (one.from.unwrap_or(i64::MIN), one.to.unwrap_or(i64::MAX));
+        let mut misses = rounds.iter().filter(|round| !round.good && from <= round.at && round.at <= to).peekable();
+        misses.peek().is_none() || misses.any(|round| !put_right.contains(&round.at))
+    };
+    for one in windows.iter().filter(|one| one.lots.contains(&lot.code)).filter(doubtful) {
         shown = false;
         let from = one.from.map_or("the start of the records".to_owned(), local);
         let to = one.to.map_or("open".to_owned(), local);
@@ -248,16 +281,17 @@ fn judge_line(
     if shown {
         let inside = rounds.iter().filter(|round| start.0 <= round.at && round.at <= end_last).count();
         evidence.push(format!(
-            "{inside} checks in the stage, the one before and the one after it, all good (clock allowance {})",
+            "{inside} checks in the stage, the one before and the one after it, all good{} (clock allowance {})",
+            if adjusted.is_empty() { "" } else { " or adjusted" },
             show_duration(CLOCK_ALLOWANCE)
         ));
-        return Verdict::Met;
+        return (Verdict::Met, adjusted);
     }
-    Verdict::NotShown
+    (Verdict::NotShown, adjusted)
 }
 
 /// Checks that fell due while a lot ran and were not made: each as a round that is not good.
-fn missed(
+pub(super) fn missed(
     control: &Control,
     answers: &[(Name, Name)],
     rounds: &[Round],
@@ -287,196 +321,5 @@ fn missed(
             return found;
         }
         previous = next;
-    }
-}
-
-/// Windows of affected product for the checks of one limit.
-fn affected_of(
-    plan: &Plan,
-    records: &Records,
-    (control, limit): (&Control, &Limit),
-    answers: &[(Name, Name)],
-) -> Vec<Affected> {
-    let every = control.deviation.as_ref().and_then(|deviation| deviation.hold_back)
-        == Some(HoldBack::LastCheckWithEveryLimitMet);
-    let others = if every { other_rounds(plan, records, control, limit) } else { Vec::new() };
-    let mut found = Vec::new();
-    for (rounds, spans) in with_missed(plan, records, control, limit, answers) {
-        for (from, to, cause) in windows(&rounds) {
-            let from = from.and_then(|from| back_to_every(&rounds, &others, from));
-            let (low, high) = (from.unwrap_or(i64::MIN), to.unwrap_or(i64::MAX));
-            found.push(Affected {
-                control: control.name.text.clone(),
-                limit: limit.name.text.clone(),
-                from,
-                to,
-                cause,
-                lots: spans
-                    .iter()
-                    .filter(|(_, start, end)| *start <= high && low <= *end)
-                    .map(|(lot, ..)| lot.code.clone())
-                    .collect(),
-            });
-        }
-    }
-    found
-}
-
-/// The last good check at or before an instant at which every other limit on checks was met too, as far as the check
-/// of each before it says.
-fn back_to_every(rounds: &[Round], others: &[Vec<Round>], from: i64) -> Option<i64> {
-    let met = |at: i64| {
-        others.iter().all(|rounds| rounds.iter().rev().find(|round| round.at <= at).is_some_and(|round| round.good))
-    };
-    rounds.iter().rev().filter(|round| round.good && round.at <= from).map(|round| round.at).find(|at| met(*at))
-}
-
-/// The rounds of every other critical limit on checks of a control, with those that were missed.
-fn other_rounds(plan: &Plan, records: &Records, control: &Control, limit: &Limit) -> Vec<Vec<Round>> {
-    let others = control.limits.iter().filter(|other| is_critical(other) && other.name != limit.name);
-    let lists = others.filter_map(|other| match &other.condition {
-        Some(Condition::Answers(answers)) => Some(with_missed(plan, records, control, other, answers)),
-        _ => None,
-    });
-    lists
-        .map(|lines| {
-            let mut all: Vec<Round> = lines.into_iter().flat_map(|(rounds, _)| rounds).collect();
-            // Of two rounds at one instant the one that is not good comes last, and so decides.
-            all.sort_by_key(|round| (round.at, !round.good));
-            all
-        })
-        .collect()
-}
-
-/// The rounds of a line, and the lots with the time that each was there.
-type LineOfLots<'r> = (Vec<Round>, Vec<(&'r Lot, i64, i64)>);
-
-/// The rounds of each line with those that were due and were not made.
-fn with_missed<'r>(
-    plan: &Plan,
-    records: &'r Records,
-    control: &Control,
-    limit: &Limit,
-    answers: &[(Name, Name)],
-) -> Vec<LineOfLots<'r>> {
-    let stages = stages(plan, control, limit);
-    let mut found = Vec::new();
-    for ((record, _), mut rounds) in rounds(records, answers) {
-        let spans: Vec<(&Lot, i64, i64)> = records
-            .lots
-            .iter()
-            .filter_map(|lot| match stretch(&stages, lot, &record) {
-                Stretch::Known(window) => Some((lot, window.start.0, window.end?.1)),
-                _ => None,
-            })
-            .collect();
-        let made = rounds.clone();
-        for (lot, start, end) in &spans {
-            rounds.extend(missed(control, answers, &made, (&lot.code, *start, *end)));
-        }
-        rounds.sort_by(|a, b| (a.at, &a.place).cmp(&(b.at, &b.place)));
-        found.push((rounds, spans));
-    }
-    found
-}
-
-/// From the last good check before the first that is not good, to the first of so many good ones in a row.
-fn windows(rounds: &[Round]) -> Vec<(Option<i64>, Option<i64>, String)> {
-    let mut found = Vec::new();
-    let mut last_good = None;
-    let mut open: Option<(Option<i64>, String)> = None;
-    let mut good_run: Vec<i64> = Vec::new();
-    for round in rounds {
-        if round.good {
-            good_run.push(round.at);
-            if good_run.len() >= GOOD_IN_A_ROW
-                && let Some((from, cause)) = open.take()
-            {
-                found.push((from, good_run.first().copied(), cause));
-            }
-            if open.is_none() {
-                last_good = Some(round.at);
-            }
-        } else {
-            good_run.clear();
-            if open.is_none() {
-                open = Some((last_good, round.remark.clone()));
-            }
-        }
-    }
-    if let Some((from, cause)) = open {
-        found.push((from, None, cause));
-    }
-    found
-}
-
-/// Every window of affected product in the records, for each limit on checks.
-pub(super) fn affected<'p>(plan: &'p Plan, records: &Records) -> Vec<Windows<'p>> {
-    plan.controls
-        .iter()
-        .flat_map(|control| control.limits.iter().map(move |limit| (control, limit)))
-        .flat_map(|(control, limit)| {
-            let mut asked = Vec::new();
-            if let Some(condition) = &limit.condition {
-                answers_in(condition, true, &mut asked);
-            }
-            asked.into_iter().map(move |(answers, needed)| {
-                let affected = affected_of(plan, records, (control, limit), answers);
-                Windows { limit, needed, answers, affected }
-            })
-        })
-        .collect()
-}
-
-/// The answers that a condition or its parts ask for, and whether they are needed whatever else is met.
-fn answers_in<'p>(condition: &'p Condition, needed: bool, found: &mut Vec<(&'p [(Name, Name)], bool)>) {
-    match condition {
-        Condition::Answers(answers) => found.push((answers, needed)),
-        Condition::All(parts) => parts.iter().for_each(|part| answers_in(part, needed, found)),
-        Condition::Any(options) | Condition::Chosen { options, .. } => {
-            options.iter().for_each(|(_, option)| answers_in(option, false, found));
-        }
-        _ => {}
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn round(at: i64, good: bool) -> Round {
-        Round { at, good, against: !good, place: String::new(), remark: "x".to_owned() }
-    }
-
-    #[test]
-    fn a_window_runs_from_the_last_good_check_to_the_first_of_two_good_ones() {
-        let rounds = [
-            round(1, true),
-            round(2, false),
-            round(3, true),
-            round(4, false),
-            round(5, true),
-            round(6, true),
-            round(7, true),
-        ];
-        assert_eq!(windows(&rounds), [(Some(1), Some(5), "x".to_owned())]);
-    }
-
-    #[test]
-    fn back_to_the_last_check_with_every_limit_met() {
-        let own = [round(1, true), round(2, true), round(3, true), round(4, false)];
-        // The other limit was missed at 2 and has been met again since 3.
-        let later = vec![round(1, true), round(2, false), round(3, true)];
-        assert_eq!(back_to_every(&own, &[later], 3), Some(3));
-        let open = vec![round(1, true), round(2, false)];
-        assert_eq!(back_to_every(&own, &[open], 3), Some(1));
-        assert_eq!(back_to_every(&own, &[vec![round(2, false)]], 3), None);
-        assert_eq!(back_to_every(&own, &[Vec::new()], 3), None);
-        assert_eq!(back_to_every(&own, &[], 3), Some(3));
-    }
-
-    #[test]
-    fn without_a_good_check_before_it_goes_back_to_the_start_and_without_one_after_it_stays_open() {
-        assert_eq!(windows(&[round(1, false), round(2, true)]), [(None, None, "x".to_owned())]);
     }
 }

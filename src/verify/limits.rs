@@ -349,6 +349,7 @@ fn judge_track(
             .chain(track.remarks.iter().cloned())
             .collect();
         verdict.parts.push(Part {
+            adjusted: Vec::new(),
             what: track.what.clone(),
             form: words,
             channel: track.channel,

@@ -8,6 +8,8 @@
 
 mod accuracy;
 mod amounts;
+mod adjusted;
+mod affected;
 mod attributes;
 mod bind;
 pub mod checks;
@@ -164,6 +166,8 @@ pub struct Part {
     pub outcome: Option<engine::Outcome>,
     /// The same with the readings of untrusted instruments.
     pub as_read: Option<Verdict>,
+    /// Misses that were adjusted before the lot left the step, in words.
+    pub adjusted: Vec<String>,
     /// Evidence in words, line by line.
     pub evidence: Vec<String>,
     /// The rows as read, for drawing; kept only where the limit is not met or not shown.
@@ -172,6 +176,13 @@ pub struct Part {
     pub thinned: bool,
     /// The workings, where they were asked for.
     pub workings: Option<Box<workings::Workings>>,
+}
+
+impl LimitVerdict {
+    /// Misses that were adjusted before the lot left the step, in words.
+    pub fn adjusted(&self) -> impl Iterator<Item = &str> {
+        self.parts.iter().flat_map(|part| &part.adjusted).map(String::as_str)
+    }
 }
 
 impl Part {
@@ -187,6 +198,7 @@ impl Part {
             credit_gap: None,
             outcome: None,
             as_read: None,
+            adjusted: Vec::new(),
             evidence: Vec::new(),
             trace: Vec::new(),
             thinned: false,
@@ -244,7 +256,7 @@ fn frame<'p>(plan: &'p Plan, records: &Records, period: Period) -> (Verification
         lots.push(LotVerdicts { lot: index, code: lot.code.clone(), begun, limits: Vec::new() });
     }
     lots.sort_by(|a, b| (a.begun.is_none(), a.begun, &a.code).cmp(&(b.begun.is_none(), b.begun, &b.code)));
-    let windows = checks::affected(plan, records);
+    let windows = affected::affected(plan, records, &instruments);
     let critical = windows.iter().filter(|own| own.needed && limits::is_critical(own.limit));
     let affected = critical.flat_map(|own| own.affected.iter().cloned()).collect();
     let watches = watch::watches(plan, records, &lots);

@@ -2,6 +2,7 @@
 
 use super::Part;
 use super::accuracy::{Off, higher, lower};
+use super::adjusted::{Fate, fate};
 use super::engine::{Band, Row};
 use super::limits::{Context, NOT_TRUSTED};
 use super::traces;
@@ -26,6 +27,8 @@ pub(super) struct Result {
     pub trusted: bool,
     pub unit: Option<Unit>,
     pub place: String,
+    /// The record on which it stands.
+    record: String,
     /// The answer of a result that is one.
     pub answer: Option<String>,
     /// The declared word for *not detected*.
@@ -51,8 +54,42 @@ pub(super) fn judge(
         let verdict = if result.known { against(range, result) } else { Verdict::NotShown };
         judged.push((result, verdict));
     }
-    let samples: BTreeSet<&str> =
-        results.iter().filter(|result| result.trusted).map(|result| result.sample.as_str()).collect();
+    // A retest is no adjustment: what puts a miss right is a good result of another sample, taken later.
+    let mut adjusted = Vec::new();
+    let mut open = false;
+    let fates: Vec<Fate> = judged
+        .iter()
+        .map(|(result, verdict)| {
+            if *verdict != Verdict::NotMet || !result.trusted {
+                return Fate::Stands;
+            }
+            let good = judged.iter().filter(|(other, one)| {
+                *one == Verdict::Met && other.trusted && other.sample != result.sample && other.record == result.record
+            });
+            fate(context, control, lot, (result.at, &result.record), good.map(|(other, _)| other.at))
+        })
+        .collect();
+    for ((result, verdict), fate) in judged.iter_mut().zip(&fates) {
+        let miss =
+            || format!("sample {} is {}, limit {} ({})", result.sample, shown(result), range.words(), result.place);
+        match fate {
+            Fate::Stands => {}
+            Fate::Perhaps(why) => {
+                (*verdict, open) = (Verdict::NotShown, true);
+                adjusted.push(format!("{}; whether it was adjusted in time is not shown: {why}", miss()));
+            }
+            Fate::Adjusted(how) => {
+                *verdict = Verdict::Met;
+                adjusted.push(format!("a miss that was adjusted: {}; {how}", miss()));
+            }
+        }
+    }
+    let samples: BTreeSet<&str> = results
+        .iter()
+        .zip(&fates)
+        .filter(|(result, fate)| result.trusted && !matches!(fate, Fate::Adjusted(_)))
+        .map(|(result, _)| result.sample.as_str())
+        .collect();
     let enough = samples.len() >= usize::try_from(at_least).unwrap_or(usize::MAX);
     let each = |trusted_only: bool| {
         let worst = Verdict::all(
@@ -64,11 +101,12 @@ pub(super) fn judge(
     };
     let verdict = each(true);
     let distrusted = results.iter().any(|result| !result.trusted);
-    let mut evidence = Vec::new();
+    let mut evidence: Vec<String> = adjusted.clone();
+    let adjusted_lines = evidence.len();
     let wanted = range.words();
     let over = judged.iter().find(|(result, verdict)| *verdict == Verdict::NotMet && result.trusted);
     if let Some((result, _)) = over.filter(|_| verdict == Verdict::NotMet) {
-        evidence.push(format!("sample {} is {}, limit {wanted} ({})", result.sample, shown(result), result.place));
+        evidence.insert(0, format!("sample {} is {}, limit {wanted} ({})", result.sample, shown(result), result.place));
     }
     if !enough {
         evidence.push(format!("{} of {at_least} samples on record", samples.len()));
@@ -86,7 +124,7 @@ pub(super) fn judge(
     if distrusted {
         evidence.push(format!("the instrument of some results {NOT_TRUSTED}; they show nothing"));
     }
-    if evidence.is_empty() {
+    if evidence.len() == adjusted_lines {
         let list: Vec<String> = results.iter().map(shown).collect();
         evidence.push(format!("{} samples: {}", samples.len(), list.join(", ")));
     }
@@ -99,6 +137,7 @@ pub(super) fn judge(
         unit: results.first().and_then(|result| result.unit),
         verdict,
         as_read: distrusted.then(|| each(false)),
+        adjusted: if open { Vec::new() } else { adjusted },
         evidence,
         trace,
         workings: Workings::told(context, || {
@@ -157,6 +196,7 @@ pub(super) fn gather(
                 .unit
                 .map_or(Off::NOTHING, |unit| Off::of(context, control, (name, sample.instrument.as_deref()), unit)),
             place: format!("{}, row {}", sample.cell.file, sample.cell.row),
+            record: sample.record.clone(),
         })
         .collect();
     for (_, channel) in traces::channels(context, lot, name) {
@@ -180,6 +220,7 @@ pub(super) fn gather(
                 mass: None,
                 off: Off::of(context, control, (name, traces::instrument(control, channel)), channel.unit),
                 place: format!("{file}, row {}", entry.row),
+                record: channel.record.clone(),
             });
         }
     }
@@ -229,6 +270,7 @@ fn computed(
                 mass: None,
                 off: Off::NOTHING,
                 place: seen.place.clone(),
+                record: seen.record.clone(),
             }));
             continue;
         }
@@ -268,6 +310,7 @@ fn computed(
                 // What each input may be off by is in the computed value already.
                 off: Off::NOTHING,
                 place: last.place.clone(),
+                record: last.record.clone(),
             })
         }));
     }

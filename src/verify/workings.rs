@@ -2,7 +2,7 @@
 
 use super::engine::{Band, Condition, Form, Sampling, Step, Window};
 use super::limits::{Context, judge_chosen};
-use super::{LimitVerdict, checks, instruments};
+use super::{LimitVerdict, affected, instruments};
 use crate::finding::nearest;
 use crate::log::{Event, Lot, Records};
 use crate::plan::limit::Measured;
@@ -156,7 +156,7 @@ fn closest<'r>(code: &str, records: &'r Records) -> Option<&'r str> {
 pub fn show(plan: &Plan, records: &Records, wanted: &Wanted) -> Shown {
     let zone = plan.head.as_ref().and_then(|head| head.zone.as_ref()).map_or(Zone::UTC, |zone| zone.value);
     let instruments = instruments::states(plan, records, zone);
-    let windows = checks::affected(plan, records);
+    let windows = affected::affected(plan, records, &instruments);
     let context = Context {
         plan,
         records,

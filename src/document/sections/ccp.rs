@@ -5,7 +5,7 @@ use crate::document::clean::anchor;
 use crate::document::labels::{Labels, capital, day, spaced};
 use crate::document::page::{Block, Cell, Fact, Group, Piece, Row, Section, Table};
 use crate::plan::limit::Limit;
-use crate::plan::{Citable, Control, Deviation, HoldBack, LimitKind, Monitor, Series, SupportKind};
+use crate::plan::{Citable, Control, Deviation, HoldBack, LimitKind, Monitor, Name, Series, SupportKind};
 
 /// The ten columns of the trade's summary (see the HACCP plan form of the FDA seafood guide).
 const SUMMARY: [(&str, u32); 10] = [
@@ -94,9 +94,15 @@ fn back(back: HoldBack) -> &'static str {
     }
 }
 
+fn adjust(labels: &Labels<'_>, event: &Name) -> String {
+    let moment = labels.plan().event(&event.text).and_then(|event| event.title.clone());
+    format!("A good check before {} adjusts a miss; both are on record", moment.unwrap_or_else(|| spaced(&event.text)))
+}
+
 fn brief(labels: &Labels<'_>, deviation: &Deviation) -> Vec<String> {
     let mut lines: Vec<String> = deviation.hold.iter().cloned().collect();
     lines.extend(deviation.hold_back.map(|how| format!("Product in question: {}", back(how))));
+    lines.extend(deviation.adjust.as_ref().map(|event| adjust(labels, event)));
     lines.extend(deviation.cause.clone());
     lines.extend(deviation.restore.clone());
     if let Some((ways, by)) = &deviation.disposition {
@@ -251,17 +257,20 @@ fn corrective(labels: &Labels<'_>, deviation: &Deviation) -> Block {
         format!("{}; {} decides", ways.join(", "), labels.role(by))
     });
     let fact = |name: &str, text: Option<&str>| Fact::new(name, Cell::said(text));
-    Block::Facts {
-        facts: vec![
-            fact("Hold the product", deviation.hold.as_deref()),
-            fact("Product in question", deviation.hold_back.map(back)),
-            fact("Find and remove the cause", deviation.cause.as_deref()),
-            fact("Bring back under control", deviation.restore.as_deref()),
-            fact("Keep from happening again", deviation.prevent.as_deref()),
-            fact("Disposition of the product", disposition.as_deref()),
-            fact("Record", deviation.record.as_ref().map(|name| labels.record(name)).as_deref()),
-        ],
-    }
+    let adjusted = deviation.adjust.as_ref().map(|event| Fact::new("Adjustment", Cell::text(adjust(labels, event))));
+    let mut facts = vec![
+        fact("Hold the product", deviation.hold.as_deref()),
+        fact("Product in question", deviation.hold_back.map(back)),
+    ];
+    facts.extend(adjusted);
+    facts.extend([
+        fact("Find and remove the cause", deviation.cause.as_deref()),
+        fact("Bring back under control", deviation.restore.as_deref()),
+        fact("Keep from happening again", deviation.prevent.as_deref()),
+        fact("Disposition of the product", disposition.as_deref()),
+        fact("Record", deviation.record.as_ref().map(|name| labels.record(name)).as_deref()),
+    ]);
+    Block::Facts { facts }
 }
 
 fn verification(labels: &Labels<'_>, control: &Control) -> Block {

@@ -122,6 +122,7 @@ impl Lower<'_> {
         let mut deviation = Deviation {
             hold: None,
             hold_back: None,
+            adjust: None,
             cause: None,
             restore: None,
             prevent: None,
@@ -140,6 +141,7 @@ impl Lower<'_> {
                     };
                     self.once(&mut deviation.hold_back, Some(scope), part);
                 }
+                Rule::s_adjust => self.once(&mut deviation.adjust, self.a_name(part), part),
                 Rule::s_cause => self.once(&mut deviation.cause, self.a_text(part), part),
                 Rule::s_restore => self.once(&mut deviation.restore, self.a_text(part), part),
                 Rule::s_prevent => self.once(&mut deviation.prevent, self.a_text(part), part),

@@ -80,6 +80,8 @@ pub struct Deviation {
     pub hold: Option<String>,
     /// How far back.
     pub hold_back: Option<HoldBack>,
+    /// The event before which a good check adjusts a miss.
+    pub adjust: Option<Name>,
     /// Cause found and removed.
     pub cause: Option<String>,
     /// Control restored.
