@@ -19,7 +19,7 @@ mod sampling;
 mod scene;
 mod series;
 mod shapes;
+mod stage_ends;
 #[path = "../support/readd.rs"]
 mod readd;
-mod stage_ends;
 mod workings;
