@@ -82,6 +82,9 @@ pub fn check(plan: &mut Plan, findings: &mut Vec<Finding>) {
             checker.is(high, wanted, Some(unit));
             checker.ordered(low, high);
         }
+        if let Some(calibration) = &mut instrument.calibration {
+            checker.term(&mut calibration.every);
+        }
         let calibration = instrument.calibration.as_mut().map(|calibration| &mut calibration.within);
         for difference in instrument.resolution.iter_mut().chain(&mut instrument.accuracy).chain(calibration) {
             checker.is(difference, wanted, Some(unit));

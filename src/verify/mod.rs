@@ -206,9 +206,9 @@ pub fn verify(plan: &Plan, records: &Records, period: Period) -> Verification {
         workings: false,
         accuracy: false,
     };
-    let mut told = series::Tellings::new(plan);
-    let earlier = series::earlier(plan, records, &whole.lots);
-    for lot in earlier.iter().filter_map(|lot| records.lots.get(lot.lot)) {
+    let mut told = series::Tellings::new(plan, period);
+    let beside = series::beside(plan, records, &whole.lots);
+    for lot in beside.iter().filter_map(|lot| records.lots.get(lot.lot)) {
         told.tell(&context, lot, None);
     }
     let mut judged = Vec::new();

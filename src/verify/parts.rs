@@ -47,10 +47,10 @@ pub fn verify_in_parts(
     read: &mut dyn FnMut(&Keep<'_>) -> Records,
 ) -> Verification {
     let (mut whole, windows) = frame(plan, survey, period);
-    let mut told = Tellings::new(plan);
+    let mut told = Tellings::new(plan, period);
     let mut judged: Vec<Vec<LimitVerdict>> = Vec::new();
-    let earlier = series::earlier(plan, survey, &whole.lots);
-    for (lots, own) in [(&earlier, false), (&whole.lots, true)] {
+    let beside = series::beside(plan, survey, &whole.lots);
+    for (lots, own) in [(&beside, false), (&whole.lots, true)] {
         for part in parts(survey, lots, at_once) {
             let mine: Vec<&LotVerdicts> = lots.iter().skip(part.0).take(part.1 - part.0).collect();
             let codes: BTreeSet<&str> = mine.iter().map(|lot| lot.code.as_str()).collect();

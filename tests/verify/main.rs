@@ -18,4 +18,5 @@ mod series;
 mod shapes;
 #[path = "../support/readd.rs"]
 mod readd;
+mod workdays;
 mod workings;

@@ -162,6 +162,7 @@ fn every_report_gives_the_series_a_place_of_its_own() {
         paper: bourn::document::Paper::A4,
     };
     let page = bourn::document::report::report(&order).unwrap();
+    assert!(page.contains("1 judged: 0 met, 1 not met, 0 not shown"));
     assert!(page.contains("id=\"series\"") && page.contains("The run that decided juice.two-in-seven"));
 }
 
@@ -274,6 +275,27 @@ fn samples_in_a_row() {
     assert_eq!((series.verdict, series.least, series.members.len()), (Met, 1, 2));
     let series = judged(&[("A", "1", "pos"), ("A", "2", "smudge"), ("B", "1", "neg")]);
     assert_eq!((series.verdict, series.least, series.most), (NotShown, 1, 2));
+}
+
+/// A sample belongs to the period in which it was taken: the lot of the old month may be tested after one of the new.
+#[test]
+fn samples_over_the_edge_of_the_period() {
+    let plan = plan("coli-free not met in at most 1 of any 2 samples", "");
+    let lots = "Lot,Begun,Route\nA,2026-09-28 06:00,surface\nB,2026-09-30 06:00,surface\nC,2026-10-01 06:00,surface\n";
+    let tests = "2026-09-29 12:00,A,1,neg\n2026-10-02 12:00,C,1,pos\n2026-10-03 12:00,B,1,pos\n";
+    let records = from_text(lots.to_owned(), format!("Time,Lot,Sample,Coli\n{tests}"));
+    let judged = |from: (u32, u32), to: (u32, u32)| {
+        let day = |(month, day)| NaiveDate::from_ymd_opt(2026, month, day);
+        let period = Period { from: day(from), to: day(to) };
+        let whole = verify(&plan, &records, period);
+        let parts = verify_in_parts(&plan, &records, period, 1, &mut |_| records.clone());
+        assert_eq!(format!("{:?}", whole.series), format!("{:?}", parts.series));
+        whole.series[0].clone()
+    };
+    let september = judged((9, 1), (9, 30));
+    assert_eq!((september.verdict, september.runs), (Met, 1));
+    let october = judged((10, 1), (10, 31));
+    assert_eq!((october.verdict, october.least, october.runs), (NotMet, 2, 2));
 }
 
 /// Every way in which the unknown lots can have turned out, run by run: the count must be its smallest and largest.

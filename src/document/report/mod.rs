@@ -96,6 +96,19 @@ fn cover(order: &Order<'_>) -> Vec<Block> {
             )),
         ),
     ];
+    if !verification.series.is_empty() {
+        let count = |wanted| verification.series.iter().filter(|series| series.verdict == wanted).count();
+        facts.push(Fact::new(
+            "Over successive lots or samples",
+            Cell::text(format!(
+                "{} judged: {} met, {} not met, {} not shown",
+                verification.series.len(),
+                count(Verdict::Met),
+                count(Verdict::NotMet),
+                count(Verdict::NotShown)
+            )),
+        ));
+    }
     if let Some(head) = &order.plan.head {
         if let Some(revision) = &head.revision {
             let date = revision.date.map_or_else(String::new, |date| format!(" of {date}"));

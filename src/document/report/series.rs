@@ -2,7 +2,7 @@
 
 use super::Order;
 use crate::document::labels::Labels;
-use crate::document::page::{Block, Cell, Piece, Row, Section, Table};
+use crate::document::page::{Block, Cell, Fact, Piece, Row, Section, Table};
 use crate::verdict::Verdict;
 use crate::verify::series::SeriesVerdict;
 
@@ -38,6 +38,7 @@ pub(super) fn section(order: &Order<'_>) -> Option<Section> {
     blocks.extend(Table::some("Rules over successive lots or samples", &columns, rows));
     for one in all.iter().filter(|one| one.verdict != Verdict::Met) {
         blocks.extend(run(order, one));
+        blocks.extend(action(order, one));
     }
     Some(Section::new("series", "Over successive lots or samples", blocks))
 }
@@ -48,4 +49,18 @@ fn run(order: &Order<'_>, one: &SeriesVerdict) -> Option<Block> {
         one.lines(order.verification.zone).into_iter().map(|line| Row::new(vec![Cell::text(line)])).collect();
     let caption = format!("The run that decided {}.{}", one.control, one.series);
     Table::some(&caption, &[("In order of time, each with its own verdict", 100)], rows)
+}
+
+/// What the plan says is to be done when its control fails.
+fn action(order: &Order<'_>, one: &SeriesVerdict) -> Option<Block> {
+    let deviation = order.plan.control(&one.control)?.deviation.as_ref()?;
+    let said = [
+        ("Hold the product", &deviation.hold),
+        ("Find and remove the cause", &deviation.cause),
+        ("Bring back under control", &deviation.restore),
+        ("Keep from happening again", &deviation.prevent),
+    ];
+    let facts: Vec<Fact> =
+        said.into_iter().filter_map(|(name, text)| Some(Fact::new(name, Cell::text(text.as_ref()?)))).collect();
+    (!facts.is_empty()).then_some(Block::Facts { facts })
 }

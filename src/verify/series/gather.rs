@@ -2,26 +2,28 @@
 
 use super::{SeriesMember, all};
 use crate::log::{Lot, Records};
-use crate::plan::{Control, Limit, Plan, Series, SeriesOf};
+use crate::plan::{Control, Limit, Plan, SeriesOf};
 use crate::time::Instant;
 use crate::verdict::Verdict;
 use crate::verify::limits::{Context, NOT_TRUSTED, judge_chosen};
-use crate::verify::{LimitVerdict, LotVerdicts, attributes, facts, samples, windows};
+use crate::verify::{LimitVerdict, LotVerdicts, Period, attributes, facts, samples, windows};
 use std::collections::BTreeMap;
 
 /// The members of every series, in the order of the plan.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 pub(in crate::verify) struct Tellings {
     pub(super) members: Vec<Vec<SeriesMember>>,
+    period: Period,
 }
 
 impl Tellings {
-    pub fn new(plan: &Plan) -> Self {
-        Tellings { members: all(plan).map(|_| Vec::new()).collect() }
+    pub fn new(plan: &Plan, period: Period) -> Self {
+        Tellings { members: all(plan).map(|_| Vec::new()).collect(), period }
     }
 
     /// What one lot says for every series. Its verdicts are given where it belongs to the period.
     pub fn tell(&mut self, context: &Context<'_>, lot: &Lot, verdicts: Option<&[LimitVerdict]>) {
+        let period = self.period;
         for ((control, series), members) in all(context.plan).zip(&mut self.members) {
             let Some(limit) = control.limits.iter().find(|limit| limit.name == series.limit) else { continue };
             let counts = limit.guard.as_ref().map(|guard| facts::guarded(context.plan, guard, lot));
@@ -40,6 +42,7 @@ impl Tellings {
                 SeriesOf::Samples => {
                     members.extend(singles(context, (control, limit), lot).into_iter().map(|one| {
                         let at = Some(Instant(one.at));
+                        let own = period.holds(context.zone.local(Instant(one.at)).date());
                         let sample = Some(one.sample);
                         let (verdict, why) = (one.verdict, one.why);
                         SeriesMember { lot: lot.code.clone(), sample, at, verdict, why, perhaps, own }
@@ -100,29 +103,30 @@ fn singles(context: &Context<'_>, (control, limit): (&Control, &Limit), lot: &Lo
     found.into_values().collect()
 }
 
-/// The lots before the period that some series asks for: as many as a run can reach back to.
-pub(in crate::verify) fn earlier(plan: &Plan, records: &Records, own: &[LotVerdicts]) -> Vec<LotVerdicts> {
-    let Some(first) = own.iter().filter_map(|lot| lot.begun).min() else { return Vec::new() };
-    let mut before: Vec<(Instant, usize, &Lot)> = records
+/// The lots beside those of the period that some series asks for: of lots as many before it as a run can reach back to,
+/// of samples every lot that has some, for a sample may be taken long after its lot was made.
+pub(in crate::verify) fn beside(plan: &Plan, records: &Records, own: &[LotVerdicts]) -> Vec<LotVerdicts> {
+    let mut others: Vec<(Instant, usize, &Lot)> = records
         .lots
         .iter()
         .enumerate()
         .filter(|(index, _)| own.iter().all(|lot| lot.lot != *index))
         .filter_map(|(index, lot)| Some((windows::begun(plan, lot)?, index, lot)))
-        .filter(|(at, ..)| *at < first)
         .collect();
-    before.sort_by_key(|(at, index, _)| (std::cmp::Reverse(*at), *index));
+    others.sort_by_key(|(at, index, _)| (std::cmp::Reverse(*at), *index));
+    let first = own.iter().filter_map(|lot| lot.begun).min();
     let mut wanted: Vec<(Instant, usize, &Lot)> = Vec::new();
     for (control, series) in all(plan) {
         let Some(limit) = control.limits.iter().find(|limit| limit.name == series.limit) else { continue };
         let mut missing = series.of.saturating_sub(1);
         let mut last = None;
-        for one in &before {
-            if missing == 0 && last != Some(one.0) {
-                break;
-            }
+        for one in &others {
             let counts = limit.guard.as_ref().map_or(Some(true), |guard| facts::guarded(plan, guard, one.2));
-            if counts == Some(false) || !holds(plan, records, series, limit, one.2) {
+            let asked = match series.what {
+                SeriesOf::Samples => holds(plan, records, limit, one.2),
+                SeriesOf::Lots => first.is_some_and(|first| one.0 < first) && (missing > 0 || last == Some(one.0)),
+            };
+            if counts == Some(false) || !asked {
                 continue;
             }
             if !wanted.iter().any(|known| known.1 == one.1) {
@@ -139,11 +143,8 @@ pub(in crate::verify) fn earlier(plan: &Plan, records: &Records, own: &[LotVerdi
         .collect()
 }
 
-/// Whether a lot adds anything to a series: a lot itself does, of samples only one that has some.
-fn holds(plan: &Plan, records: &Records, series: &Series, limit: &Limit, lot: &Lot) -> bool {
-    if series.what == SeriesOf::Lots {
-        return true;
-    }
+/// Whether a lot has a sample of the parameter of a limit, or of one that it is computed from.
+fn holds(plan: &Plan, records: &Records, limit: &Limit, lot: &Lot) -> bool {
     let parameters = limit.parameters().into_iter().filter_map(|name| plan.parameter(&name.text));
     let names: Vec<&str> = parameters
         .flat_map(|parameter| plan.rests_on(parameter, &|_| false).into_iter().chain([&parameter.name]))

@@ -1,13 +1,13 @@
 //! Rules over successive lots or samples, judged apart from the limits of a lot.
 //!
 //! A series looks at the verdicts of one limit in order of time. It changes none of them. A run belongs to the period
-//! of its last member; what came before the period is taken from all records given, and what they do not hold may have
+//! of its last member, the lot begun or the sample taken in it; what came before the period is taken from all records given, and what they do not hold may have
 //! been anything.
 
 mod count;
 mod gather;
 
-pub(super) use gather::{Tellings, earlier};
+pub(super) use gather::{Tellings, beside};
 
 use crate::plan::{Plan, Series, SeriesOf};
 use crate::time::{Instant, Zone};
