@@ -159,6 +159,8 @@ pub struct Part {
     pub credit_gap: Option<i64>,
     /// The engine's outcome, for traces.
     pub outcome: Option<engine::Outcome>,
+    /// For graded bands, the best and the worst band that the record allows the lot.
+    pub bands: Option<(String, String)>,
     /// The same with the readings of untrusted instruments.
     pub as_read: Option<Verdict>,
     /// Evidence in words, line by line.
@@ -183,6 +185,7 @@ impl Part {
             window: None,
             credit_gap: None,
             outcome: None,
+            bands: None,
             as_read: None,
             evidence: Vec::new(),
             trace: Vec::new(),
