@@ -5,6 +5,7 @@ use bourn::compare::{Comparison, Demand, Kind};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::process::Command;
+use std::sync::LazyLock;
 
 fn plans() -> Vec<PathBuf> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("plans");
@@ -229,6 +230,51 @@ fn a_limit_that_a_series_looks_at_is_renamed_once() {
     let changes = compared(&old, &old.replace("core-hold", "hot-core")).changes;
     assert_eq!(changes.len(), 1, "{changes:?}");
     assert_eq!(changes[0].kind, Kind::Renamed);
+}
+
+/// The base plan with one line replaced, and whether anything is told of it.
+fn told_without(at: usize, instead: Option<&str>) -> bool {
+    let mut lines: Vec<&str> = BASE.lines().collect();
+    match instead {
+        Some(line) => lines[at] = line,
+        None => {
+            lines.remove(at);
+        }
+    }
+    let mut sources = bourn::source::Sources::new();
+    let id = sources.add(bourn::source::Source::new("plan.haccp", lines.join("\n") + "\n"));
+    let new = bourn::plan::read(&sources, &[id]).plan;
+    !bourn::compare::compare(&PLAIN, &new).changes.is_empty()
+}
+
+static PLAIN: LazyLock<bourn::plan::Plan> = LazyLock::new(|| plan(BASE));
+
+#[test]
+fn no_line_can_go_in_silence() {
+    let mut seen = 0;
+    for (at, line) in BASE.lines().enumerate() {
+        if line.trim().is_empty() || line.starts_with('#') || line.trim() == "}" {
+            continue;
+        }
+        assert!(told_without(at, None), "line {}: {line}", at + 1);
+        seen += 1;
+    }
+    assert!(seen > 130, "only {seen} lines");
+}
+
+#[test]
+fn no_figure_can_change_in_silence() {
+    let mut seen = 0;
+    for (at, line) in BASE.lines().enumerate().filter(|(_, line)| !line.starts_with('#')) {
+        // The last figure of the line, one greater in its last digit.
+        let Some(end) = line.rfind(|c: char| c.is_ascii_digit()) else { continue };
+        let digit = line.as_bytes()[end];
+        let other =
+            format!("{}{}{}", &line[..end], if digit == b'9' { '8' } else { char::from(digit + 1) }, &line[end + 1..]);
+        assert!(told_without(at, Some(&other)), "line {}: {other}", at + 1);
+        seen += 1;
+    }
+    assert!(seen > 40, "only {seen} figures");
 }
 
 #[test]
