@@ -33,10 +33,19 @@ fn main() {
     let forms = [
         ("bound", Form::Bound(condition(50))),
         ("held", Form::Held { condition: condition(65), at_least: 60 * SECOND }),
-        ("share", Form::ShareAtLeast { condition: condition(65), share }),
+        ("share", Form::ShareAtLeast { condition: condition(65), share, strict: false }),
         ("passage", Form::Passage { before: condition(60), arrived: condition(80), within: SECOND }),
         ("reduction", Form::Reduction { rates: &Exponential, at_least: cut }),
-        ("falls", Form::FallsAtLeast { shown_by: share, denied_below: share, every: 3600 * SECOND }),
+        (
+            "falls",
+            Form::FallsAtLeast {
+                rises: false,
+                strict: false,
+                shown_by: share,
+                denied_below: share,
+                every: 3600 * SECOND,
+            },
+        ),
     ];
     let start = Instant::now();
     let sum: f64 = rows().map(|row| std::hint::black_box(row).lo).sum();

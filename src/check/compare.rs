@@ -255,7 +255,10 @@ fn parts(plans: Plans<'_>, own: &Condition, base: &Condition) -> Option<Parts> {
             }
             Some(parts)
         }
-        (Condition::Falls { by, every, .. }, Condition::Falls { by: other, every: other_every, .. }) => {
+        (
+            Condition::Falls { rises, by, every, .. },
+            Condition::Falls { rises: other_rises, by: other, every: other_every, .. },
+        ) if rises == other_rises => {
             equal(every, other_every)?;
             Some(vec![(
                 "fall",
@@ -385,6 +388,10 @@ fn overs(own: &Over, base: &Over) -> Option<(&'static str, Ordering)> {
         (Over::TotalAtLeast(own), Over::TotalAtLeast(base)) => amounts(own, base)?,
         (Over::TotalAtMost(Amount::Time(own)), Over::TotalAtMost(Amount::Time(base)))
         | (Over::StretchAtMost(own), Over::StretchAtMost(base)) => less("time", own, base)?,
+        (
+            Over::TotalAtMost(Amount::Share { share, stage, .. }),
+            Over::TotalAtMost(Amount::Share { share: other, stage: other_stage, .. }),
+        ) if stage == other_stage => less("time", share, other)?,
         (Over::Samples(own), Over::Samples(base)) => (SAMPLES, own.cmp(base)),
         (Over::Always, Over::Always) => ("time", Ordering::Equal),
         (Over::Throughout(own), Over::Throughout(base)) if own == base => ("time", Ordering::Equal),

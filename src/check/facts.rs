@@ -30,6 +30,10 @@ crate::rules! {
     ///
     /// A recorded choice that names nothing decides nothing, and an option that no answer names is never judged.
     CHOICE_DOES_NOT_FIT = "L306" "choice-does-not-fit" Error ["codex.limit"];
+    /// A limit or a row hangs on a fact that no record holds for each lot.
+    ///
+    /// Whether it counts is then never known, and such a limit is never met. A check on a line is no fact about a lot.
+    FACT_NOT_RECORDED = "L307" "fact-not-recorded" Error ["codex.limit", "codex.records"];
 }
 
 pub(super) fn check(desk: &mut Desk<'_>) {
@@ -39,6 +43,9 @@ pub(super) fn check(desk: &mut Desk<'_>) {
         for condition in control.limits.iter().filter_map(|limit| limit.condition.as_ref()) {
             choice(desk, condition);
         }
+        for limit in &control.limits {
+            limit.facts().into_iter().for_each(|fact| recorded(desk, fact, &format!("`{}`", limit.name)));
+        }
     }
     for table in &plan.tables {
         for row in table.rows.iter().filter(|row| matches!(row.over, Over::Always)) {
@@ -46,6 +53,9 @@ pub(super) fn check(desk: &mut Desk<'_>) {
                 Finding::at(&ROW_WITHOUT_TIME, row.loc, "this row does not say over what it must hold")
                     .help("add `held for TIME`, or `throughout STAGE` where every moment is meant"),
             );
+        }
+        for fact in table.rows.iter().filter_map(|row| row.guard.as_ref()).flat_map(Guard::names) {
+            recorded(desk, fact, &format!("a row of `{}`", table.name));
         }
         default_row(desk, table);
         in_order(desk, table);
@@ -100,6 +110,20 @@ fn side(range: &Range) -> Purpose {
 fn related(one: &Limit, other: &Limit) -> bool {
     let purposes = |limit: &Limit| limit.condition.as_ref().map(purpose);
     one.kind == other.kind && purposes(one) == purposes(other) && about(one) == about(other)
+}
+
+/// What a limit or a row hangs on is recorded for each lot.
+fn recorded(desk: &mut Desk<'_>, fact: &Name, what: &str) {
+    let Some(declared) = desk.plan.parameter(&fact.text).filter(|declared| declared.recorded.is_none()) else { return };
+    desk.say(
+        Finding::at(
+            &FACT_NOT_RECORDED,
+            fact.loc,
+            format!("{what} hangs on `{fact}`, which no record holds for each lot"),
+        )
+        .also(declared.loc, "declared here")
+        .help(format!("add `recorded each lot on RECORD` to the parameter `{fact}`")),
+    );
 }
 
 /// The answers of a choice are the names of what it chooses from, each once.

@@ -89,7 +89,7 @@ pub(super) fn shows(plan: &Plan, control: &Control, parameter: &Name) -> bool {
 }
 
 fn monitored(desk: &mut Desk<'_>, control: &Control, limit: &Limit) {
-    for parameter in limit.parameters().into_iter().chain(limit.facts()) {
+    for parameter in limit.parameters() {
         if shows(desk.plan, control, parameter) {
             continue;
         }

@@ -54,10 +54,12 @@ pub enum Condition {
         /// Within this long of that event.
         within: Option<(Measured, Name)>,
     },
-    /// A fall of at least so much in every span.
+    /// A fall, or a rise, of at least (or more than) so much in every span.
     Falls {
         /// Of what.
         parameter: Name,
+        /// Whether it rises.
+        rises: bool,
         /// By how much, a difference.
         by: Measured,
         /// In every span of this length.

@@ -34,7 +34,7 @@ impl Checker<'_> {
                     self.time(time);
                 }
             }
-            Condition::Falls { parameter, by, every } => {
+            Condition::Falls { parameter, by, every, .. } => {
                 self.like(parameter, [&mut *by]);
                 self.positive(by);
                 self.time(every);

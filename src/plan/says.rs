@@ -144,14 +144,18 @@ impl Amount {
     pub(super) fn at_least_words(&self) -> String {
         match self {
             Amount::Time(time) => time.at_least_words(),
-            Amount::Share { .. } => format!("at least {}", self.words()),
+            Amount::Share { share, .. } => {
+                format!("{} {}", if share.strict { "more than" } else { "at least" }, self.words())
+            }
         }
     }
 
     pub(super) fn at_most_words(&self) -> String {
         match self {
             Amount::Time(time) => time.at_most_words(),
-            Amount::Share { .. } => format!("at most {}", self.words()),
+            Amount::Share { share, .. } => {
+                format!("{} {}", if share.strict { "less than" } else { "at most" }, self.words())
+            }
         }
     }
 

@@ -119,8 +119,9 @@ impl Condition {
             Condition::Reaches { parameter, at, within: Some((time, event)) } => {
                 format!("{parameter} reaches {} {} of {event}", at.shown(), time.within_words())
             }
-            Condition::Falls { parameter, by, every } => {
-                format!("{parameter} falls at least {} in every {}", by.shown(), every.shown())
+            Condition::Falls { parameter, rises, by, every } => {
+                let way = if *rises { "rises" } else { "falls" };
+                format!("{parameter} {way} {} in every {}", by.at_least_words(), every.shown())
             }
             Condition::Lasts { stage, least, time } => format!("{stage} lasts {}", extent(*least, time)),
             Condition::Order { first, then } => format!("{first} ends before {then} begins"),
@@ -221,8 +222,9 @@ impl Condition {
                 });
                 format!("{}: reaches {} at least once{within}", title(parameter), at.shown())
             }
-            Condition::Falls { parameter, by, every } => {
-                format!("{}: falls by at least {} in every {}", title(parameter), by.shown(), every.shown())
+            Condition::Falls { parameter, rises, by, every } => {
+                let way = if *rises { "rises" } else { "falls" };
+                format!("{}: {way} by {} in every {}", title(parameter), by.at_least_words(), every.shown())
             }
             Condition::Lasts { stage, least, time } => {
                 format!("The stage {stage} lasts {}", extent(*least, time))

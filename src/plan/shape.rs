@@ -362,9 +362,9 @@ impl Allowance {
     pub fn words(&self) -> String {
         let way = if self.up { "up" } else { "down" };
         format!(
-            "{way} to {} for at most {} at a stretch; judged as the two limits shown, each by itself",
+            "{way} to {} for {} at a stretch; judged as the two limits shown, each by itself",
             self.to.shown(),
-            self.time.shown()
+            self.time.at_most_words()
         )
     }
 }

@@ -339,7 +339,7 @@ fn did(column: &Column<'_>, before: Tally, after: Tally, (first, last): (&Step, 
                     if value.is_finite() { column.value(value) } else { "anything".to_owned() }
                 })
             };
-            vec![format!("smallest fall so far: least {}, most {}", value(least), value(most))]
+            vec![format!("smallest so far: least {}, most {}", value(least), value(most))]
         }
         _ => Vec::new(),
     }

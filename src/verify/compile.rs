@@ -90,9 +90,9 @@ pub(super) fn level<'a>(range: &Range, over: &Over, (unit, off): (Unit, Rational
         Over::TotalAtLeast(Amount::Time(time)) => Some(vec![total_at_least(range, condition, time)?]),
         Over::TotalAtLeast(Amount::Share { share, stage, or_longer }) => {
             let mut forms = vec![Asked {
-                words: format!("{} for at least {} of {stage}", range.words(), share.shown()),
+                words: format!("{} for {} of {stage}", range.words(), share.at_least_words()),
                 quantity: "time in it less the share asked for",
-                form: Form::ShareAtLeast { condition, share: share.quantity?.base()? },
+                form: Form::ShareAtLeast { condition, share: share.quantity?.base()?, strict: share.strict },
             }];
             if let Some(time) = or_longer {
                 forms.push(total_at_least(range, condition, time)?);
@@ -115,6 +115,11 @@ pub(super) fn level<'a>(range: &Range, over: &Over, (unit, off): (Unit, Rational
                 Form::StretchAtMost { condition, at_most },
             )
         }
+        Over::TotalAtMost(Amount::Share { share, stage, or_longer: None }) => one(
+            format!("{} for {} of {stage}", range.words(), share.at_most_words()),
+            "time in it less the share allowed",
+            Form::ShareAtMost { condition, share: share.quantity?.base()?, strict: share.strict },
+        ),
         Over::TotalAtMost(Amount::Share { .. }) | Over::Samples(_) => None,
     }
 }
@@ -190,12 +195,15 @@ pub(super) fn forms<'a>(
                 ),
             }
         }
-        Condition::Falls { by, every, .. } => {
+        Condition::Falls { rises, by, every, .. } => {
             let fall = unit.difference_from_base(by.quantity?.base_difference()?)?;
+            let (way, quantity) = if *rises { ("rises", "smallest rise") } else { ("falls", "smallest fall") };
             one(
-                format!("falls at least {} in every {}", by.shown(), every.shown()),
-                "smallest fall",
+                format!("{way} {} in every {}", by.at_least_words(), every.shown()),
+                quantity,
                 Form::FallsAtLeast {
+                    rises: *rises,
+                    strict: by.strict,
                     shown_by: fall.plus(off)?.plus(off)?,
                     denied_below: fall.minus(off)?.minus(off)?,
                     every: every.nanoseconds()?,

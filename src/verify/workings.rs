@@ -274,9 +274,19 @@ pub(super) fn thresholds(form: &Form<'_>, unit: Unit) -> Vec<String> {
         Form::StretchAtMost { condition, at_most } => {
             both(band("a stay", condition, unit), at_most_time("stretch", *at_most))
         }
-        Form::ShareAtLeast { condition, share } => both(
+        Form::ShareAtLeast { condition, share, strict } => both(
             band("counted", condition, unit),
-            vec![format!("time in it less {share} of the window's duration, at least 0")],
+            vec![format!(
+                "time in it less {share} of the window's duration, {} 0",
+                if *strict { "more than" } else { "at least" }
+            )],
+        ),
+        Form::ShareAtMost { condition, share, strict } => both(
+            band("counted", condition, unit),
+            vec![format!(
+                "time in it less {share} of the window's duration, {} 0",
+                if *strict { "less than" } else { "at most" }
+            )],
         ),
         Form::Passage { before, arrived, within } => both(
             both(band("clock starts when the value leaves", before, unit), band("and stops at", arrived, unit)),
@@ -285,10 +295,13 @@ pub(super) fn thresholds(form: &Form<'_>, unit: Unit) -> Vec<String> {
         Form::ReachesWithin { condition, within } => {
             both(band("reached", condition, unit), at_most_time("time", *within))
         }
-        Form::FallsAtLeast { shown_by, denied_below, every } => {
-            let mut falls = vec![format!("fall at least {}", exact(*shown_by, unit))];
+        Form::FallsAtLeast { rises, strict, shown_by, denied_below, every } => {
+            let way = if *rises { "rise" } else { "fall" };
+            let mut falls =
+                vec![format!("{way} {} {}", if *strict { "more than" } else { "at least" }, exact(*shown_by, unit))];
             if shown_by != denied_below {
-                falls.push(format!("and denied by a fall below {}", exact(*denied_below, unit)));
+                let below = if *strict { "of no more than" } else { "below" };
+                falls.push(format!("and denied by a {way} {below} {}", exact(*denied_below, unit)));
             }
             both(falls, vec![format!("in every {}", show_duration(*every))])
         }

@@ -37,10 +37,11 @@ proptest! {
             Form::TotalAtLeast { condition, at_least: time },
             Form::TotalAtMost { condition, at_most: time },
             Form::StretchAtMost { condition, at_most: time },
-            Form::ShareAtLeast { condition, share },
+            Form::ShareAtLeast { condition, share, strict: true },
+            Form::ShareAtMost { condition, share, strict: false },
             Form::Passage { before: condition, arrived: up_to("-7"), within: time },
             Form::ReachesWithin { condition, within: time },
-            Form::FallsAtLeast { shown_by: share, denied_below: share, every: time },
+            Form::FallsAtLeast { rises: true, strict: true, shown_by: share, denied_below: share, every: time },
             Form::SumAboveAtMost { base_least: 4.0, base_most: 4.0, top: Some(50.0), at_most: Cut::new(share) },
         ] {
             let outcome = judge(form, window, sampling, rows.iter().copied());

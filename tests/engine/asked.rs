@@ -68,7 +68,11 @@ pub fn words(limit: &Limit) -> Option<String> {
         Limit::Reach(Span { lower: Some((line, false)), upper: None }, time) if time > 0 => {
             format!("core reaches {line} °C within {time} min of racks")
         }
-        Limit::Falls { by, every } if by > 0 => format!("core falls at least {by} °C in every {every} min"),
+        Limit::Falls { by, every, rises, strict } if by > 0 => {
+            let way = if rises { "rises" } else { "falls" };
+            let than = if strict { "more than" } else { "at least" };
+            format!("core {way} {than} {by} °C in every {every} min")
+        }
         // Three ticks above the base by one degree are a twentieth of a degree-hour.
         Limit::Above { base, at_most, .. } if at_most > 0 && at_most % 3 == 0 => {
             format!("degree-hours of core above {base} °C <= {:.2} °C·h", at_most as f64 / 60.0)

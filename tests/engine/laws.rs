@@ -109,6 +109,7 @@ fn tightened(r: &mut Random, limit: Limit) -> Limit {
         Limit::TotalAtMost(span, t) => Limit::TotalAtMost(outward(span), t - time),
         Limit::StretchAtMost(span, t) => Limit::StretchAtMost(outward(span), t - time),
         Limit::Share(span, n, d) => Limit::Share(inward(span), (n + time).min(d), d),
+        Limit::ShareMost(span, n, d, strict) => Limit::ShareMost(outward(span), n - time, d, strict),
         // The starting line stays where it is.
         Limit::Passage { before, arrived, within } => {
             Limit::Passage { before, arrived: inward(arrived), within: within - time }
@@ -123,7 +124,7 @@ fn tightened(r: &mut Random, limit: Limit) -> Limit {
         Limit::PassageAnew { before, arrived, within, reset } => {
             Limit::PassageAnew { before, arrived: inward(arrived), within: within - time, reset }
         }
-        Limit::Falls { by, every } => Limit::Falls { by: by + time, every },
+        Limit::Falls { by, every, rises, strict } => Limit::Falls { by: by + time, every, rises, strict },
         Limit::Above { base, top, at_most } => Limit::Above { base: base - by, top, at_most: at_most - time },
     }
 }

@@ -101,6 +101,8 @@ pub enum Limit {
     TotalAtMost(Span, i64),
     StretchAtMost(Span, i64),
     Share(Span, i64, i64),
+    /// A share that is allowed; the last says that the share itself is too much.
+    ShareMost(Span, i64, i64, bool),
     Passage {
         before: Span,
         arrived: Span,
@@ -121,6 +123,8 @@ pub enum Limit {
     Falls {
         by: i64,
         every: i64,
+        rises: bool,
+        strict: bool,
     },
     /// A total at most, and what resets it.
     Anew(Span, i64, (Span, i64)),
@@ -133,7 +137,7 @@ pub enum Limit {
     },
 }
 
-pub const KINDS: usize = 15;
+pub const KINDS: usize = 16;
 
 impl Limit {
     pub fn random(r: &mut Random, kind: usize) -> Self {
@@ -161,9 +165,9 @@ impl Limit {
             9 => Limit::Reduction { flat: r.within(6, 10), top_stated: !r.one_in(4), at_least: r.within(0, 120) },
             10 => Limit::Growth(r.within(0, 90)),
             11 => Limit::Above { base: r.within(2, 10), top: !r.one_in(4), at_most: r.within(0, 90) },
-            12 => Limit::Falls { by: r.within(-6, 4), every: r.within(1, 12) },
+            12 => Limit::Falls { by: r.within(-6, 4), every: r.within(1, 12), rises: r.one_in(3), strict: r.one_in(3) },
             13 => Limit::Anew(span, r.within(0, 16), (Span::random(r), r.within(0, 6))),
-            _ => {
+            14 => {
                 let line = r.within(6, 10);
                 let before = Span { lower: Some((line, false)), upper: None };
                 let arrived = Span { lower: None, upper: Some((line - r.within(1, 4), false)) };
@@ -173,6 +177,7 @@ impl Limit {
                 let reset = if r.one_in(5) { Span::random(r) } else { hot };
                 Limit::PassageAnew { before, arrived, within, reset: (reset, r.within(2, 9)) }
             }
+            _ => Limit::ShareMost(span, r.within(1, 6), 7, r.one_in(3)),
         }
     }
 
@@ -185,6 +190,7 @@ impl Limit {
             Limit::TotalAtMost(..) => "total at most",
             Limit::StretchAtMost(..) => "stretch at most",
             Limit::Share(..) => "share",
+            Limit::ShareMost(..) => "share at most",
             Limit::Passage { .. } => "passage",
             Limit::Reach(..) => "reaches within",
             Limit::Reduction { .. } => "reduction",
@@ -221,13 +227,20 @@ impl Limit {
                 Form::StretchAtMost { condition: span.condition(a), at_most: time * TICK }
             }
             Limit::Share(span, n, d) => {
-                Form::ShareAtLeast { condition: span.condition(a), share: Rational::new(n.into(), d.into()).unwrap() }
+                let share = Rational::new(n.into(), d.into()).unwrap();
+                Form::ShareAtLeast { condition: span.condition(a), share, strict: false }
+            }
+            Limit::ShareMost(span, n, d, strict) => {
+                let share = Rational::new(n.into(), d.into()).unwrap();
+                Form::ShareAtMost { condition: span.condition(a), share, strict }
             }
             Limit::Passage { before, arrived, within } | Limit::PassageAnew { before, arrived, within, .. } => {
                 Form::Passage { before: before.condition(a), arrived: arrived.condition(a), within: within * TICK }
             }
             Limit::Reach(span, time) => Form::ReachesWithin { condition: span.condition(a), within: time * TICK },
-            Limit::Falls { by, every } => Form::FallsAtLeast {
+            Limit::Falls { by, every, rises, strict } => Form::FallsAtLeast {
+                rises,
+                strict,
                 shown_by: Rational::whole(by + 2 * a),
                 denied_below: Rational::whole(by - 2 * a),
                 every: every * TICK,
@@ -256,7 +269,8 @@ impl Limit {
             Limit::Bound(_) | Limit::Never(_) => true,
             Limit::Held(..) | Limit::TotalAtLeast(..) | Limit::Share(..) | Limit::Reduction { .. } => !met,
             Limit::Passage { .. } | Limit::PassageAnew { .. } | Limit::Reach(..) => !met,
-            Limit::TotalAtMost(..) | Limit::StretchAtMost(..) | Limit::Growth(_) | Limit::Above { .. } => false,
+            Limit::TotalAtMost(..) | Limit::StretchAtMost(..) | Limit::ShareMost(..) => false,
+            Limit::Growth(_) | Limit::Above { .. } => false,
             Limit::Falls { .. } | Limit::Anew(..) => false,
         }
     }
@@ -287,6 +301,12 @@ impl Limit {
                 let balance = d * total(window, span) - n * duration;
                 Truth::of(balance >= 0 && duration > 0, Quantity::Sevenths(balance))
             }
+            Limit::ShareMost(span, n, d, strict) => {
+                let duration = history.end - history.start;
+                let balance = d * total(window, span) - n * duration;
+                let kept = if strict { balance < 0 } else { balance <= 0 };
+                Truth::of(kept && duration > 0, Quantity::Sevenths(balance))
+            }
             Limit::Reach(span, time) => {
                 let found = window.iter().position(|v| span.holds(*v)).map(|i| i as i64 / 2);
                 Truth::of(found.is_some_and(|t| t <= time), Quantity::Time(found))
@@ -300,7 +320,7 @@ impl Limit {
             Limit::PassageAnew { before, arrived, within, reset } => {
                 slowest(record, history, (before, arrived, within), reset)
             }
-            Limit::Falls { by, every } => fall(record, history, by, every),
+            Limit::Falls { by, every, rises, strict } => fall(record, history, (by, strict, rises), every),
             Limit::Growth(at_most) => {
                 let sum = sum(window, growth);
                 whole(sum <= at_most, sum)

@@ -51,7 +51,7 @@ pub fn stretch(window: &[i64], span: Span, holds: impl Fn(Option<i64>) -> bool) 
 }
 
 /// Judged from the first to the last reading in the window.
-pub fn fall(record: &Record, history: &History, by: i64, every: i64) -> Truth {
+pub fn fall(record: &Record, history: &History, (by, strict, rises): (i64, bool, bool), every: i64) -> Truth {
     let inside = |at: i64| history.start <= at && at <= history.end;
     let places: Vec<i64> = record.readings().iter().map(|r| r.at).filter(|at| inside(*at)).collect();
     let (Some(first), Some(last)) = (places.first(), places.last()) else {
@@ -62,9 +62,10 @@ pub fn fall(record: &Record, history: &History, by: i64, every: i64) -> Truth {
     let smallest = spans
         .filter(|i| i + 2 * every as usize <= 2 * *last as usize)
         .map(|i| values[i] - values[i + 2 * every as usize])
+        .map(|fall| if rises { -fall } else { fall })
         .min();
     match smallest {
-        Some(smallest) => Truth::of(smallest >= by, Quantity::Fall(smallest)),
+        Some(smallest) => Truth::of(smallest >= by + i64::from(strict), Quantity::Fall(smallest)),
         // Nothing to judge: neither a met nor a not met would be right.
         None => Truth { holds: true, surely: false, quantity: Quantity::Unsettled },
     }

@@ -215,7 +215,7 @@ pub fn ask(r: &mut Random, plant: &mut Plant) -> Vec<Asked> {
     ] {
         let (mut limit, mut text) = plain(r, kind);
         if kind == 12 && core.rows.windows(2).all(|pair| pair[1].value <= pair[0].value) {
-            limit = Limit::Falls { by: 1, every: r.within(4, 9) };
+            limit = Limit::Falls { by: 1, every: r.within(4, 9), rises: false, strict: false };
             text = words(&limit).unwrap();
         }
         add(traced(form, text, limit, &core, 1.0));
@@ -241,9 +241,9 @@ pub fn ask(r: &mut Random, plant: &mut Plant) -> Vec<Asked> {
     add(traced("reaches", words(&once).unwrap(), once, &core, 1.0));
     let (mut limit, mut text) = plain(r, 7);
     if let Limit::Passage { within, .. } = &mut limit
-        && r.one_in(2)
+        && !r.one_in(3)
     {
-        *within = r.within(1, 6);
+        *within = r.within(1, 3);
         text = words(&limit).unwrap();
     }
     add(traced("passage", text, limit, &plant.for_passage(), 1.0));
@@ -253,6 +253,11 @@ pub fn ask(r: &mut Random, plant: &mut Plant) -> Vec<Asked> {
     let text = format!("core {} in total at least {percent} % of cooking", range(span, "°C", 1));
     let limit = Limit::Share(span, share, 5);
     add(both("share of a stage", text.clone(), [limit, limit], &core));
+    let strict = r.one_in(2);
+    let most = Limit::ShareMost(span, share, 5, strict);
+    let than = if strict { "less than" } else { "at most" };
+    let allowed = format!("core {} in total {than} {percent} % of cooking", range(span, "°C", 1));
+    add(both("share allowed", allowed, [most, most], &core));
     let time = r.within(1, 12);
     let longer = [limit, Limit::TotalAtLeast(span, time)];
     add(both("whichever is longer", format!("{text} or {time} min, whichever is longer"), longer, &core));

@@ -3,6 +3,7 @@
 //! `BOURN_BLESS=1` writes what is shown into the cases; read each before accepting it.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing)]
 
+mod facts;
 mod failures;
 mod pages;
 mod signed;

@@ -138,7 +138,7 @@ fn compare(limit: &Limit, record: &Record, count: &mut Count) -> Result<(), Stri
             };
             exactly(interval, accuracy, outcome.extent) && second
         }
-        Asked::Falls(_) => exactly(interval, accuracy + accuracy, outcome.extent),
+        Asked::Falls(..) => exactly(interval, accuracy + accuracy, outcome.extent),
         Asked::Share(..) => exactly(whole(interval), q(0), outcome.extent),
         asked if is_sum(asked) => outwards(interval, outcome.extent, doubt(asked, record)),
         _ => exactly(interval, q(0), outcome.extent),

@@ -120,12 +120,20 @@ pub fn judge(limit: &Limit, record: &Record) -> Outcome {
             engine::judge_restarting(form, window, sampling, &rows, &met, false).outcome
         }
         Asked::StretchAtMost(c) => run(Form::StretchAtMost { condition: condition(c, a), at_most: time }),
-        Asked::Share(c, share) => run(Form::ShareAtLeast { condition: condition(c, a), share: rational(*share) }),
+        Asked::Share(c, share, most) => {
+            let (condition, share, strict) = (condition(c, a), rational(*share), limit.strict);
+            run(match most {
+                true => Form::ShareAtMost { condition, share, strict },
+                false => Form::ShareAtLeast { condition, share, strict },
+            })
+        }
         Asked::Passage(before, arrived) => {
             run(Form::Passage { before: condition(before, a), arrived: condition(arrived, a), within: time })
         }
         Asked::Reached(c) => run(Form::ReachesWithin { condition: condition(c, a), within: time }),
-        Asked::Falls(every) => run(Form::FallsAtLeast {
+        Asked::Falls(every, rises) => run(Form::FallsAtLeast {
+            rises: *rises,
+            strict: limit.strict,
             shown_by: rational(limit.threshold + a + a),
             denied_below: rational(limit.threshold - a - a),
             every: *every,

@@ -44,7 +44,8 @@ fn long_edge(line: &Timeline) -> bool {
         || line.readings.iter().any(|r| (r.at == line.widest.from || r.at == line.widest.to) && r.hull.is_none())
 }
 
-pub fn fall(line: &Timeline, every: i64) -> Option<Interval> {
+/// A rise is f(t + w) − f(t).
+pub fn fall(line: &Timeline, every: i64, rises: bool) -> Option<Interval> {
     let span = 2 * i128::from(every);
     let wide = instants(line, line.widest, every);
     let sure = if line.surest.from <= line.surest.to { instants(line, line.surest, every) } else { Vec::new() };
@@ -53,11 +54,13 @@ pub fn fall(line: &Timeline, every: i64) -> Option<Interval> {
         return None;
     }
     let smallest = wide.into_iter().map(|t| match (at(line, t), at(line, t + span)) {
+        (Some((_, hi)), Some((lo, _))) if rises => End::Number(lo - hi),
         (Some((lo, _)), Some((_, hi))) => End::Number(lo - hi),
         _ => End::Below,
     });
     let least = if long_edge(line) { End::Below } else { smallest.min().unwrap() };
     let largest = sure.into_iter().map(|t| match (at(line, t), at(line, t + span)) {
+        (Some((lo, _)), Some((_, hi))) if rises => End::Number(hi - lo),
         (Some((_, hi)), Some((lo, _))) => End::Number(hi - lo),
         _ => End::Above,
     });

@@ -21,10 +21,12 @@ pub enum Asked {
     TotalAtLeast(Condition),
     TotalAtMost(Condition),
     StretchAtMost(Condition),
-    Share(Condition, Q),
+    /// A share of the stage, asked for or else (`true`) allowed.
+    Share(Condition, Q, bool),
     Passage(Condition, Condition),
     Reached(Condition),
-    Falls(i64),
+    /// Over every such span; a rise where so said.
+    Falls(i64, bool),
     Reduction(Table, bool),
     Growth(Table),
     Above(Q, Option<Q>),
@@ -41,6 +43,7 @@ pub const FORMS: [&str; 15] = [
     "total at most",
     "stretch at most",
     "share",
+    "share at most",
     "passage",
     "reached within",
     "falls",
@@ -116,13 +119,14 @@ impl Asked {
             "total at least" => Asked::TotalAtLeast(condition(r, record)),
             "total at most" => Asked::TotalAtMost(condition(r, record)),
             "stretch at most" => Asked::StretchAtMost(condition(r, record)),
-            "share" => Asked::Share(condition(r, record), Q::new(r.within(1, 12).into(), 12)),
+            "share" => Asked::Share(condition(r, record), Q::new(r.within(1, 12).into(), 12), false),
+            "share at most" => Asked::Share(condition(r, record), Q::new(r.within(1, 11).into(), 12), true),
             "passage" => {
                 let (before, arrived) = lines(r, record);
                 Asked::Passage(before, arrived)
             }
             "reached within" => Asked::Reached(condition(r, record)),
-            "falls" => Asked::Falls(r.within(1, 14) * record.tick + r.within(0, 1) * (record.tick / 3)),
+            "falls" => Asked::Falls(r.within(1, 14) * record.tick + r.within(0, 1) * (record.tick / 3), r.one_in(3)),
             "reduction" => Asked::Reduction(table(r, record, true), !r.one_in(4)),
             "growth" => Asked::Growth(table(r, record, false)),
             "total, reset" => {
@@ -151,10 +155,10 @@ impl Asked {
             Asked::StretchAtMost(condition) => stretch(line, condition, false),
             // A stage with no recorded end, or an empty one, shows nothing.
             Asked::Share(..) if line.endless || line.widest.from == line.widest.to => return None,
-            Asked::Share(condition, part) => share(line, condition, *part),
+            Asked::Share(condition, part, most) => share(line, condition, *part, *most),
             Asked::Passage(before, arrived) => passage(line, before, arrived),
             Asked::Reached(condition) => reached(line, condition),
-            Asked::Falls(every) => return fall(line, *every),
+            Asked::Falls(every, rises) => return fall(line, *every, *rises),
             Asked::Reduction(table, top_stated) => reduction(line, table, *top_stated),
             Asked::Growth(table) => growth(line, table),
             Asked::Above(base, top) => above(line, *base, *top),
@@ -163,7 +167,7 @@ impl Asked {
     }
 
     fn is_time(&self) -> bool {
-        !matches!(self, Asked::Falls(_) | Asked::Reduction(..) | Asked::Growth(_) | Asked::Above(..))
+        !matches!(self, Asked::Falls(..) | Asked::Reduction(..) | Asked::Growth(_) | Asked::Above(..))
     }
 }
 
@@ -196,12 +200,12 @@ impl Limit {
     pub fn random(r: &mut Random, form: usize, record: &Record, line: &Timeline) -> Self {
         let asked = Asked::random(r, form, record);
         let threshold = match FORMS[form] {
-            "bound" | "never" | "share" | "reaches" => q(0),
+            "bound" | "never" | "share" | "share at most" | "reaches" => q(0),
             // Where every moment is a reset there is no stretch to be less than nought.
             "total, reset" => threshold(r, record, &asked, asked.interval(line)).max(q(1)),
             _ => threshold(r, record, &asked, asked.interval(line)),
         };
-        let strict = !matches!(FORMS[form], "bound" | "never" | "share" | "reaches" | "falls") && r.one_in(3);
+        let strict = !matches!(FORMS[form], "bound" | "never" | "reaches") && r.one_in(3);
         Self { form, asked, threshold, strict }
     }
 
@@ -214,17 +218,23 @@ impl Limit {
             Asked::Bound(condition) => bound(line, condition),
             // A forbidden band is kept if there is no such instant, and broken if there surely is one.
             Asked::Never(_) => answer(interval.most == End::Nothing, interval.least > End::Nothing),
-            Asked::Held(_) | Asked::TotalAtLeast(_) | Asked::Reduction(..) if self.strict => {
+            Asked::Held(_) | Asked::TotalAtLeast(_) | Asked::Reduction(..) | Asked::Falls(..) if self.strict => {
                 more_than(interval, self.threshold)
             }
-            Asked::Held(_) | Asked::TotalAtLeast(_) | Asked::Reduction(..) | Asked::Falls(_) => {
+            Asked::Held(_) | Asked::TotalAtLeast(_) | Asked::Reduction(..) | Asked::Falls(..) => {
                 at_least(interval, self.threshold)
             }
-            // Table: duration > 0. A stage that may be empty is not shown to have lasted.
-            Asked::Share(..) if line.surest.to <= line.surest.from => {
-                answer(false, at_least(interval, self.threshold) == Answer::NotMet)
+            Asked::Share(_, _, most) => {
+                let side = match (*most, self.strict) {
+                    (false, false) => at_least,
+                    (false, true) => more_than,
+                    (true, false) => at_most,
+                    (true, true) => less_than,
+                }(interval, self.threshold);
+                // Table: duration > 0. A stage that may be empty is not shown to have lasted.
+                let lasts = line.surest.to > line.surest.from;
+                answer(lasts && side == Answer::Met, side == Answer::NotMet)
             }
-            Asked::Share(..) => at_least(interval, self.threshold),
             Asked::TotalAtMost(_)
             | Asked::StretchAtMost(_)
             | Asked::Passage(..)

@@ -19,10 +19,13 @@ fn candidates(line: &Timeline, (first, last): (i64, i64)) -> Vec<i64> {
 /// it (the rise of a running sum G), an end before a start counts backwards where the two intervals
 /// overlap: the interval is wider than it need be, and never too narrow. Only for windows with a
 /// recorded end.
-pub fn share(line: &Timeline, condition: &Condition, share: Q) -> Interval {
+///
+/// A share that is allowed, and not asked for, is charged with a short edge in full.
+pub fn share(line: &Timeline, condition: &Condition, share: Q, allowed: bool) -> Interval {
     let certain = |piece: &Piece| condition.certain(piece.hull);
     // Rule 4: a short edge counts towards most as its nearest reading says.
-    let possible = |piece: &Piece| condition.possible(piece.hull.or(piece.nearest));
+    let nearest = |piece: &Piece| if allowed { None } else { piece.nearest };
+    let possible = |piece: &Piece| condition.possible(piece.hull.or(nearest(piece)));
     let mut least = End::Above;
     let mut most = End::Below;
     // No window starts after the latest end or ends before the earliest start.

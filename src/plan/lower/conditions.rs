@@ -119,7 +119,9 @@ impl Lower<'_> {
         }
         if let Some(falls) = node.part(Rule::falls) {
             let (by, every) = self.pair(falls)?;
-            return Some(Condition::Falls { parameter: subject, by, every });
+            let by = Measured { strict: leaves_out(falls), ..by };
+            let rises = self.slice(falls).starts_with("rises");
+            return Some(Condition::Falls { parameter: subject, rises, by, every });
         }
         if let Some(lasts) = node.part(Rule::lasts) {
             let least = self.asks_for_least(lasts);
@@ -374,17 +376,20 @@ impl Lower<'_> {
                 let mut amount = self.amount(inner.part(Rule::amount)?)?;
                 match &mut amount {
                     Amount::Time(time) => time.strict = leaves_out(inner),
-                    Amount::Share { .. } if most || leaves_out(inner) => {
+                    Amount::Share { or_longer: Some(_), .. } if most => {
                         let finding = Finding::at(
                             &SENSELESS_LIMIT,
                             self.loc(inner),
-                            "a share of a stage is asked for as at least so much",
+                            "the longer of two times is asked for as at least so much",
                         )
-                        .help("say the most as a length of time, or ask for the rest of the stage as at least so much");
+                        .help("write two limits, or `one of` them where either is enough");
                         self.findings.push(finding);
                         return None;
                     }
-                    Amount::Share { .. } => {}
+                    Amount::Share { share, or_longer, .. } => {
+                        share.strict = leaves_out(inner);
+                        or_longer.iter_mut().for_each(|time| time.strict = share.strict);
+                    }
                 }
                 if most { Over::TotalAtMost(amount) } else { Over::TotalAtLeast(amount) }
             }
@@ -409,7 +414,7 @@ impl Lower<'_> {
     }
 
     /// Whether at least so much is asked for; at most, or less than so much, otherwise.
-    fn asks_for_least(&self, node: &Node) -> bool {
+    pub(super) fn asks_for_least(&self, node: &Node) -> bool {
         node.part(Rule::more_than).is_some()
             || node.part(Rule::extent).is_some_and(|extent| self.slice(extent) == "least")
     }
@@ -433,7 +438,7 @@ impl Lower<'_> {
 }
 
 /// Whether the figure itself is left out: `less than`, `more than`.
-fn leaves_out(node: &Node) -> bool {
+pub(super) fn leaves_out(node: &Node) -> bool {
     node.part(Rule::less_than).is_some() || node.part(Rule::more_than).is_some()
 }
 

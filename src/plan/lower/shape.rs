@@ -1,8 +1,9 @@
 //! What the block of a limit says about its shape.
 
+use super::conditions::leaves_out;
 use super::{BAD_NUMBER, Lower, PROSE_LIMIT, SENSELESS_LIMIT};
 use crate::finding::Finding;
-use crate::plan::limit::Limit;
+use crate::plan::limit::{Limit, Measured};
 use crate::plan::shape::{Allowance, Diverted, Judged, NO_BOUND, Per, Probes, Required, Reset, StandsFor, allowed};
 use crate::plan::{Condition, Name};
 use crate::quantity::Rational;
@@ -91,10 +92,11 @@ impl Lower<'_> {
         let loc = self.loc(part);
         let Some((to, time)) = self.pair(part) else { return };
         let up = part.part(Rule::way).is_some_and(|way| self.slice(way) == "up");
+        let time = Measured { strict: leaves_out(part), ..time };
         let allowance = Allowance { up, to, time, loc };
-        if part.part(Rule::extent).is_some_and(|extent| self.slice(extent) == "least") {
+        if self.asks_for_least(part) {
             let finding = Finding::at(&SENSELESS_LIMIT, loc, "an excursion is allowed for at most so long");
-            self.findings.push(finding.help("write `at a stretch at most …`"));
+            self.findings.push(finding.help("write `at a stretch at most …`, or `less than …`"));
             return;
         }
         if limit.shape.allow.iter().any(|other| other.up == up) {

@@ -79,6 +79,9 @@ fn compare(from: f64, to: f64, exact: Rational, near: f64) -> Ordering {
 /// Keeps the elements of one span, and of each new element the differences that end in it.
 #[derive(Debug)]
 pub(super) struct FallFold {
+    /// A rise is the fall of the values below nought.
+    rises: bool,
+    strict: bool,
     shown_by: (Rational, f64),
     denied_below: (Rational, f64),
     every: i64,
@@ -91,8 +94,10 @@ pub(super) struct FallFold {
 }
 
 impl FallFold {
-    pub fn new(shown_by: Rational, denied_below: Rational, every: i64) -> Self {
+    pub fn new((rises, strict): (bool, bool), shown_by: Rational, denied_below: Rational, every: i64) -> Self {
         Self {
+            rises,
+            strict,
             shown_by: (shown_by, shown_by.to_f64()),
             denied_below: (denied_below, denied_below.to_f64()),
             every: every.max(0),
@@ -105,11 +110,20 @@ impl FallFold {
         }
     }
 
-    fn take(&mut self, later: Element) {
+    /// Whether a difference that stands so to the figure is too little.
+    fn too_little(&self, side: Ordering) -> bool {
+        if self.strict { side != Ordering::Greater } else { side == Ordering::Less }
+    }
+
+    fn take(&mut self, mut later: Element) {
+        if self.rises {
+            (later.lo, later.hi) = (-later.hi, -later.lo);
+        }
         while self.kept.front().is_some_and(|first| first.to.saturating_add(self.every) < later.from) {
             self.kept.pop_front();
         }
         self.kept.push_back(later);
+        let (mut short, mut broken) = (false, false);
         for earlier in &self.kept {
             if earlier.from.saturating_add(self.every) > later.to {
                 break;
@@ -119,13 +133,15 @@ impl FallFold {
             }
             let at = earlier.from.max(later.from.saturating_sub(self.every));
             Smallest::take(&mut self.least, (earlier.lo, later.hi), at);
-            self.short |= compare(earlier.lo, later.hi, self.shown_by.0, self.shown_by.1) == Ordering::Less;
+            short |= self.too_little(compare(earlier.lo, later.hi, self.shown_by.0, self.shown_by.1));
             if earlier.core && later.core {
                 Smallest::take(&mut self.most, (earlier.hi, later.lo), at);
                 let (exact, near) = self.denied_below;
-                self.broken |= compare(earlier.hi, later.lo, exact, near) == Ordering::Less;
+                broken |= self.too_little(compare(earlier.hi, later.lo, exact, near));
             }
         }
+        self.short |= short;
+        self.broken |= broken;
     }
 }
 

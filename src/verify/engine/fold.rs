@@ -6,7 +6,7 @@ use super::form::Form;
 use super::outcome::{Capped, Extent, Outcome, Reason, Stretch};
 use super::passage::{PassageFold, ReachFold};
 use super::row::{Bounds, Row, Sampling, Window};
-use super::share::ShareFold;
+use super::share::{ShareFold, Wanted};
 use super::steps::{Silent, Step, Tape};
 use super::sum::{Rule, SumFold};
 use super::time::{Test, TimeFold};
@@ -55,11 +55,16 @@ impl<'a> Fold<'a> {
             Form::StretchAtMost { condition, at_most } => {
                 Fold::Time(TimeFold::new(condition, Test::StretchAtMost(at_most)))
             }
-            Form::ShareAtLeast { condition, share } => Fold::Share(ShareFold::new(condition, share, bounds)),
+            Form::ShareAtLeast { condition, share, strict } => {
+                Fold::Share(ShareFold::new(condition, (share, strict, Wanted::Least), bounds))
+            }
+            Form::ShareAtMost { condition, share, strict } => {
+                Fold::Share(ShareFold::new(condition, (share, strict, Wanted::Most), bounds))
+            }
             Form::Passage { before, arrived, within } => Fold::Passage(PassageFold::new(before, arrived, within)),
             Form::ReachesWithin { condition, within } => Fold::Reach(ReachFold::new(condition, within)),
-            Form::FallsAtLeast { shown_by, denied_below, every } => {
-                Fold::Fall(FallFold::new(shown_by, denied_below, every))
+            Form::FallsAtLeast { rises, strict, shown_by, denied_below, every } => {
+                Fold::Fall(FallFold::new((rises, strict), shown_by, denied_below, every))
             }
             Form::Reduction { rates, at_least } => Fold::Sum(SumFold::new(Rule::Death(rates), at_least)),
             Form::GrowthAtMost { rates, at_most } => Fold::Sum(SumFold::new(Rule::Growth(rates), at_most)),

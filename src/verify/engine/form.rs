@@ -68,6 +68,17 @@ pub enum Form<'a> {
         condition: Condition,
         /// The share: 1/4 for 25 %.
         share: Rational,
+        /// Whether the share itself is too little.
+        strict: bool,
+    },
+    /// Time in the condition as a share of the window's duration, at most.
+    ShareAtMost {
+        /// What is summed over.
+        condition: Condition,
+        /// The share: 1/4 for 25 %.
+        share: Rational,
+        /// Whether the share itself is too much.
+        strict: bool,
     },
     /// From the first instant that has left `before` to the first instant in `arrived` after it.
     ///
@@ -88,9 +99,13 @@ pub enum Form<'a> {
         /// Within how long.
         within: i64,
     },
-    /// The value falls at least so much in every span of a given length, judged from the first to the
+    /// The value falls (or rises) at least so much in every span of a given length, judged from the first to the
     /// last reading in the window. Both thresholds are exact and in the unit of the readings.
     FallsAtLeast {
+        /// Whether it rises.
+        rises: bool,
+        /// Whether the figure itself is too little.
+        strict: bool,
         /// A recorded fall that shows it: the limit, raised by twice the accuracy where that is counted.
         shown_by: Rational,
         /// A recorded fall below this denies it: the limit, lowered by twice the accuracy.

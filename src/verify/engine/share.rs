@@ -49,10 +49,22 @@ struct Sum {
     at_end: Extreme,
 }
 
+/// Whether the share is asked for, or allowed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Wanted {
+    /// At least so much.
+    Least,
+    /// At most so much.
+    Most,
+}
+
 #[derive(Debug)]
 pub(super) struct ShareFold {
     condition: Condition,
     share: Rational,
+    /// Whether the share itself is left out.
+    strict: bool,
+    wanted: Wanted,
     bounds: Bounds,
     certain: Sum,
     possible: Sum,
@@ -87,10 +99,12 @@ impl Sum {
 }
 
 impl ShareFold {
-    pub fn new(condition: Condition, share: Rational, bounds: Bounds) -> Self {
+    pub fn new(condition: Condition, (share, strict, wanted): (Rational, bool, Wanted), bounds: Bounds) -> Self {
         Self {
             condition,
             share,
+            strict,
+            wanted,
             bounds,
             certain: Sum::default(),
             possible: Sum::default(),
@@ -106,12 +120,13 @@ impl Sink for ShareFold {
         let certain = piece.joined && self.condition.certainly(piece.lo, piece.hi);
         let possible = match piece.near {
             _ if piece.joined => self.condition.possibly(piece.lo, piece.hi),
-            Some((lo, hi)) => {
+            // An allowed share is charged with an uncovered edge in full.
+            Some((lo, hi)) if self.wanted == Wanted::Least => {
                 let possible = self.condition.possibly(lo, hi);
                 self.by_nearest |= !possible;
                 possible
             }
-            None => true,
+            _ => true,
         };
         self.certain.take(span, certain, self.share, &self.bounds, Ordering::Greater);
         self.possible.take(span, possible, self.share, &self.bounds, Ordering::Less);
@@ -120,7 +135,10 @@ impl Sink for ShareFold {
     fn reading(&mut self, _: &Bounds, mark: &Mark) {
         let certain = self.condition.certainly(mark.lo, mark.hi);
         let possible = self.condition.possibly(mark.lo, mark.hi);
-        self.breaks.take(mark, !certain, !possible);
+        match self.wanted {
+            Wanted::Least => self.breaks.take(mark, !certain, !possible),
+            Wanted::Most => self.breaks.take(mark, possible, certain),
+        }
     }
 
     fn tally(&self) -> Tally {
@@ -137,9 +155,21 @@ impl Answers for ShareFold {
         let may_be_empty = bounds.e1 <= bounds.s2;
         let empty = bounds.e2 <= bounds.s1;
         let bounded = judged && !bounds.endless() && !empty;
-        let verdict = match (least, most) {
-            (Some(least), _) if bounded && !may_be_empty && !least.is_negative() => Verdict::Met,
-            (_, Some(most)) if bounded && most.is_negative() => Verdict::NotMet,
+        let side = |value: Option<Rational>| value.map(|value| value.cmp(&Rational::ZERO));
+        // How the two ends stand to nought; where the share itself is left out nought is on the wrong side of it.
+        let (met, not_met) = match self.wanted {
+            Wanted::Least => (
+                side(least).is_some_and(|side| if self.strict { side.is_gt() } else { side.is_ge() }),
+                side(most).is_some_and(|side| if self.strict { side.is_le() } else { side.is_lt() }),
+            ),
+            Wanted::Most => (
+                side(most).is_some_and(|side| if self.strict { side.is_lt() } else { side.is_le() }),
+                side(least).is_some_and(|side| if self.strict { side.is_ge() } else { side.is_gt() }),
+            ),
+        };
+        let verdict = match (met, not_met) {
+            (true, _) if bounded && !may_be_empty => Verdict::Met,
+            (_, true) if bounded => Verdict::NotMet,
             _ => Verdict::NotShown,
         };
         witness.edge_by_nearest = self.by_nearest && verdict == Verdict::NotMet;

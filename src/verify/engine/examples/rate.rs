@@ -10,7 +10,7 @@ fn fall_over_every_span() {
     let rows = every(10, &[60.0, 50.0, 40.0, 35.0]);
     let falls = |by: &str| {
         let by = Rational::parse(by).unwrap();
-        Form::FallsAtLeast { shown_by: by, denied_below: by, every: 20 * MIN }
+        Form::FallsAtLeast { rises: false, strict: false, shown_by: by, denied_below: by, every: 20 * MIN }
     };
     let outcome = judge(falls("10"), window(0, 30), SAMPLING, rows.clone());
     assert_eq!(
@@ -19,6 +19,14 @@ fn fall_over_every_span() {
     );
     assert_eq!(verdict(falls("10.1"), 0, 30, &rows), NotShown);
     assert_eq!(verdict(falls("15.1"), 0, 30, &rows), NotMet);
+    // The figure itself is too little where more is asked for; a rise is the mirror image.
+    let more = |rises: bool, by: i64, values: [f64; 4]| {
+        let by = Rational::whole(by);
+        let form = Form::FallsAtLeast { rises, strict: true, shown_by: by, denied_below: by, every: 20 * MIN };
+        verdict(form, 0, 30, &every(10, &values))
+    };
+    assert_eq!([9, 10, 15].map(|by| more(false, by, [60.0, 50.0, 40.0, 35.0])), [Met, NotShown, NotMet]);
+    assert_eq!([9, 10, 15].map(|by| more(true, by, [5.0, 15.0, 25.0, 30.0])), [Met, NotShown, NotMet]);
     // Decimals as written: 50.3 − 40.2 is 10.1 to the last place.
     let rows = every(10, &[50.3, 50.3, 40.2, 40.2]);
     assert_eq!(verdict(falls("10.1"), 0, 30, &rows), Met);

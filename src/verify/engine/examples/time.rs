@@ -70,11 +70,24 @@ fn longest_stay() {
 fn share_of_a_stage() {
     // 20 min stage, 5 min certain: 5 − 0.25 · 20 = 0, and nought is enough.
     let rows = every(5, &[95.0, 95.0, 80.0, 80.0, 80.0]);
-    let share = |num, den| Form::ShareAtLeast { condition: at_least("90"), share: Rational::new(num, den).unwrap() };
+    let form = |num, den, strict| Form::ShareAtLeast {
+        condition: at_least("90"),
+        share: Rational::new(num, den).unwrap(),
+        strict,
+    };
+    let share = |num, den| form(num, den, false);
     let outcome = judge(share(1, 4), window(0, 20), SAMPLING, rows.clone());
     assert_eq!((outcome.verdict, minutes(&outcome)), (Met, (Some(0.0), Some(5.0))));
     assert_eq!(verdict(share(1, 2), 0, 20, &rows), NotShown);
     assert_eq!(verdict(share(3, 5), 0, 20, &rows), NotMet);
+    // Nought is not enough where more than a quarter is asked for, nor may it be half where less than that is allowed.
+    assert_eq!([form(1, 4, true), form(1, 2, true)].map(|form| verdict(form, 0, 20, &rows)), [NotShown, NotMet]);
+    let most = |num, den, strict| {
+        let share = Rational::new(num, den).unwrap();
+        verdict(Form::ShareAtMost { condition: at_least("90"), share, strict }, 0, 20, &rows)
+    };
+    assert_eq!([most(1, 2, false), most(1, 4, false), most(1, 5, false)], [Met, NotShown, NotMet]);
+    assert_eq!([most(1, 2, true), most(1, 4, true)], [NotShown, NotMet]);
     // The start is known to 5 min: from minute 5 the certain piece is gone. 0 − 0.25 · 15 = −3.75.
     let loose = Window { start: (0, 5 * MIN), end: Some((20 * MIN, 20 * MIN)) };
     let outcome = judge(share(1, 4), loose, SAMPLING, rows.clone());
