@@ -158,6 +158,7 @@ fn part_value(zone: Zone, part: &Part) -> Value {
         "window": part.window.map(|(from, to)| json!({ "from": zone.show(Instant(from)), "to": to.map(|to| zone.show(Instant(to))) })),
         "credit-gap-s": part.credit_gap.map(seconds),
         "interval": part.outcome.as_ref().map(|outcome| extent(part.unit.map_or("", |unit| unit.symbol), &outcome.extent)),
+        "bands": part.bands.as_ref().map(|(best, worst)| json!({ "least": best, "most": worst })),
         "lowest": part.outcome.as_ref().and_then(|outcome| outcome.lower.as_ref()).map(|lower| extent(part.unit.map_or("", |unit| unit.symbol), lower)),
         "evidence": part.evidence,
     })

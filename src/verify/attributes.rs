@@ -260,7 +260,12 @@ pub(super) fn banded(
         (best, worst) if best == worst => format!("band {}", named(best)),
         (best, worst) => format!("band {} to {}", named(best), named(worst)),
     };
-    part((context, parameter), "by the worst sample".to_owned(), verdict, evidence, (&counted, at_least), &told)
+    // Without a result nothing says in which band the lot falls: any of them.
+    let bands = Some((named(best).to_owned(), named(worst).to_owned()));
+    Part {
+        bands,
+        ..part((context, parameter), "by the worst sample".to_owned(), verdict, evidence, (&counted, at_least), &told)
+    }
 }
 
 /// A result beside a figure, in words.

@@ -358,6 +358,7 @@ fn judge_track(
             window: Some((window.start.0, window.end.map(|(_, end)| end))),
             credit_gap: Some(sampling.credit_gap),
             outcome: Some(outcome),
+            bands: None,
             as_read: as_read.map(|outcome| outcome.verdict),
             evidence,
             trace,

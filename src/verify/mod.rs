@@ -164,6 +164,8 @@ pub struct Part {
     pub credit_gap: Option<i64>,
     /// The engine's outcome, for traces.
     pub outcome: Option<engine::Outcome>,
+    /// For graded bands, the best and the worst band that the record allows the lot.
+    pub bands: Option<(String, String)>,
     /// The same with the readings of untrusted instruments.
     pub as_read: Option<Verdict>,
     /// Misses that were adjusted before the lot left the step, in words.
@@ -197,6 +199,7 @@ impl Part {
             window: None,
             credit_gap: None,
             outcome: None,
+            bands: None,
             as_read: None,
             adjusted: Vec::new(),
             evidence: Vec::new(),

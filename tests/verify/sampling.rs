@@ -78,6 +78,12 @@ fn the_worst_sample_says_the_band() {
     assert_eq!(of(&["1,8,,", "2,12,,", "3,smeared,,"]).0, NotShown);
     assert_eq!(of(&["1,8,,", "2,12,,"]).0, NotShown);
     assert_eq!(of(&[]).0, NotShown);
+    // The interval, as the JSON gives it too.
+    let bands = |rows: &[&str]| judged(limit, rows).parts[0].bands.clone();
+    let named = |least: &str, most: &str| Some((least.to_owned(), most.to_owned()));
+    assert_eq!(bands(&["1,8,,", "2,<50,,", "3,12,,"]), named("good", "fair"));
+    assert_eq!(bands(&["1,8,,", "2,12,,"]), named("good", "bad"));
+    assert_eq!(bands(&["1,101,,"]), named("bad", "bad"));
     // The other way round: a high value is good.
     let high = "count bands { good >= 50 cfu/g met; bad < 50 cfu/g not-met }";
     assert_eq!(verdict(high, &["1,50,,"]), Met);
