@@ -353,12 +353,12 @@ fn accuracy(part: &[String]) -> f64 {
     told.and_then(|told| told.split(' ').next()?.parse().ok()).unwrap_or(0.0)
 }
 
-/// The smallest fall: what the last step says is the interval.
+/// The smallest fall or rise: what the last step says is the interval.
 fn fall(part: &[String]) -> bool {
-    let Some(told) = part.iter().rev().find_map(|line| line.strip_prefix("smallest fall so far: ")) else {
+    let Some(told) = part.iter().rev().find_map(|line| line.strip_prefix("smallest so far: ")) else {
         return false;
     };
-    if let Some((least, most)) = interval(part, "smallest fall ") {
+    if let Some((least, most)) = interval(part, "smallest fall ").or_else(|| interval(part, "smallest rise ")) {
         let (by_least, by_most) = told.strip_prefix("least ").unwrap().split_once(", most ").unwrap();
         // A fall is a difference of two readings, each of which may be off.
         let off = 2.0 * accuracy(part);
