@@ -64,7 +64,7 @@ fn respaced(text: &str) -> String {
     for line in text.lines().filter(|line| !line.trim_start().starts_with('#')) {
         out.push_str(line);
         out.push_str(if line.is_empty() || line.trim_end().ends_with(',') { "" } else { "   " });
-        out.push_str("\n");
+        out.push('\n');
         if line.starts_with('}') {
             out.push_str("\n\n# and between the blocks\n");
         }

@@ -34,7 +34,7 @@ pub enum Asked {
     Anew(Condition, Condition, i64),
 }
 
-pub const FORMS: [&str; 15] = [
+pub const FORMS: [&str; 16] = [
     "bound",
     "never",
     "held",
