@@ -63,7 +63,7 @@ impl Condition {
                     visitor.name(Kind::Event, event);
                 }
             }
-            Condition::Falls { parameter, by, every, rises: _ } => {
+            Condition::Falls { parameter, rises: _, by, every } => {
                 visitor.name(Kind::Parameter, parameter);
                 visitor.difference(by);
                 visitor.point(every);

@@ -166,9 +166,8 @@ impl Limit {
             10 => Limit::Growth(r.within(0, 90)),
             11 => Limit::Above { base: r.within(2, 10), top: !r.one_in(4), at_most: r.within(0, 90) },
             12 => Limit::Falls { by: r.within(-6, 4), every: r.within(1, 12), rises: r.one_in(3), strict: r.one_in(3) },
-            15 => Limit::ShareMost(span, r.within(1, 6), 7, r.one_in(3)),
             13 => Limit::Anew(span, r.within(0, 16), (Span::random(r), r.within(0, 6))),
-            _ => {
+            14 => {
                 let line = r.within(6, 10);
                 let before = Span { lower: Some((line, false)), upper: None };
                 let arrived = Span { lower: None, upper: Some((line - r.within(1, 4), false)) };
@@ -178,6 +177,7 @@ impl Limit {
                 let reset = if r.one_in(5) { Span::random(r) } else { hot };
                 Limit::PassageAnew { before, arrived, within, reset: (reset, r.within(2, 9)) }
             }
+            _ => Limit::ShareMost(span, r.within(1, 6), 7, r.one_in(3)),
         }
     }
 
