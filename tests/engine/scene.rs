@@ -232,10 +232,11 @@ pub fn ask(r: &mut Random, plant: &mut Plant) -> Vec<Asked> {
     let Limit::TotalAtMost(span, at_most) = limit else { unreachable!("the fifth form is a total") };
     let anew = Limit::Anew(span, at_most, (hold, held));
     let mut resetting = grouped("total at most, reset", text, vec![vec![anew]], vec![core.clone(), record]);
+    let counted = if off > 0 { "accuracy counted; " } else { "" };
     resetting.text.push_str(&if stated {
-        format!(" {{ credit-gap {gap} min; reset when f8 is met }}")
+        format!(" {{ credit-gap {gap} min; {counted}reset when f8 is met }}")
     } else {
-        " { reset when f8 is met }".to_owned()
+        format!(" {{ {counted}reset when f8 is met }}")
     });
     let once = Limit::Held(Span { lower: Some((r.within(3, 12), false)), upper: None }, 0);
     add(traced("reaches", words(&once).unwrap(), once, &core, 1.0));
