@@ -105,7 +105,11 @@ fn known(desk: &mut Desk<'_>, meets: &Meets) {
     let mut same = clauses().iter().filter(|clause| clause.citation == cited.value).peekable();
     if same.peek().is_none() {
         let finding = Finding::at(&UNKNOWN_CLAUSE, cited.loc, format!("no clause is cited as `{}`", cited.value));
-        desk.say(match nearest(&cited.value, clauses().iter().map(|clause| clause.citation)) {
+        // Part of a citation that the data hold: what was meant begins so.
+        let of_plan = || clauses().iter().filter(|clause| in_force(desk.plan, clause)).map(|clause| clause.citation);
+        let longer = of_plan().find(|citation| citation.starts_with(cited.value.as_str()));
+        let near = longer.or_else(|| nearest(&cited.value, of_plan()));
+        desk.say(match near.or_else(|| nearest(&cited.value, clauses().iter().map(|clause| clause.citation))) {
             Some(near) => {
                 finding.help(format!("did you mean `{near}`?")).fix(cited.loc, format!("\"{near}\""), Care::NeedsALook)
             }

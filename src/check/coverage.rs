@@ -156,7 +156,8 @@ fn standing(plan: &Plan, clause: &'static Clause, findings: &[Finding], signing:
     }
     let mut codes: Vec<&'static str> = findings
         .iter()
-        .filter(|finding| finding.rule.severity > Severity::Note && finding.clauses.contains(&clause.id))
+        .filter(|finding| finding.rule.severity > Severity::Note)
+        .filter(|finding| finding.clauses.contains(&clause.id) || hangs_on(finding.rule.code, clause.id))
         .map(|finding| finding.rule.code)
         .collect();
     codes.sort_unstable();
@@ -194,6 +195,21 @@ fn signed(signing: Option<&Signing>) -> Standing {
         ""
     };
     Standing::SignOff(signing.word(), format!("{}{who}", signing.words()))
+}
+
+/// Rules that look into a part of a control, and are silent where the part is lacking as a whole.
+const PARTS_OF: &[(&str, &[&str])] = &[
+    ("C101", &["C102", "C103", "C104", "C105", "C106", "C107"]),
+    ("P101", &["P106", "P108", "P109", "P114", "P119"]),
+    ("P102", &["P103", "P104", "P105"]),
+    ("M101", &["L204", "M102", "M103", "M114"]),
+    ("L201", &["L202", "L204", "L221"]),
+];
+
+/// Whether a clause is looked for by a rule that has nothing to look at, because of this finding.
+fn hangs_on(code: &str, clause: &str) -> bool {
+    let silent = PARTS_OF.iter().find(|(whole, _)| *whole == code).map_or(&[][..], |(_, parts)| parts);
+    super::rules().into_iter().flatten().any(|rule| silent.contains(&rule.code) && rule.clauses.contains(&clause))
 }
 
 /// Parts of a plan that clauses ask for, and the section of the document that shows each.

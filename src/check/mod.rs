@@ -99,6 +99,11 @@ impl Desk<'_> {
         message: impl Into<String>,
         help: impl Into<String>,
     ) {
+        // A statement that could not be read has a finding of its own, and may be the one.
+        let unread = |layout: &&crate::plan::Layout| layout.head == head && layout.unread.iter().any(|one| one == word);
+        if self.plan.layout.iter().any(|layout| unread(&layout)) {
+            return;
+        }
         let mut finding = Finding::at(rule, head, message).help(help);
         if let Some(before) = place::before(self.plan, head, word) {
             let what = if word == "no" { "the rest of the analysis".to_owned() } else { format!("`{word}`") };

@@ -47,7 +47,7 @@ pub(super) struct Args {
     #[arg(long, value_name = "READINGS", value_parser = clap::value_parser!(u64).range(1..))]
     at_once: Option<u64>,
     /// Print the arithmetic of one verdict instead: LOT, LOT/LIMIT or LOT/CCP.LIMIT.
-    #[arg(long, value_name = "LOT/LIMIT", conflicts_with_all = ["json", "html", "month", "from", "to"])]
+    #[arg(long, value_name = "LOT/LIMIT", conflicts_with_all = ["json", "html"])]
     workings: Option<String>,
     /// With --workings, print every row of long unchanging stretches.
     #[arg(long, requires = "workings")]

@@ -84,7 +84,8 @@ impl Comparison {
 #[must_use]
 pub fn compare(old: &Plan, new: &Plan) -> Comparison {
     let mut changes = differ::differ(old, new);
-    changes.sort_by_key(|change| change.kind.bearing());
+    // What must be validated anew comes first under each heading; the rest stays in the order of the text.
+    changes.sort_by_key(|change| (change.kind.bearing(), !change.demands().contains(&Demand::Validate)));
     let asked = |clause: &Clause| {
         [old, new]
             .iter()

@@ -126,6 +126,7 @@ pub fn check(plan: &mut Plan, findings: &mut Vec<Finding>) {
     for model in &mut plan.inactivations {
         if let Some((time, at)) = &mut model.d {
             checker.time(time);
+            checker.positive(time);
             checker.temperature(at);
         }
         if let Some(z) = &mut model.z {

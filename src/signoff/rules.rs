@@ -6,7 +6,7 @@ crate::rules! {
     ///
     /// The rules that the plan names ask the responsible person to sign and date it. Only the sign-off file beside the plan
     /// is looked at: a signature on paper is not seen here.
-    UNSIGNED_PLAN = "U101" "unsigned-plan" Warning ["fsis.417.2.d1", "fsis.417.2.d2", "fish.123.6.d", "juice.120.12.c", "pc.117.310"];
+    UNSIGNED_PLAN = "U101" "unsigned-plan" Note ["fsis.417.2.d1", "fsis.417.2.d2", "fish.123.6.d", "juice.120.12.c", "pc.117.310"];
     /// A plan says that it is in force, and nobody has signed it as approved, though no rule that it names asks for a signature.
     ///
     /// Whoever reads the plan cannot see that anybody stands behind it. Common practice; no clause asks for it.

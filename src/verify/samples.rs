@@ -109,7 +109,14 @@ pub(super) fn judge(
         evidence.insert(0, format!("sample {} is {}, limit {wanted} ({})", result.sample, shown(result), result.place));
     }
     if !enough {
-        evidence.push(format!("{} of {at_least} samples on record", samples.len()));
+        let on_record: BTreeSet<&str> = results.iter().map(|result| result.sample.as_str()).collect();
+        let beside = on_record.len() - samples.len();
+        let more = if beside == 0 {
+            String::new()
+        } else {
+            format!("; {beside} more on record count for nothing (instrument not trusted, or adjusted)")
+        };
+        evidence.push(format!("{} of {at_least} samples on record{more}", samples.len()));
     }
     for (result, one) in &judged {
         if *one == Verdict::NotShown {

@@ -8,6 +8,7 @@
     missing_docs
 )]
 
+mod broken;
 mod fmt;
 mod mappings;
 mod plans;

@@ -35,7 +35,7 @@ fn from_unsigned_to_signed_to_changed_to_overdue() {
     let (codes, said) = desk.check("2026-02-01");
     assert_eq!(codes, ["U101"]);
     assert!(
-        said.contains(": warning: the plan is in force from 2026-02-01, and nobody has signed it as approved"),
+        said.contains(": note: the plan is in force from 2026-02-01, and nobody has signed it as approved"),
         "{said}"
     );
     assert!(clause(&desk, OWNER, "2026-02-01").contains("[not signed]"));

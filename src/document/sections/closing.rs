@@ -83,7 +83,9 @@ pub(super) fn revision(order: &Order<'_>, labels: &Labels<'_>) -> Section {
             "Next reassessment due",
             text(
                 head.and_then(|head| {
-                    head.reassess.as_ref()?.value.after(head.reassessed.as_ref()?.date?, &plan.worked())
+                    let last = head.reassessed.as_ref().and_then(|dated| dated.date);
+                    let from = last.or(head.in_force.as_ref().map(|said| said.value))?;
+                    head.reassess.as_ref()?.value.after(from, &plan.worked())
                 })
                 .map(|date| date.to_string()),
             ),

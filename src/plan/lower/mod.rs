@@ -155,7 +155,8 @@ impl Lower<'_> {
             .filter(|part| !matches!(part.rule, Rule::open | Rule::close | Rule::unclosed | Rule::bad_statement))
             .map(|part| (word(part), self.loc(part)))
             .collect();
-        plan.layout.push(Layout { head: self.head_loc(node), word: word(node), statements });
+        let unread = node.all(Rule::bad_statement).map(word).collect();
+        plan.layout.push(Layout { head: self.head_loc(node), word: word(node), statements, unread });
     }
 
     /// Notes the clauses that a block says it answers.

@@ -83,4 +83,6 @@ pub struct Layout {
     pub word: String,
     /// Each statement's first word and place, in the order written.
     pub statements: Vec<(String, Loc)>,
+    /// First words of statements that could not be read; what they meant to say is not lacking.
+    pub unread: Vec<String>,
 }
