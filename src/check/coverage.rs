@@ -313,3 +313,50 @@ fn parts(plan: &Plan, part: &str) -> Vec<Thing> {
         _ => Vec::new(),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, clippy::expect_used)]
+
+    use super::*;
+    use crate::source::{Source, Sources};
+
+    fn lines(text: &str) -> Vec<Line> {
+        let mut sources = Sources::new();
+        let id = sources.add(Source::new("plan", text));
+        let reading = crate::plan::read(&sources, &[id]);
+        let mut findings = reading.findings;
+        findings.extend(crate::check::check(&reading.plan, chrono::NaiveDate::from_ymd_opt(2026, 6, 1).unwrap()));
+        coverage(&reading.plan, &findings, None)
+    }
+
+    /// A rule that has nothing to look at is silent, and its clause must not be read as answered.
+    #[test]
+    fn what_hangs_on_a_lacking_part_is_missing() {
+        let base = include_str!("../../tests/findings/base.haccp");
+        let (start, rest) = base.split_once("  deviation {").expect("a deviation");
+        let (_, end) = rest.split_once("\n  }\n").expect("its end");
+        let without = format!("{start}{end}");
+        let whole = lines(base);
+        assert!(whole.iter().all(|line| !matches!(line.standing, Standing::Missing(_))));
+        let lacking: Vec<(&str, Vec<&str>)> = lines(&without)
+            .iter()
+            .filter_map(|line| match &line.standing {
+                Standing::Missing(codes) => Some((line.clause.id, codes.clone())),
+                _ => None,
+            })
+            .collect();
+        let about: Vec<&str> = super::super::rules()
+            .into_iter()
+            .flatten()
+            .filter(|rule| ["C102", "C103", "C104", "C105", "C106", "C107"].contains(&rule.code))
+            .flat_map(|rule| rule.clauses)
+            .copied()
+            .filter(|id| id.starts_with("codex."))
+            .collect();
+        assert!(!about.is_empty());
+        for id in about {
+            assert!(lacking.iter().any(|(found, codes)| *found == id && codes.contains(&"C101")), "{id}: {lacking:?}");
+        }
+    }
+}

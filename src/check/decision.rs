@@ -85,6 +85,15 @@ fn decided<'a>(desk: &Desk<'a>, plan: &'a Plan) -> Vec<Decided<'a>> {
     steps.chain(materials).collect()
 }
 
+/// What a question asks, and how it is answered.
+fn asked(tree: &str, question: &str) -> String {
+    let answer = format!("answer `{question} yes` or `{question} no`");
+    match trees::questions(tree).find(|one| one.key.eq_ignore_ascii_case(question)) {
+        Some(one) => format!("{answer}: {}", one.asks),
+        None => answer,
+    }
+}
+
 /// The questions and scores that a row answers.
 fn answered(row: &HazardRow) -> impl Iterator<Item = &Name> {
     row.decision.iter().map(|(name, _)| name).chain(row.scores.iter().map(|(name, _)| name))
@@ -118,7 +127,7 @@ fn row(desk: &mut Desk<'_>, tree: &Name, decided: &Decided<'_>, all: &[Decided<'
             desk.say(
                 Finding::at(&WRONG_PATH, place(row), format!("`{tree}` asks {question} next, and it is not answered"))
                     .also(tree.loc, "the tree")
-                    .help(format!("answer `{question} yes` or `{question} no`")),
+                    .help(asked(&tree.text, question)),
             );
             return;
         }

@@ -33,7 +33,7 @@ mod shown;
 mod sources;
 mod terms;
 pub mod signing;
-mod trees;
+pub mod trees;
 mod unused;
 
 use crate::finding::{Finding, Rule};

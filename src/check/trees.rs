@@ -91,6 +91,38 @@ pub fn names() -> Vec<&'static str> {
     names
 }
 
+/// A question of a tree, in our own words.
+#[derive(Debug, Clone)]
+pub struct Question {
+    /// The tree.
+    pub tree: String,
+    /// Its key, such as `Q1a`.
+    pub key: String,
+    /// What it asks.
+    pub asks: String,
+    /// What follows from yes.
+    pub yes: String,
+    /// What follows from no.
+    pub no: String,
+}
+
+static QUESTIONS: LazyLock<Vec<Question>> = LazyLock::new(|| {
+    let mut reader = csv::Reader::from_reader(include_str!("questions.csv").as_bytes());
+    reader
+        .records()
+        .flatten()
+        .filter_map(|row| {
+            let cell = |at: usize| row.get(at).map(str::to_owned);
+            Some(Question { tree: cell(0)?, key: cell(1)?, asks: cell(2)?, yes: cell(3)?, no: cell(4)? })
+        })
+        .collect()
+});
+
+/// The questions of a tree, in their order; none for a tree that is not known.
+pub fn questions(tree: &str) -> impl Iterator<Item = &'static Question> {
+    QUESTIONS.iter().filter(move |question| question.tree == tree)
+}
+
 /// What is wrong with a list of answers.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Fault<'a> {
@@ -194,6 +226,27 @@ mod tests {
             }
         }
         row
+    }
+
+    /// Each question of each path is told in words, and none is told that no path asks.
+    #[test]
+    fn every_question_is_told() {
+        for tree in names() {
+            let mut asked: Vec<String> = Vec::new();
+            for (_, path, _) in PATHS.iter().filter(|(name, ..)| name == tree) {
+                for ask in path {
+                    match ask {
+                        Ask::Level(_) => asked.extend(SCORES.map(str::to_owned)),
+                        Ask::Question(name, _) => asked.push(name.clone()),
+                    }
+                }
+            }
+            asked.sort();
+            asked.dedup();
+            let mut told: Vec<String> = questions(tree).map(|question| question.key.to_lowercase()).collect();
+            told.sort();
+            assert_eq!(asked, told, "{tree}");
+        }
     }
 
     /// Every way to answer a path: all scores of its level, both answers where either goes on.

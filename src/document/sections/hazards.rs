@@ -1,5 +1,6 @@
 //! The hazard analysis, by material and by step: steps 6 and 7.
 
+use crate::check::trees::{self, Question};
 use crate::document::clean::anchor;
 use crate::document::labels::{Labels, day, spaced};
 use crate::document::page::{Block, Cell, Group, Piece, Row, Section, Table};
@@ -205,47 +206,16 @@ fn verb(verb: Verb) -> &'static str {
     }
 }
 
-/// The questions of the decision tree, where the plan uses the one whose questions are known here.
+/// The questions of the decision tree that the plan names.
 fn tree(labels: &Labels<'_>) -> Option<Section> {
     let tree = labels.plan().head.as_ref()?.tree.as_ref()?;
     let mut blocks = vec![Block::text(format!(
         "The decision answers below follow the tree named {}. The published tree prevails over any wording here.",
         tree.text
     ))];
-    if tree.text == "codex-2022" {
-        // CXC 1-1969, example tree added in 2022; the gist of each question in our own words.
-        let questions = [
-            (
-                "Q1",
-                "Is prerequisite hygiene at this step enough to keep the hazard at its acceptable level?",
-                "no CCP here",
-                "go on",
-            ),
-            (
-                "Q2",
-                "Is there a specific control measure for the hazard at this step?",
-                "go on",
-                "look at later steps, or change the process",
-            ),
-            (
-                "Q3",
-                "Does a later step bring the hazard down to its acceptable level?",
-                "the later step is the CCP",
-                "go on",
-            ),
-            (
-                "Q4",
-                "Does this step itself bring the hazard down to its acceptable level?",
-                "CCP",
-                "change the step, process or product",
-            ),
-        ];
-        let rows = questions.map(|(key, question, yes, no)| Row::new([key, question, yes, no].map(Cell::text).into()));
-        blocks.extend(Table::some(
-            "Questions in brief",
-            &[("Question", 12), ("What it asks", 48), ("Yes", 20), ("No", 20)],
-            rows.into(),
-        ));
-    }
+    let cells = |one: &Question| [&one.key, &one.asks, &one.yes, &one.no].map(Cell::text).into();
+    let rows = trees::questions(&tree.text).map(|question| Row::new(cells(question))).collect();
+    let columns = [("Question", 12), ("What it asks", 48), ("Yes", 20), ("No", 20)];
+    blocks.extend(Table::some("Questions in brief", &columns, rows));
     Some(Section::new("decision-tree", "Decision tree", blocks))
 }
