@@ -19,7 +19,7 @@ fn generated(steps: usize, hazards: usize, ccps: usize) -> String {
         writeln!(text, "\nstep s{n} \"Step {n}\" {{\n  does \"What is done at step {n}\"\n  after {after}").unwrap();
         for row in 0..(hazards / steps) {
             let ccp = n * ccps / steps;
-            let hazard = (n * (hazards / steps) + row) % 97;
+            let hazard = (ccp * (hazards / steps) + row) % 97;
             let own = (ccp * steps).div_ceil(ccps) == n;
             let decision = if own { "q1 no, q2 yes, q3 no, q4 yes" } else { "q1 no, q2 yes, q3 yes" };
             writeln!(
