@@ -66,6 +66,6 @@ fn no_verdict_of_a_plan_is_contradicted() {
     );
     report("dense-plans", &table(&heading, counts.iter().map(|(name, tally)| (*name, *tally))));
     for (name, tally) in &counts {
-        tally.assert_fair(name, 100);
+        tally.assert_fair(name, 50);
     }
 }
