@@ -46,7 +46,7 @@ pub(super) fn check(desk: &mut Desk<'_>) {
             answer(desk, head.loc, clause, blocks, holds);
         }
     }
-    if head.registered.is_none() && head.regimes.iter().any(|regime| regime == "eu") {
+    if head.registered.is_none() && head.answers_to("eu") {
         desk.lacks(
             &NOT_REGISTERED,
             head.loc,

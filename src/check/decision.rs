@@ -250,8 +250,8 @@ fn changed_and_revised(desk: &Desk<'_>, row: &HazardRow) -> bool {
 fn operational_prerequisites(desk: &mut Desk<'_>) {
     let plan = desk.plan;
     let Some(head) = &plan.head else { return };
-    let knows = head.regimes.iter().any(|regime| *regime == *"eu")
-        || head.tree.as_ref().is_some_and(|tree| ["eu-score", "iso-8524"].contains(&&*tree.text));
+    let knows =
+        head.answers_to("eu") || head.tree.as_ref().is_some_and(|tree| ["eu-score", "iso-8524"].contains(&&*tree.text));
     if knows || head.regimes.is_empty() {
         return;
     }

@@ -44,7 +44,7 @@ const US_BY_STORAGE: &[&str] = &["us-meat-poultry", "us-seafood", "us-juice"];
 pub(super) fn check(desk: &mut Desk<'_>) {
     let plan = desk.plan;
     let Some(head) = &plan.head else { return };
-    let in_force = |regime: &str| head.regimes.iter().any(|name| *name == *regime);
+    let in_force = |regime: &str| head.answers_to(regime);
     for product in &plan.products {
         let name = &product.name;
         closed(desk, product.category.as_ref(), "processing category", CATEGORIES);
@@ -98,7 +98,7 @@ fn closed(desk: &mut Desk<'_>, said: Option<&Name>, what: &str, of: &[&'static s
 /// 9 CFR 430.4: product that lies open after its lethal step.
 fn listeria(desk: &mut Desk<'_>, head: &Head) {
     let plan = desk.plan;
-    let Some(open) = head.concerns.iter().find(|name| **name == *"exposed-after-lethality") else { return };
+    let Some(open) = head.concerned("exposed-after-lethality") else { return };
     let ready = |product: &&Product| product.kind.as_ref().is_some_and(|kind| *kind == *"ready-to-eat");
     for product in plan.products.iter().filter(ready) {
         match &product.listeria_alternative {

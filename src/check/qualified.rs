@@ -71,7 +71,7 @@ pub(super) fn check(desk: &mut Desk<'_>) {
     words(desk);
     let plan = desk.plan;
     let Some(head) = &plan.head else { return };
-    for asked in ASKED.iter().filter(|asked| head.regimes.iter().any(|regime| *regime == *asked.regime)) {
+    for asked in ASKED.iter().filter(|asked| head.answers_to(asked.regime)) {
         team(desk, asked);
         if asked.reassesses {
             reassessment(desk, asked);

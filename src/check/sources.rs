@@ -86,7 +86,7 @@ pub(super) fn check(desk: &mut Desk<'_>) {
     }
     // Regimes that lack the same sources are one finding.
     let mut lacking: BTreeMap<Vec<&str>, Vec<&str>> = BTreeMap::new();
-    for (regime, names) in SOURCES.iter().filter(|(regime, _)| head.regimes.iter().any(|name| *name == **regime)) {
+    for (regime, names) in SOURCES.iter().filter(|(regime, _)| head.answers_to(regime)) {
         let missing: Vec<&str> = names.iter().copied().filter(|name| !said.iter().any(|one| **one == **name)).collect();
         if !missing.is_empty() {
             lacking.entry(missing).or_default().push(regime);
@@ -132,8 +132,8 @@ fn left(desk: &mut Desk<'_>) {
 fn environment(desk: &mut Desk<'_>) {
     let plan = desk.plan;
     let Some(head) = &plan.head else { return };
-    let open = head.concerns.iter().find(|name| **name == *"exposed-before-packing");
-    let asked = head.regimes.iter().any(|name| *name == *"us-preventive-controls");
+    let open = head.concerned("exposed-before-packing");
+    let asked = head.answers_to("us-preventive-controls");
     let (Some(open), true) = (open, asked) else { return };
     let biological = |name: &crate::plan::Name| {
         plan.hazards.iter().any(|hazard| hazard.name == *name && hazard.class == Some(Class::Biological))

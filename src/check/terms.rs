@@ -83,7 +83,7 @@ pub(super) fn check(desk: &mut Desk<'_>) {
     entries_known(desk);
     reassessed(desk);
     let Some(head) = &plan.head else { return };
-    let in_force = |regime: &str| head.regimes.iter().any(|name| *name == *regime);
+    let in_force = |regime: &str| head.answers_to(regime);
     for terms in TERMS.iter().filter(|terms| in_force(terms.regime)) {
         let from = desk.findings.len();
         rhythm(desk, terms);
@@ -129,7 +129,7 @@ fn rhythm(desk: &mut Desk<'_>, terms: &Terms) {
 fn reassessed(desk: &mut Desk<'_>) {
     let Some(head) = &desk.plan.head else { return };
     let Some(done) = &head.reassessed else { return };
-    let asked = head.regimes.iter().any(|name| ["us-meat-poultry", "us-preventive-controls"].contains(&&*name.text));
+    let asked = head.answers_to("us-meat-poultry") || head.answers_to("us-preventive-controls");
     let (changed, said) = (done.changed, done.note.is_some());
     if asked && (changed.is_none() || changed == Some(true) && !said) {
         let missing = if changed.is_none() { "whether it changed the plan" } else { "why it changed the plan" };
@@ -217,9 +217,7 @@ fn entries(desk: &mut Desk<'_>, head: &Head) {
     for record in plan.records.iter().filter(|record| monitors().any(|monitor| monitor.record == record.name)) {
         let said = record.carries.as_ref().map(|said| said.value.as_slice()).unwrap_or_default();
         let lacks = |entry: &str| !said.iter().any(|name| *name == *entry);
-        let short = |terms: &&Terms| {
-            head.regimes.iter().any(|name| *name == *terms.regime) && terms.entries.iter().any(|entry| lacks(entry))
-        };
+        let short = |terms: &&Terms| head.answers_to(terms.regime) && terms.entries.iter().any(|entry| lacks(entry));
         let asking: Vec<&Terms> = TERMS.iter().filter(short).collect();
         if asking.is_empty() {
             continue;
@@ -255,10 +253,10 @@ fn entries_known(desk: &mut Desk<'_>) {
 fn first_validation(desk: &mut Desk<'_>) {
     let plan = desk.plan;
     let Some(head) = &plan.head else { return };
-    let new = head.concerns.iter().find(|name| **name == *"new-establishment");
+    let new = head.concerned("new-establishment");
     let (Some(new), Some(from)) = (new, &head.in_force) else { return };
     let Some(end) = from.value.checked_add_days(chrono::Days::new(90)) else { return };
-    if desk.on <= end || !head.regimes.iter().any(|name| *name == *"us-meat-poultry") {
+    if desk.on <= end || !head.answers_to("us-meat-poultry") {
         return;
     }
     let in_plant = |validated: &crate::plan::Validated| {

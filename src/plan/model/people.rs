@@ -52,6 +52,20 @@ pub struct Head {
     pub loc: Loc,
 }
 
+impl Head {
+    /// Whether the plan answers to this regime.
+    #[must_use]
+    pub fn answers_to(&self, regime: &str) -> bool {
+        self.regimes.iter().any(|name| name.text == regime)
+    }
+
+    /// Whether the plant says that this topic is so for it.
+    #[must_use]
+    pub fn concerned(&self, topic: &str) -> Option<&Name> {
+        self.concerns.iter().find(|name| name.text == topic)
+    }
+}
+
 /// Sources of hazards, and what became of them.
 #[derive(Debug, Clone)]
 pub struct Considered {
