@@ -214,8 +214,12 @@ pub fn ask(r: &mut Random, plant: &mut Plant) -> Vec<Asked> {
         (12, "falls"),
     ] {
         let (mut limit, mut text) = plain(r, kind);
-        if kind == 12 && core.rows.windows(2).all(|pair| pair[1].value <= pair[0].value) {
-            limit = Limit::Falls { by: 1, every: r.within(4, 9), rises: false, strict: false };
+        let [falling, rising] = [true, false].map(|down| {
+            let values: Vec<i64> = core.rows.iter().filter_map(|row| row.value).collect();
+            values.windows(2).all(|pair| if down { pair[1] <= pair[0] } else { pair[1] >= pair[0] })
+        });
+        if kind == 12 && (falling || rising) {
+            limit = Limit::Falls { by: 1, every: r.within(4, 12), rises: rising, strict: false };
             text = words(&limit).unwrap();
         }
         add(traced(form, text, limit, &core, 1.0));

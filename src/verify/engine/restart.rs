@@ -255,6 +255,10 @@ impl Clock {
             Some((_, last)) if last < i64::MAX => stop.map_or(end, |span| span.from).saturating_sub(last).max(0),
             _ => 0,
         };
+        // A clock that a reset starts needs no reading to show its start: the last instant of the reset is one.
+        if self.anew && outcome.reason == Some(Reason::StartNotShown) {
+            outcome.reason = None;
+        }
         let silent =
             matches!(outcome.reason, Some(Reason::StartNotShown | Reason::NothingToJudge | Reason::Contradiction));
         let arrived = stop.map(|span| span.to).filter(|last| *last < i64::MAX);
