@@ -57,6 +57,8 @@ pub struct Plant {
     /// Results: name of the sample, text.
     pub water: Vec<(i64, String)>,
     pub counts: Vec<(i64, String)>,
+    /// Where the divert valve stood.
+    pub valve: Vec<(i64, &'static str)>,
     pub clocks: Clocks,
     pub start: When,
     pub end: When,
@@ -117,6 +119,7 @@ parameter acidity \"Acidity\" {{ unit pH }}
 parameter wetness \"Wetness\" {{ unit aw }}
 parameter colonies \"Colonies\" {{ unit cfu/g }}
 parameter piece \"Piece\" {{ answers found, lost }}
+parameter valve \"Valve\" {{ answers forward, diverted }}
 instrument probe \"Probe\" {{ measures core{accuracy} }}
 instrument bulb \"Bulb\" {{ measures air{accuracy} }}
 step cook \"Cook\" {{ stage cooking from start-cook to end-cook }}
@@ -136,6 +139,7 @@ ccp c \"C\" at cook {{
   monitor moisture, protein continuously step {every} min late after {late} min by worker on cook-record
   monitor wetness, colonies, acidity each lot by worker on cook-record
   monitor piece every 10 min late after 2 min by worker on cook-record
+  monitor valve every {every} min by worker on cook-record
 }}
 "
         )
@@ -187,10 +191,17 @@ ccp c \"C\" at cook {{
             memory = memory.with("acid.csv", format!("Time,Lot,pH\n{body}"));
             write!(mapping, "  - files: [acid.csv]\n    record: cook-record\n    spot: true\n    {time}\n    lot: Lot\n    columns:\n      pH: {{ parameter: acidity, unit: pH }}\n").unwrap();
         }
-        if !self.checks.is_empty() {
-            let body: String = self.checks.iter().map(|(at, word)| format!("{},{word}\n", stamp(*at))).collect();
-            memory = memory.with("checks.csv", format!("Time,Piece\n{body}"));
-            write!(mapping, "  - files: [checks.csv]\n    record: cook-record\n    spot: true\n    {time}\n    columns:\n      Piece: {{ parameter: piece, answers: {{ found: [\"yes\"], lost: [\"no\"] }} }}\n").unwrap();
+        for (file, column, rows, answers) in [
+            ("checks.csv", "Piece", &self.checks, "found: [\"yes\"], lost: [\"no\"]"),
+            ("valve.csv", "Valve", &self.valve, "forward: [fwd], diverted: [div]"),
+        ] {
+            if rows.is_empty() {
+                continue;
+            }
+            let body: String = rows.iter().map(|(at, word)| format!("{},{word}\n", stamp(*at))).collect();
+            let parameter = column.to_lowercase();
+            memory = memory.with(file, format!("Time,{column}\n{body}"));
+            write!(mapping, "  - files: [{file}]\n    record: cook-record\n    spot: true\n    {time}\n    columns:\n      {column}: {{ parameter: {parameter}, answers: {{ {answers} }} }}\n").unwrap();
         }
         let mut samples = String::new();
         for (file, column, parameter, unit, rows) in [

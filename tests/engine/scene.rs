@@ -44,6 +44,13 @@ fn beside(r: &mut Random, rows: &[Entry], mut value: i64, low: i64) -> Vec<Entry
     list
 }
 
+/// A bound with its line included.
+#[derive(Debug, Clone, Copy)]
+enum Line {
+    AtLeast(i64),
+    AtMost(i64),
+}
+
 impl Plant {
     pub fn random(r: &mut Random) -> Self {
         let shape = [0, 1, 2, 3, 4, 5, 5, 5][r.within(0, 7) as usize];
@@ -104,6 +111,25 @@ impl Plant {
         };
         let water = sample(r, wet);
         let counts = sample(r, plates);
+        // The valve answers at most readings, diverted more often than not where the core is low.
+        let often = r.within(3, 30) as u64;
+        let mut valve: Vec<(i64, &'static str)> = Vec::new();
+        for row in &core.rows {
+            let low = row.value.is_some_and(|value| value < warm) != r.one_in(often);
+            let at = if r.one_in(often) { row.at + 1 } else { row.at };
+            if !r.one_in(2 * often) {
+                valve.push((
+                    at,
+                    if r.one_in(5 * often) {
+                        "open"
+                    } else if low {
+                        "div"
+                    } else {
+                        "fwd"
+                    },
+                ));
+            }
+        }
         let late = r.within(start, (end + 4).min(LAST));
         Self {
             limits: Vec::new(),
@@ -116,6 +142,7 @@ impl Plant {
             checks: rounds,
             water,
             counts,
+            valve,
             clocks,
             start: Some(start),
             end: known.then_some(end),
@@ -145,6 +172,23 @@ impl Plant {
             (sweet.copied().unwrap_or(from), instants[sour])
         });
         Record { end, accuracy: 0, ..self.core.clone() }
+    }
+
+    /// The record in which each reading that is excused lies at the line. What excuses a reading is *diverted*, and
+    /// nothing else, at its own instant.
+    fn where_diverted(&self, line: Line) -> Record {
+        let mut record = self.core.clone();
+        let off = record.accuracy;
+        for row in &mut record.rows {
+            let mut answers = self.valve.iter().filter(|(at, _)| *at == row.at).peekable();
+            if answers.peek().is_some() && answers.all(|(_, word)| *word == "div") {
+                row.value = row.value.map(|value| match line {
+                    Line::AtLeast(line) => value.max(line + off),
+                    Line::AtMost(line) => value.min(line - off),
+                });
+            }
+        }
+        record
     }
 
     /// What a place said before the stage says nothing of the lot.
@@ -224,6 +268,21 @@ pub fn ask(r: &mut Random, plant: &mut Plant) -> Vec<Asked> {
         }
         add(traced(form, text, limit, &core, 1.0));
     }
+    let line = if r.one_in(4) { Line::AtMost(r.within(5, 11)) } else { Line::AtLeast(r.within(2, 9)) };
+    let span = match line {
+        Line::AtLeast(line) => Span { lower: Some((line, false)), upper: None },
+        Line::AtMost(line) => Span { lower: None, upper: Some((line, false)) },
+    };
+    let mut diverted = traced(
+        "diverted",
+        format!("core {}", range(span, "°C", 1)),
+        Limit::Bound(span),
+        &plant.where_diverted(line),
+        1.0,
+    );
+    let credit = if stated { format!("credit-gap {gap} min; ") } else { String::new() };
+    let counted = if off > 0 { "accuracy counted; " } else { "" };
+    diverted.text.push_str(&format!(" {{ {credit}{counted}diverted when valve is diverted }}"));
     let (limit, text) = plain(r, 0);
     add(traced("throughout a stage", format!("{text} throughout cooking"), limit, &core, 1.0));
     let (limit, text) = plain(r, 2);
@@ -236,12 +295,7 @@ pub fn ask(r: &mut Random, plant: &mut Plant) -> Vec<Asked> {
     let Limit::TotalAtMost(span, at_most) = limit else { unreachable!("the fifth form is a total") };
     let anew = Limit::Anew(span, at_most, (hold, held));
     let mut resetting = grouped("total at most, reset", text, vec![vec![anew]], vec![core.clone(), record]);
-    let counted = if off > 0 { "accuracy counted; " } else { "" };
-    resetting.text.push_str(&if stated {
-        format!(" {{ credit-gap {gap} min; {counted}reset when f8 is met }}")
-    } else {
-        format!(" {{ {counted}reset when f8 is met }}")
-    });
+    resetting.text.push_str(&format!(" {{ {credit}{counted}reset when f8 is met }}"));
     let once = Limit::Held(Span { lower: Some((r.within(3, 12), false)), upper: None }, 0);
     add(traced("reaches", words(&once).unwrap(), once, &core, 1.0));
     let (mut limit, mut text) = plain(r, 7);
@@ -340,6 +394,7 @@ pub fn ask(r: &mut Random, plant: &mut Plant) -> Vec<Asked> {
     add(traced("ratio, paired", text, limit, &ratio, 1.0 / 12.0));
     list.extend(single(r, plant));
     list.push(resetting);
+    list.push(diverted);
     plant.limits = list.iter().map(|asked| asked.text.clone()).collect();
     list
 }

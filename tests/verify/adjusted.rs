@@ -63,6 +63,14 @@ fn a_check_that_is_adjusted_in_time_is_told_as_such() {
     assert!(told[0].starts_with("a miss that was adjusted: check of 2026-10-05 10:00"), "{told:?}");
     assert!(found.why.starts_with("a miss that was adjusted"), "{}", found.why);
     // Left before the good check; at its minute, so that nobody can tell; at a time that nobody wrote down.
+    let page = |deviation| {
+        let file = rows("Time,Piece", &put_right);
+        scene("x piece is found during cooking", "11:30", deviation).report(&[("checks.csv", file.as_str())], CHECKS)
+    };
+    let page_with = page(ADJUST);
+    assert!(page_with.contains("Adjusted before the lot left the step"));
+    assert!(page_with.contains("a miss that was adjusted: check of 2026-10-05 10:00"));
+    assert!(!page(STANDS).contains("Adjusted before the lot left the step"));
     assert_eq!(checked("10:05", ADJUST, &put_right).verdict, NotMet);
     assert_eq!(checked("10:10", ADJUST, &put_right).verdict, NotShown);
     assert_eq!(checked("", ADJUST, &put_right).verdict, NotShown);

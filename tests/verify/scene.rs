@@ -1,7 +1,9 @@
 //! A small plant: one step, one stage, one lot; the limit, the monitoring and the records are the test's own.
 
-use bourn::log::{Mapping, Memory, read};
-use bourn::plan;
+use bourn::document::Paper;
+use bourn::document::report::{Order, report};
+use bourn::log::{Mapping, Memory, Records, read};
+use bourn::plan::{self, Plan};
 use bourn::source::{Source, Sources};
 use bourn::verdict::Verdict;
 use bourn::verify::{LimitVerdict, Period, Verification, verify};
@@ -87,6 +89,24 @@ ccp c \"C\" at cook {{
 
     /// Runs the scene with these further files and mapping.
     pub fn verification(&self, further: &[(&str, &str)], mapping_more: &str) -> Verification {
+        self.run(further, mapping_more).3
+    }
+
+    /// The report of the same, as HTML.
+    pub fn report(&self, further: &[(&str, &str)], mapping_more: &str) -> String {
+        let (sources, plan, records, verification) = self.run(further, mapping_more);
+        report(&Order {
+            plan: &plan,
+            sources: &sources,
+            records: &records,
+            verification: &verification,
+            signing: None,
+            paper: Paper::A4,
+        })
+        .unwrap()
+    }
+
+    fn run(&self, further: &[(&str, &str)], mapping_more: &str) -> (Sources, Plan, Records, Verification) {
         let mut sources = Sources::new();
         let id = sources.add(Source::new("plan", self.plan()));
         let reading = plan::read(&sources, &[id]);
@@ -130,7 +150,7 @@ ccp c \"C\" at cook {{
         let records = read(&parsed, &memory);
         let verification = verify(&reading.plan, &records, Period::default());
         crate::workings::explained(&reading.plan, &records, &verification);
-        verification
+        (sources, reading.plan, records, verification)
     }
 
     /// The only limit's verdict.

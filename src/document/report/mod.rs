@@ -1,5 +1,6 @@
 //! Verification → report: the answer first, then what a person must look at, then the evidence.
 
+mod adjusted;
 mod charts;
 mod deviations;
 mod evidence;
@@ -52,6 +53,7 @@ fn page(order: &Order<'_>) -> Page {
     let mut sections = vec![answer(order)];
     sections.extend(deviations::section(order, Verdict::NotMet));
     sections.extend(deviations::section(order, Verdict::NotShown));
+    sections.extend(adjusted::section(order));
     sections.extend(series::section(order));
     sections.extend(evidence::affected(order));
     sections.push(evidence::instruments(order));
