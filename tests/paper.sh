@@ -1,6 +1,7 @@
 #!/usr/bin/env bash
 # Prints the demo's document and report with headless Chromium and reads the PDF back: page size, page count,
-# running heads, page numbers, and that no page is empty.
+# running heads, page numbers, and that no page is empty. Then looks at the same pages on screens, and at a plan whose
+# every text is hostile (tests/pages/).
 set -eu
 cd "$(dirname "$0")/.."
 target=${CARGO_TARGET_DIR:-target}
@@ -35,4 +36,7 @@ check plan 15 40 595x842
 check letter 15 40 612x792
 check report 30 70 595x842
 [ "$failed" -eq 0 ] && echo "3 passed, 0 failed"
+node tests/pages/hostile.mjs "$plan" >"$folder/hostile.haccp"
+"$target/debug/bourn" render "$folder/hostile.haccp" --on 2026-11-25 --output "$folder/hostile.html" >/dev/null 2>&1 || [ $? -eq 1 ]
+node tests/pages/check.mjs target/pages "$folder/plan.html" "$folder/report.html" "$folder/hostile.html" || failed=1
 exit "$failed"

@@ -5,10 +5,14 @@ cd "$(dirname "$0")/.."
 if [ "${1:-}" != "--no-install" ]; then
   sudo=""
   [ "$(id -u)" -eq 0 ] || sudo=sudo
-  if ! command -v chromium >/dev/null || ! command -v pdftotext >/dev/null || ! command -v pdfinfo >/dev/null; then
+  if ! command -v chromium >/dev/null || ! command -v pdftotext >/dev/null || ! command -v pdfinfo >/dev/null ||
+    ! command -v java >/dev/null; then
     $sudo apt-get update -qq
-    $sudo apt-get install -y -qq --no-install-recommends chromium poppler-utils fonts-dejavu-core >/dev/null
+    $sudo apt-get install -y -qq --no-install-recommends chromium poppler-utils fonts-dejavu-core default-jre-headless >/dev/null
   fi
+  mkdir -p target/pages
+  cp tests/pages/package.json tests/pages/package-lock.json target/pages
+  (cd target/pages && npm ci --ignore-scripts --no-audit --no-fund --silent)
   python3 -m venv target/python
   target/python/bin/python -m pip install --quiet --disable-pip-version-check -r tests/requirements.txt
   # Schemas of the standards, from packages that ship them.
