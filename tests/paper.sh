@@ -14,6 +14,7 @@ plan=plans/smoked-goose-breast.haccp
 "$target/debug/bourn" render "$plan" --on 2026-11-25 --paper letter --output "$folder/letter.html" 2>/dev/null
 "$target/debug/bourn" verify "$plan" --mapping demo/mapping.yaml --records "$folder" --month 2026-10 \
   --html "$folder/report.html" >/dev/null 2>&1 || [ $? -eq 1 ]
+"$target/debug/bourn" forms "$plan" --on 2026-11-25 --output "$folder/forms.html" 2>/dev/null
 failed=0
 say() { echo "paper: $*"; }
 check() { # name, least pages, most pages, page size
@@ -35,8 +36,14 @@ check() { # name, least pages, most pages, page size
 check plan 15 40 595x842
 check letter 15 40 612x792
 check report 30 70 595x842
-[ "$failed" -eq 0 ] && echo "3 passed, 0 failed"
+check forms 21 26 595x842
+# The tool's own way to paper comes to the same number of pages.
+cp "$plan" "$folder/own.haccp"
+"$target/debug/bourn" forms "$folder/own.haccp" --on 2026-11-25 --pdf 2>/dev/null
+own=$(pdfinfo "$folder/own.forms.pdf" | awk '/^Pages:/ {print $2}')
+if [ "$own" != "$pages" ]; then say "forms: --pdf prints $own pages, the browser by hand $pages"; failed=1; fi
+[ "$failed" -eq 0 ] && echo "5 passed, 0 failed"
 node tests/pages/hostile.mjs "$plan" >"$folder/hostile.haccp"
 "$target/debug/bourn" render "$folder/hostile.haccp" --on 2026-11-25 --output "$folder/hostile.html" >/dev/null 2>&1 || [ $? -eq 1 ]
-node tests/pages/check.mjs target/pages "$folder/plan.html" "$folder/report.html" "$folder/hostile.html" || failed=1
+node tests/pages/check.mjs target/pages "$folder/plan.html" "$folder/report.html" "$folder/forms.html" "$folder/hostile.html" || failed=1
 exit "$failed"

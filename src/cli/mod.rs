@@ -11,7 +11,9 @@ mod explain;
 mod files;
 mod fmt;
 mod folder;
+mod forms;
 mod git;
+mod pdf;
 mod render;
 mod sign;
 mod signing;
@@ -72,6 +74,8 @@ enum Command {
     Verify(verify::Args),
     /// Render a plan as the formal document: one HTML file for screen and paper.
     Render(render::Args),
+    /// Blank record forms of a plan, a sheet each, with its limits printed on them.
+    Forms(forms::Args),
     /// Sign a plan: a line more in the sign-off file beside it.
     Sign(sign::Args),
     /// Small sums: times, humidity, nitrite, salt, boiling point, sampling plans.
@@ -91,6 +95,7 @@ pub fn run() -> ExitCode {
         Command::Fmt(args) => fmt::run(args, cli.colour),
         Command::Verify(args) => verify::run(args, cli.colour),
         Command::Render(args) => render::run(args, cli.colour),
+        Command::Forms(args) => forms::run(args, cli.colour),
         Command::Sign(args) => sign::run(args, cli.colour),
         Command::Calc(args) => calc::run(args, cli.colour),
         Command::Explain(args) => explain::run(args, cli.colour),

@@ -7,6 +7,7 @@
 mod cell;
 pub mod clean;
 pub mod flow_graph;
+pub mod forms;
 mod html;
 pub mod labels;
 pub mod page;

@@ -26,6 +26,8 @@ pub struct Page {
     pub watermark: String,
     /// Paper for which it is laid out.
     pub paper: Paper,
+    /// Whether paper gets its sections alone, as sheets to be filled in.
+    pub sheets: bool,
     /// What the cover says under the title.
     pub cover: Vec<Block>,
     /// The sections in order.

@@ -27,4 +27,8 @@ crate::rules! {
     ///
     /// The nearest name that is there is offered; nothing was judged.
     NO_SUCH_VERDICT = "X108" "no-such-verdict" Error;
+    /// A PDF is asked for and no browser on this machine prints one.
+    ///
+    /// Nothing was written. Any browser prints the HTML file.
+    NO_BROWSER = "X109" "no-browser" Error;
 }

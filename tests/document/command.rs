@@ -4,14 +4,14 @@ use crate::GOOSE;
 use std::path::Path;
 use std::process::{Command, Output};
 
+fn bourn(folder: &Path, args: &[&str]) -> Command {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_bourn"));
+    command.current_dir(folder).args(args).args(["--on", "2026-09-30"]);
+    command
+}
+
 fn render(folder: &Path, args: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_bourn"))
-        .current_dir(folder)
-        .arg("render")
-        .args(args)
-        .args(["--on", "2026-09-30"])
-        .output()
-        .unwrap()
+    bourn(folder, &[&["render"], args].concat()).output().unwrap()
 }
 
 fn said(output: &Output) -> String {
@@ -66,4 +66,38 @@ fn what_cannot_be_used_writes_nothing() {
         .collect();
     left.sort();
     assert_eq!(left, ["empty.haccp", "latin.haccp", "plan.html"]);
+}
+
+#[test]
+fn forms_are_written_next_to_the_plan() {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("goose.haccp"), GOOSE).unwrap();
+    let output = bourn(folder.path(), &["forms", "goose.haccp"]).output().unwrap();
+    assert_eq!(output.status.code(), Some(0), "{}", said(&output));
+    assert!(said(&output).ends_with("goose.haccp: 1 note; written to goose.forms.html\n"), "{}", said(&output));
+    let html = std::fs::read_to_string(folder.path().join("goose.forms.html")).unwrap();
+    assert!(html.contains("<body class=\"sheets\">") && html.contains("Review before shipping"));
+}
+
+/// A browser that prints is tried in tests/paper.sh.
+#[cfg(unix)]
+#[test]
+fn without_a_browser_that_prints_nothing_is_written() {
+    use std::os::unix::fs::PermissionsExt;
+    let folder = tempfile::tempdir().unwrap();
+    let at = |name: &str| folder.path().join(name);
+    std::fs::write(at("goose.haccp"), GOOSE).unwrap();
+    std::fs::write(at("goose.html"), "the older one").unwrap();
+    std::fs::write(at("idle"), "#!/bin/sh\nexit 0\n").unwrap();
+    std::fs::set_permissions(at("idle"), std::fs::Permissions::from_mode(0o755)).unwrap();
+    for (browser, words) in
+        [(at("missing"), "no browser that prints was found"), (at("idle"), "printed nothing: it left no PDF")]
+    {
+        let mut command = bourn(folder.path(), &["render", "goose.haccp", "--pdf"]);
+        let output = command.env("BOURN_BROWSER", browser).output().unwrap();
+        assert_eq!(output.status.code(), Some(2), "{}", said(&output));
+        assert!(said(&output).contains("X109") && said(&output).contains(words), "{}", said(&output));
+        assert_eq!(std::fs::read_to_string(at("goose.html")).unwrap(), "the older one");
+        assert!(!at("goose.pdf").exists());
+    }
 }

@@ -2,6 +2,7 @@
 //! The plan document: what it says, that it cannot be steered by what it shows, and when it is a draft.
 
 mod command;
+mod forms;
 mod markup;
 mod safety;
 mod state;

@@ -74,6 +74,7 @@ fn page(order: &Order<'_>) -> Page {
         foot: revision,
         watermark: String::new(),
         paper: order.paper,
+        sheets: false,
         cover: cover(order),
         sections,
     }

@@ -37,6 +37,7 @@ pub(super) fn page(order: &Order<'_>, labels: &Labels<'_>, sections: Vec<Section
         foot: format!("{short}, {}{}", if draft.is_empty() { "" } else { "DRAFT, " }, mark(order)),
         watermark: if draft.is_empty() { String::new() } else { "DRAFT".to_owned() },
         paper: order.paper,
+        sheets: false,
         cover,
         sections,
     }
