@@ -72,6 +72,12 @@ pub fn rules() -> Vec<&'static [&'static Rule]> {
     ]
 }
 
+/// The names of allergens that a plan may list.
+#[must_use]
+pub fn allergens() -> Vec<&'static str> {
+    allergen_lists::names().collect()
+}
+
 /// What every check works with.
 struct Desk<'a> {
     plan: &'a Plan,

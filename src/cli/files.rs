@@ -2,9 +2,11 @@
 
 use super::folder::words;
 use crate::finding::Finding;
-use crate::plan::{self, Reading};
-use crate::registry::disk::{BAD_INCLUDE, EMPTY_FILE, NOT_UTF8, UNREADABLE_FILE, UNWRITABLE_FILE};
-use crate::source::{Place, Source, Sources};
+use crate::plan::Reading;
+use crate::registry::disk::{NOT_UTF8, UNREADABLE_FILE, UNWRITABLE_FILE};
+use crate::shelf;
+pub(super) use crate::shelf::{Shelf, unreadable};
+use crate::source::{Place, Sources};
 use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
 
@@ -43,10 +45,6 @@ pub(super) fn standard_input() -> Result<String, Finding> {
     decode(name, bytes)
 }
 
-pub(super) fn unreadable(name: &str, why: &str, help: &str) -> Finding {
-    Finding::new(&UNREADABLE_FILE, Place::file(name), format!("cannot be read: {why}")).help(help)
-}
-
 pub(super) fn too_large(name: &str) -> Finding {
     let why = format!("it is larger than {} MiB", MAX_TEXT >> 20);
     unreadable(name, &why, "check that this is the file that was meant")
@@ -61,18 +59,7 @@ pub(super) fn decode(name: &str, bytes: Vec<u8>) -> Result<String, Finding> {
         Finding::new(&NOT_UTF8, Place::Cell(place), format!("is not text in UTF-8 (byte {})", at + 1))
             .help("save it as UTF-8 in the editor")
     })?;
-    if text.contains('\0') {
-        return Err(unreadable(
-            name,
-            "it holds NUL bytes, so it is no text",
-            "check that this is the file that was meant; save text as UTF-8",
-        ));
-    }
-    if text.trim().is_empty() {
-        return Err(Finding::new(&EMPTY_FILE, Place::file(name), "holds nothing")
-            .help("check that this is the file that was meant"));
-    }
-    Ok(text)
+    shelf::usable(name, text)
 }
 
 /// A mapping given where a plan is wanted.
@@ -83,26 +70,6 @@ pub(super) fn no_mapping(path: &Path) -> Result<(), Finding> {
     let place = Place::file(path.display().to_string());
     let finding = Finding::new(&UNREADABLE_FILE, place, "looks like a mapping, not like a plan");
     Err(finding.help("a plan ends in `.haccp`; a mapping is checked by `bourn verify PLAN --mapping FILE`"))
-}
-
-/// Where the texts of a plan lie: on the disk, or in a revision of a repository.
-pub(super) trait Shelf {
-    /// The text at this path.
-    ///
-    /// # Errors
-    /// A finding if it cannot be read, is empty, too large, or is not UTF-8.
-    fn text(&self, path: &Path) -> Result<String, Finding>;
-
-    /// The path by which a text is known, however it is reached.
-    ///
-    /// # Errors
-    /// Words for a person, if there is nothing at this path.
-    fn real(&self, path: &Path) -> Result<PathBuf, String>;
-
-    /// What findings call it.
-    fn name(&self, path: &Path) -> String {
-        path.display().to_string()
-    }
 }
 
 /// The files on the disk.
@@ -125,47 +92,7 @@ pub(super) fn plan(sources: &mut Sources, path: &Path) -> Result<Reading, Findin
 
 /// Reads a plan with everything it includes, from this shelf.
 pub(super) fn plan_from(shelf: &dyn Shelf, sources: &mut Sources, path: &Path) -> Result<Reading, Finding> {
-    let root = path.parent().map(Path::to_path_buf).unwrap_or_default();
-    let root = shelf.real(if root.as_os_str().is_empty() { Path::new(".") } else { &root }).map_err(|error| {
-        Finding::new(&UNREADABLE_FILE, Place::file(shelf.name(path)), format!("cannot be read: {error}"))
-    })?;
-    let first = sources.add(Source::new(shelf.name(path), shelf.text(path)?));
-    let mut ids = vec![first];
-    let mut seen: Vec<PathBuf> = shelf.real(path).into_iter().collect();
-    let mut trouble = Vec::new();
-    let mut next = 0;
-    while let Some(&id) = ids.get(next) {
-        next += 1;
-        let includes = sources.get(id).map(|source| {
-            let reading = crate::syntax::parse(id, source);
-            let (mut piece, mut ignored) = (crate::plan::Plan::default(), Vec::new());
-            crate::plan::lower::lower(id, source, &reading.tree, &mut piece, &mut ignored);
-            piece.includes
-        });
-        for include in includes.into_iter().flatten() {
-            let wanted = path.parent().unwrap_or(Path::new("")).join(&include.value);
-            let bad = |why: &str| {
-                Finding::at(&BAD_INCLUDE, include.loc, format!("`{}` {why}", include.value))
-                    .help("included files lie in the folder of the plan or below it")
-            };
-            match shelf.real(&wanted) {
-                Err(error) => trouble.push(bad(&format!("cannot be read: {error}"))),
-                Ok(real) if !real.starts_with(&root) => trouble.push(bad("lies outside the folder of the plan")),
-                Ok(real) if seen.contains(&real) => trouble.push(bad("is included already")),
-                Ok(real) => match shelf.text(&wanted) {
-                    Ok(content) => {
-                        seen.push(real);
-                        ids.push(sources.add(Source::new(shelf.name(&wanted), content)));
-                    }
-                    Err(finding) => trouble.push(finding),
-                },
-            }
-        }
-    }
-    let mut reading = plan::read(sources, &ids);
-    reading.findings.extend(trouble);
-    crate::finding::tidy(&mut reading.findings);
-    Ok(reading)
+    shelf::read(shelf, sources, path).map(|gathered| gathered.reading)
 }
 
 /// Writes a file whole or not at all: into a neighbour first, which then takes its place.

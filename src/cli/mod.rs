@@ -13,6 +13,7 @@ mod fmt;
 mod folder;
 mod forms;
 mod git;
+mod lsp;
 mod pdf;
 mod render;
 mod sign;
@@ -80,6 +81,8 @@ enum Command {
     Sign(sign::Args),
     /// Small sums: times, humidity, nitrite, salt, boiling point, sampling plans.
     Calc(calc::Args),
+    /// Serve an editor: findings while typing, completion, meanings, renaming, an outline.
+    Lsp(lsp::Args),
     /// Explain a finding by its code or name.
     Explain(explain::Args),
 }
@@ -98,6 +101,7 @@ pub fn run() -> ExitCode {
         Command::Forms(args) => forms::run(args, cli.colour),
         Command::Sign(args) => sign::run(args, cli.colour),
         Command::Calc(args) => calc::run(args, cli.colour),
+        Command::Lsp(args) => lsp::run(args),
         Command::Explain(args) => explain::run(args, cli.colour),
     };
     ExitCode::from(status)

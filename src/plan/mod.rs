@@ -17,6 +17,7 @@ pub mod sampling;
 mod says;
 mod sentence;
 pub mod shape;
+pub mod uses;
 pub mod walk;
 
 pub use condition::Condition;
@@ -81,21 +82,29 @@ pub struct Reading {
 /// Reads the given texts as one plan, in order: parse, lower, resolve names, check dimensions.
 #[must_use]
 pub fn read(sources: &Sources, ids: &[SourceId]) -> Reading {
+    let parsed = ids.iter().filter_map(|&id| Some((id, syntax::parse(id, sources.get(id)?)))).collect();
+    read_parsed(sources, parsed).0
+}
+
+/// Reads texts that were parsed already as one plan, in order, and hands their trees back.
+#[must_use]
+pub fn read_parsed(sources: &Sources, parsed: Vec<(SourceId, syntax::Parsed)>) -> (Reading, Vec<syntax::Node>) {
     let mut plan = Plan::default();
     let mut findings = Vec::new();
-    for &id in ids {
+    let mut trees = Vec::new();
+    for (id, parsed) in parsed {
+        findings.extend(parsed.findings);
         if let Some(source) = sources.get(id) {
-            let parsed = syntax::parse(id, source);
-            findings.extend(parsed.findings);
             lower::lower(id, source, &parsed.tree, &mut plan, &mut findings);
         }
+        trees.push(parsed.tree);
     }
     beside::settle(&mut plan, &mut findings);
     dimensions::check(&mut plan, &mut findings);
     names::check(&plan, &mut findings);
     crate::finding::narrow(&mut findings, &plan.regimes());
     crate::finding::tidy(&mut findings);
-    Reading { plan, findings }
+    (Reading { plan, findings }, trees)
 }
 
 macro_rules! lookups {

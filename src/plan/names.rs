@@ -111,7 +111,12 @@ impl Plan {
 
 /// Checks every name of the plan.
 pub fn check(plan: &Plan, findings: &mut Vec<Finding>) {
-    let mut resolver = Resolver { known: HashMap::new(), broken: &plan.broken, findings };
+    resolve(plan, findings);
+}
+
+/// Checks every name, and says for each that resolves what kind of thing it stands for.
+pub(super) fn resolve(plan: &Plan, findings: &mut Vec<Finding>) -> Vec<(Kind, Name)> {
+    let mut resolver = Resolver { known: HashMap::new(), broken: &plan.broken, findings, uses: Vec::new() };
     for (kind, name) in plan.declared() {
         if let Some(first) = resolver.known.insert((kind, name.text.as_str()), name) {
             resolver.findings.push(
@@ -151,19 +156,23 @@ pub fn check(plan: &Plan, findings: &mut Vec<Finding>) {
         }
     }
     resolver.plan(plan);
+    resolver.uses
 }
 
 struct Resolver<'a> {
     known: HashMap<(Kind, &'a str), &'a Name>,
     broken: &'a [String],
     findings: &'a mut Vec<Finding>,
+    uses: Vec<(Kind, Name)>,
 }
 
 impl<'a> Resolver<'a> {
     fn one(&mut self, name: &Name, kinds: &[Kind]) {
-        if kinds.iter().any(|kind| self.known.contains_key(&(*kind, name.text.as_str())))
-            || self.broken.contains(&name.text)
-        {
+        let found = kinds.iter().find(|kind| self.known.contains_key(&(**kind, name.text.as_str())));
+        if let Some(kind) = found {
+            self.uses.push((*kind, name.clone()));
+        }
+        if found.is_some() || self.broken.contains(&name.text) {
             return;
         }
         let words: Vec<&str> = kinds.iter().map(|kind| kind.word()).collect();

@@ -2,6 +2,7 @@
 
 mod expect;
 mod fault;
+pub mod fits;
 pub mod grammar;
 pub mod print;
 mod recover;

@@ -1,0 +1,509 @@
+//! What comes from the editor, and what goes back.
+
+use super::lines::Units;
+use super::snapshot::{File, Known, Snapshot};
+use super::texts::{Text, Texts, path_of};
+use super::{Host, actions, complete, diagnose, fold, hover, inlay, outline, refer};
+use crate::finding::Finding;
+use lsp_server::{ErrorCode, Message, Notification, Request, RequestId, Response};
+use lsp_types::*;
+use serde::Serialize;
+use serde::de::DeserializeOwned;
+use serde_json::Value;
+use std::collections::{BTreeMap, BTreeSet, HashSet};
+use std::path::{Path, PathBuf};
+
+/// Texts larger than this many bytes are checked when they are opened and saved, not while they are typed.
+const LARGE: usize = 4 << 20;
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Phase {
+    Fresh,
+    Running,
+    ShutDown,
+}
+
+/// A language server over one stream.
+pub struct Server<'h> {
+    host: &'h dyn Host,
+    phase: Phase,
+    exit: Option<bool>,
+    units: Units,
+    snippets: bool,
+    texts: Texts,
+    folders: Vec<PathBuf>,
+    /// The plans whose texts are open, by the text they begin with.
+    plans: BTreeMap<PathBuf, Snapshot>,
+    known: BTreeMap<PathBuf, Known>,
+    /// Plans that changed since they were read, and those that were read and not yet told of.
+    stale: BTreeSet<PathBuf>,
+    untold: BTreeSet<PathBuf>,
+    /// The texts that have diagnostics in the editor, with the plan they come from.
+    told: BTreeMap<PathBuf, BTreeSet<String>>,
+    large: BTreeSet<PathBuf>,
+}
+
+type Answer = Result<Value, (ErrorCode, String)>;
+
+fn value(answer: impl Serialize) -> Answer {
+    serde_json::to_value(answer).map_err(|error| (ErrorCode::InternalError, error.to_string()))
+}
+
+fn params<T: DeserializeOwned>(given: Value) -> Result<T, (ErrorCode, String)> {
+    serde_json::from_value(given)
+        .map_err(|error| (ErrorCode::InvalidParams, format!("the parameters do not fit: {error}")))
+}
+
+impl<'h> Server<'h> {
+    /// A server that has not been greeted yet.
+    #[must_use]
+    pub fn new(host: &'h dyn Host) -> Self {
+        Self {
+            host,
+            phase: Phase::Fresh,
+            exit: None,
+            units: Units::default(),
+            snippets: false,
+            texts: Texts::default(),
+            folders: Vec::new(),
+            plans: BTreeMap::new(),
+            known: BTreeMap::new(),
+            stale: BTreeSet::new(),
+            untold: BTreeSet::new(),
+            told: BTreeMap::new(),
+            large: BTreeSet::new(),
+        }
+    }
+
+    /// Whether the editor asked the server to end, and if so whether it said goodbye first.
+    #[must_use]
+    pub fn exit(&self) -> Option<bool> {
+        self.exit
+    }
+
+    /// Takes what has come so far. A request that was cancelled before its turn is answered so.
+    pub fn take_all(&mut self, messages: Vec<Message>) -> Vec<Message> {
+        let cancelled: HashSet<RequestId> = messages
+            .iter()
+            .filter_map(|message| match message {
+                Message::Notification(note) if note.method == "$/cancelRequest" => {
+                    serde_json::from_value(note.params.get("id")?.clone()).ok()
+                }
+                _ => None,
+            })
+            .collect();
+        let mut out = Vec::new();
+        for message in messages {
+            match message {
+                Message::Request(request) if cancelled.contains(&request.id) => out.push(Message::Response(
+                    Response::new_err(request.id, ErrorCode::RequestCanceled as i32, "cancelled".to_owned()),
+                )),
+                other => out.extend(self.take(other)),
+            }
+        }
+        out
+    }
+
+    /// Takes one message; the answers to it.
+    pub fn take(&mut self, message: Message) -> Vec<Message> {
+        match message {
+            Message::Request(request) => {
+                let id = request.id.clone();
+                let response = match self.answer(request) {
+                    Ok(result) => Response::new_ok(id, result),
+                    Err((code, why)) => Response::new_err(id, code as i32, why),
+                };
+                vec![Message::Response(response)]
+            }
+            Message::Notification(note) => self.note(note),
+            Message::Response(_) => Vec::new(),
+        }
+    }
+
+    fn answer(&mut self, request: Request) -> Answer {
+        let Request { method, params: given, .. } = request;
+        match (self.phase, method.as_str()) {
+            (Phase::Fresh, "initialize") => return self.initialize(params(given)?),
+            (Phase::Fresh, _) => return Err((ErrorCode::ServerNotInitialized, "`initialize` comes first".to_owned())),
+            (Phase::ShutDown, _) => return Err((ErrorCode::InvalidRequest, "the server was shut down".to_owned())),
+            (Phase::Running, "initialize") => {
+                return Err((ErrorCode::InvalidRequest, "`initialize` came already".to_owned()));
+            }
+            (Phase::Running, "shutdown") => {
+                self.phase = Phase::ShutDown;
+                return Ok(Value::Null);
+            }
+            (Phase::Running, _) => {}
+        }
+        match method.as_str() {
+            "textDocument/completion" => {
+                let asked: CompletionParams = params(given)?;
+                let snippets = self.snippets;
+                self.at(&asked.text_document_position_params, |here| {
+                    value(complete::complete(here.snapshot, here.file, here.at, here.known, snippets))
+                })
+            }
+            "textDocument/hover" => {
+                let asked: HoverParams = params(given)?;
+                self.at(&asked.text_document_position_params, |here| {
+                    value(hover::hover(here.snapshot, here.file, here.at, here.known))
+                })
+            }
+            "textDocument/definition" => {
+                let asked: DefinitionParams = params(given)?;
+                self.at(&asked.text_document_position_params, |here| {
+                    value(refer::definition(here.snapshot, here.file, here.at))
+                })
+            }
+            "textDocument/references" => {
+                let asked: ReferenceParams = params(given)?;
+                let declared = asked.context.include_declaration;
+                self.at(&asked.text_document_position_params, |here| {
+                    value(refer::references(here.snapshot, here.file, here.at, declared))
+                })
+            }
+            "textDocument/documentHighlight" => {
+                let asked: DocumentHighlightParams = params(given)?;
+                self.at(&asked.text_document_position_params, |here| {
+                    value(refer::highlights(here.snapshot, here.file, here.at))
+                })
+            }
+            "textDocument/prepareRename" => {
+                let asked: PrepareRenameParams = params(given)?;
+                self.at(&asked.text_document_position_params, |here| {
+                    value(refer::renamable(here.snapshot, here.file, here.at))
+                })
+            }
+            "textDocument/rename" => {
+                let asked: RenameParams = params(given)?;
+                let new = asked.new_name;
+                self.at(&asked.text_document_position_params, |here| {
+                    match refer::rename(here.snapshot, here.file, here.at, &new) {
+                        Ok(edit) => value(edit),
+                        Err(why) => Err((ErrorCode::RequestFailed, why)),
+                    }
+                })
+            }
+            "textDocument/documentSymbol" => {
+                let asked: DocumentSymbolParams = params(given)?;
+                self.file(&asked.text_document.uri, |snapshot, file| value(outline::outline(snapshot, file)))
+            }
+            "textDocument/foldingRange" => {
+                let asked: FoldingRangeParams = params(given)?;
+                self.file(&asked.text_document.uri, |snapshot, file| value(fold::folds(snapshot, file)))
+            }
+            "textDocument/inlayHint" => {
+                let asked: InlayHintParams = params(given)?;
+                self.file(&asked.text_document.uri, |snapshot, file| value(inlay::hints(snapshot, file, asked.range)))
+            }
+            "textDocument/codeAction" => {
+                let asked: CodeActionParams = params(given)?;
+                self.file(&asked.text_document.uri, |snapshot, file| {
+                    value(actions::actions(snapshot, file, asked.range))
+                })
+            }
+            "textDocument/formatting" => {
+                let asked: DocumentFormattingParams = params(given)?;
+                let path = path_of(&asked.text_document.uri);
+                let Some(open) = self.texts.get(&path) else { return Ok(Value::Null) };
+                match fold::formatted(&open.text, self.units) {
+                    Ok(edits) => value(edits),
+                    Err(finding) => Err((ErrorCode::RequestFailed, said(&finding))),
+                }
+            }
+            _ => Err((ErrorCode::MethodNotFound, format!("`{method}` is not known here"))),
+        }
+    }
+
+    fn initialize(&mut self, given: InitializeParams) -> Answer {
+        self.phase = Phase::Running;
+        let offered = given.capabilities.general.and_then(|general| general.position_encodings);
+        self.units = Units::of(&offered.unwrap_or_default());
+        let item = given.capabilities.text_document.and_then(|text| text.completion).and_then(|c| c.completion_item);
+        self.snippets = item.and_then(|item| item.snippet_support).unwrap_or(false);
+        #[allow(deprecated)]
+        let root = given.root_uri;
+        let folders = match given.workspace_folders_initialize_params.workspace_folders {
+            Some(WorkspaceFolders::WorkspaceFolderList(list)) => list.into_iter().map(|folder| folder.uri).collect(),
+            _ => root.into_iter().collect::<Vec<_>>(),
+        };
+        self.folders = folders.iter().map(path_of).collect();
+        let triggers = [" ", "\"", ","].map(str::to_owned).to_vec();
+        let capabilities = ServerCapabilities {
+            position_encoding: Some(self.units.kind()),
+            text_document_sync: Some(TextDocumentSync::Options(TextDocumentSyncOptions {
+                open_close: Some(true),
+                change: Some(TextDocumentSyncKind::Incremental),
+                save: Some(Save::Bool(true)),
+                ..TextDocumentSyncOptions::default()
+            })),
+            completion_provider: Some(CompletionOptions {
+                trigger_characters: Some(triggers),
+                ..CompletionOptions::default()
+            }),
+            hover_provider: Some(true.into()),
+            definition_provider: Some(true.into()),
+            references_provider: Some(true.into()),
+            document_highlight_provider: Some(true.into()),
+            document_symbol_provider: Some(true.into()),
+            folding_range_provider: Some(true.into()),
+            inlay_hint_provider: Some(true.into()),
+            document_formatting_provider: Some(true.into()),
+            rename_provider: Some(RenameProvider::RenameOptions(RenameOptions {
+                prepare_provider: Some(true),
+                ..RenameOptions::default()
+            })),
+            code_action_provider: Some(CodeActionProvider::CodeActionOptions(CodeActionOptions {
+                code_action_kinds: Some(vec![CodeActionKind::QuickFix, CodeActionKind::SourceFixAll]),
+                ..CodeActionOptions::default()
+            })),
+            workspace: Some(WorkspaceOptions {
+                workspace_folders: Some(WorkspaceFoldersServerCapabilities {
+                    supported: Some(true),
+                    change_notifications: Some(true.into()),
+                }),
+                ..WorkspaceOptions::default()
+            }),
+            ..ServerCapabilities::default()
+        };
+        Ok(serde_json::json!({
+            "capabilities": serde_json::to_value(capabilities).unwrap_or_default(),
+            "serverInfo": { "name": "bourn", "version": env!("CARGO_PKG_VERSION") },
+        }))
+    }
+
+    fn note(&mut self, note: Notification) -> Vec<Message> {
+        let Notification { method, params: given } = note;
+        if method == "exit" {
+            self.exit = Some(self.phase == Phase::ShutDown);
+            return Vec::new();
+        }
+        if self.phase != Phase::Running {
+            return Vec::new();
+        }
+        let taken = match method.as_str() {
+            "textDocument/didOpen" => params(given).map(|given| self.open(given)),
+            "textDocument/didChange" => params(given).map(|given| self.change(given)),
+            "textDocument/didSave" => params(given).map(|given: DidSaveTextDocumentParams| {
+                let path = path_of(&given.text_document.uri);
+                self.large.remove(&path);
+                self.touch(&path);
+                Vec::new()
+            }),
+            "textDocument/didClose" => params(given).map(|given| self.close(given)),
+            // Another file changed: any plan may include it.
+            "workspace/didChangeWatchedFiles" => {
+                self.stale.extend(self.plans.keys().cloned());
+                Ok(Vec::new())
+            }
+            "workspace/didChangeWorkspaceFolders" => params(given).map(|given: DidChangeWorkspaceFoldersParams| {
+                let gone: Vec<PathBuf> = given.event.removed.iter().map(|folder| path_of(&folder.uri)).collect();
+                self.folders.retain(|folder| !gone.contains(folder));
+                self.folders.extend(given.event.added.iter().map(|folder| path_of(&folder.uri)));
+                Vec::new()
+            }),
+            _ => Ok(Vec::new()),
+        };
+        taken.unwrap_or_else(|(_, why)| vec![show(&format!("`{method}`: {why}"))])
+    }
+
+    fn open(&mut self, given: DidOpenTextDocumentParams) -> Vec<Message> {
+        let item = given.text_document;
+        let path = path_of(&item.uri);
+        let root = self.root_of(&path, &item.text);
+        self.texts.put(path.clone(), Text { uri: item.uri, version: item.version, text: item.text });
+        self.stale.insert(root);
+        self.touch(&path);
+        Vec::new()
+    }
+
+    fn change(&mut self, given: DidChangeTextDocumentParams) -> Vec<Message> {
+        let id = given.text_document;
+        let path = path_of(&id.text_document_identifier.uri);
+        if !self.texts.change(&path, id.version, given.content_changes, self.units) {
+            return vec![show(&format!("`{}` was changed before it was opened", path.display()))];
+        }
+        self.touch(&path);
+        let large = self.texts.get(&path).is_some_and(|open| open.text.len() > LARGE);
+        if large && self.large.insert(path.clone()) {
+            let size = LARGE >> 20;
+            return vec![show(&format!(
+                "`{}` is larger than {size} MiB; it is checked when it is saved",
+                path.display()
+            ))];
+        }
+        Vec::new()
+    }
+
+    fn close(&mut self, given: DidCloseTextDocumentParams) -> Vec<Message> {
+        let path = path_of(&given.text_document.uri);
+        if !self.texts.close(&path) {
+            return Vec::new();
+        }
+        self.large.remove(&path);
+        self.touch(&path);
+        let open = |root: &PathBuf, snapshot: &Snapshot| {
+            self.texts.get(root).is_some() || snapshot.files.iter().any(|file| self.texts.get(&file.path).is_some())
+        };
+        let gone: Vec<PathBuf> =
+            self.plans.iter().filter(|(root, snapshot)| !open(root, snapshot)).map(|(root, _)| root.clone()).collect();
+        let mut out = Vec::new();
+        for root in gone {
+            self.plans.remove(&root);
+            self.known.remove(&root);
+            self.stale.remove(&root);
+            self.untold.remove(&root);
+            for uri in self.told.remove(&root).unwrap_or_default() {
+                out.push(self.publish(&uri, Vec::new()));
+            }
+        }
+        // A plan that was opened and closed before it was ever read.
+        let texts = &self.texts;
+        let plans = &self.plans;
+        self.stale.retain(|root| plans.contains_key(root) || texts.get(root).is_some());
+        out
+    }
+
+    /// Marks every plan that a text belongs to.
+    fn touch(&mut self, path: &Path) {
+        let holds = |snapshot: &Snapshot| snapshot.root == path || snapshot.file(path).is_some();
+        let roots = self.plans.iter().filter(|(_, snapshot)| holds(snapshot)).map(|(root, _)| root.clone());
+        self.stale.extend(roots);
+    }
+
+    /// The text that the plan of this one begins with: itself, unless another plan includes it.
+    fn root_of(&self, path: &Path, text: &str) -> PathBuf {
+        let begins = |text: &str| text.lines().any(|line| line.starts_with("plan "));
+        let own = path.to_path_buf();
+        if begins(text) || !path.is_absolute() {
+            return own;
+        }
+        if let Some(root) = self.plans.values().find(|snapshot| snapshot.file(path).is_some()) {
+            return root.root.clone();
+        }
+        let folders: Vec<&Path> =
+            self.folders.iter().map(PathBuf::as_path).filter(|folder| path.starts_with(folder)).collect();
+        let folders = if folders.is_empty() { path.parent().into_iter().collect() } else { folders };
+        let candidates = folders.into_iter().flat_map(|folder| self.host.plans(folder));
+        for candidate in candidates.filter(|candidate| candidate != path) {
+            let text = match self.texts.get(&candidate) {
+                Some(open) => open.text.clone(),
+                None => self.host.text(&candidate).unwrap_or_default(),
+            };
+            let includes = text.lines().any(|line| line.starts_with("include "));
+            if includes && begins(&text) {
+                let snapshot = Snapshot::take(&candidate, &self.texts, self.host, self.units);
+                if snapshot.file(path).is_some() {
+                    return candidate;
+                }
+            }
+        }
+        own
+    }
+
+    /// Reads a plan anew.
+    fn refresh(&mut self, root: &Path) {
+        let snapshot = Snapshot::take(root, &self.texts, self.host, self.units);
+        if snapshot.whole() {
+            self.known.insert(root.to_path_buf(), Known::of(&snapshot));
+        }
+        self.stale.remove(root);
+        self.untold.insert(root.to_path_buf());
+        self.plans.insert(root.to_path_buf(), snapshot);
+    }
+
+    fn is_large(&self, root: &Path) -> bool {
+        let of_plan =
+            |path: &PathBuf| path == root || self.plans.get(root).is_some_and(|snapshot| snapshot.file(path).is_some());
+        self.large.iter().any(of_plan)
+    }
+
+    /// Checks what has changed; the diagnostics that follow.
+    pub fn settle(&mut self) -> Vec<Message> {
+        let ready: Vec<PathBuf> = self.stale.iter().filter(|root| !self.is_large(root)).cloned().collect();
+        for root in ready {
+            self.refresh(&root);
+        }
+        let mut out = Vec::new();
+        for root in std::mem::take(&mut self.untold) {
+            let Some(snapshot) = self.plans.get(&root) else { continue };
+            let found = diagnose::diagnose(snapshot);
+            let texts: BTreeSet<String> = found.keys().cloned().collect();
+            let before = self.told.insert(root, texts.clone()).unwrap_or_default();
+            for uri in before.difference(&texts) {
+                out.push(self.publish(uri, Vec::new()));
+            }
+            for (uri, diagnostics) in found {
+                out.push(self.publish(&uri, diagnostics));
+            }
+        }
+        out
+    }
+
+    fn publish(&self, uri: &str, diagnostics: Vec<Diagnostic>) -> Message {
+        let open = self.texts.get(&path_of(&Uri::from(uri)));
+        let version = open.map(|open| open.version);
+        // The editor's own spelling of the address.
+        let uri = open.map_or_else(|| Uri::from(uri), |open| open.uri.clone());
+        let params = PublishDiagnosticsParams { uri, version, diagnostics };
+        Message::Notification(Notification::new("textDocument/publishDiagnostics".to_owned(), params))
+    }
+
+    /// Answers from the plan that a text belongs to, as it stands now; null where the text is in no plan.
+    fn file(&mut self, uri: &Uri, answer: impl FnOnce(&Snapshot, &File) -> Answer) -> Answer {
+        self.with(uri, |snapshot, file, _| answer(snapshot, file))
+    }
+
+    fn with(&mut self, uri: &Uri, answer: impl FnOnce(&Snapshot, &File, &Known) -> Answer) -> Answer {
+        let path = path_of(uri);
+        let holds = |snapshot: &&Snapshot| snapshot.root == path || snapshot.file(&path).is_some();
+        let root = match self.plans.values().find(holds) {
+            Some(snapshot) => snapshot.root.clone(),
+            None => match self.texts.get(&path) {
+                Some(open) => self.root_of(&path, &open.text.clone()),
+                None => return Ok(Value::Null),
+            },
+        };
+        if self.stale.contains(&root) || !self.plans.contains_key(&root) {
+            if self.is_large(&root) {
+                return Ok(Value::Null);
+            }
+            self.refresh(&root);
+        }
+        let nothing = Known::default();
+        let known = self.known.get(&root).unwrap_or(&nothing);
+        let Some(snapshot) = self.plans.get(&root) else { return Ok(Value::Null) };
+        match snapshot.file(&path) {
+            Some(file) => answer(snapshot, file, known),
+            None => Ok(Value::Null),
+        }
+    }
+
+    fn at(&mut self, asked: &TextDocumentPositionParams, answer: impl FnOnce(Here<'_>) -> Answer) -> Answer {
+        self.with(&asked.text_document.uri, |snapshot, file, known| {
+            let at = file.lines.offset(snapshot.text(file), asked.position);
+            answer(Here { snapshot, file, at, known })
+        })
+    }
+}
+
+/// A byte of a text of a plan.
+struct Here<'a> {
+    snapshot: &'a Snapshot,
+    file: &'a File,
+    at: usize,
+    known: &'a Known,
+}
+
+fn said(finding: &Finding) -> String {
+    match &finding.help {
+        Some(help) => format!("{}: {help}", finding.message),
+        None => finding.message.clone(),
+    }
+}
+
+/// A word to the person at the editor.
+fn show(words: &str) -> Message {
+    let params = ShowMessageParams { kind: MessageType::Warning, message: words.to_owned() };
+    Message::Notification(Notification::new("window/showMessage".to_owned(), params))
+}

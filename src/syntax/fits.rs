@@ -1,0 +1,133 @@
+//! What may stand next in a statement that is not finished: asked of the grammar itself.
+
+use super::grammar::{PlanParser, Rule};
+use super::words::words;
+use pest::Parser;
+use pest::error::{ErrorVariant, InputLocation};
+use std::collections::BTreeMap;
+use std::sync::LazyLock;
+
+/// What fits at the end of a statement.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Fits {
+    /// Words of the vocabulary and of its closed sets.
+    pub words: Vec<String>,
+    /// Whether a name fits.
+    pub name: bool,
+    /// Whether a unit fits.
+    pub unit: bool,
+    /// Whether text in quotes fits.
+    pub text: bool,
+    /// Whether a number fits.
+    pub number: bool,
+}
+
+/// The rule that reads one statement of a block alone; the head of a block where there is no block yet.
+fn entry(block: Option<&str>) -> Option<Rule> {
+    Some(match block {
+        None => Rule::only_block,
+        Some("plan") => Rule::only_plan,
+        Some("team") => Rule::only_team,
+        Some("role") => Rule::only_role,
+        Some("product") => Rule::only_product,
+        Some("material") => Rule::only_material,
+        Some("equipment") => Rule::only_equipment,
+        Some("instrument") => Rule::only_instrument,
+        Some("parameter") => Rule::only_parameter,
+        Some("hazard") => Rule::only_hazard,
+        Some("row") => Rule::only_row,
+        Some("step") => Rule::only_step,
+        Some("programme") => Rule::only_programme,
+        Some("ccp") => Rule::only_control,
+        Some("group") => Rule::only_group,
+        Some("option") => Rule::only_option,
+        Some("bands") => Rule::only_bands,
+        Some("limit") => Rule::only_limit,
+        Some("series") => Rule::only_series,
+        Some("deviation") => Rule::only_deviation,
+        Some("table") => Rule::only_table,
+        Some("inactivation") => Rule::only_inactivation,
+        Some("growth") => Rule::only_growth,
+        Some("source") => Rule::only_source,
+        Some("study") => Rule::only_study,
+        Some("record") => Rule::only_record,
+        Some(_) => return None,
+    })
+}
+
+/// The words of each rule that is a closed set, and of each single word, as the grammar spells them.
+static SPELLED: LazyLock<BTreeMap<String, Vec<String>>> = LazyLock::new(|| {
+    let mut all = BTreeMap::new();
+    for line in include_str!("../../grammar/plan.pest").lines() {
+        let Some((rule, body)) = line.split_once(" = @{ ") else { continue };
+        // A set of words ends where its word ends; everything else that is read whole is no word.
+        let Some(body) = body.strip_suffix("~ !name_char }") else { continue };
+        if body.contains("ASCII_DIGIT") || ["reserved", "statement_word", "block_start"].contains(&rule) {
+            continue;
+        }
+        let words = body.split('"').skip(1).step_by(2).map(str::to_owned).collect();
+        all.insert(rule.to_owned(), words);
+    }
+    all
+});
+
+/// What fits at the end of the beginning of a statement of this block.
+#[must_use]
+pub fn fits(block: Option<&str>, beginning: &str) -> Fits {
+    let mut fits = Fits::default();
+    let Some(entry) = entry(block) else { return fits };
+    // Nothing fits this sign, so that the grammar says what would.
+    let text = format!("{} \u{1}", beginning.trim_end());
+    let Err(error) = PlanParser::parse(entry, &text) else { return fits };
+    let at = match error.location {
+        InputLocation::Pos(at) | InputLocation::Span((at, _)) => at,
+    };
+    if at < beginning.trim_end().len() {
+        return fits;
+    }
+    let ErrorVariant::ParsingError { positives, .. } = error.variant else { return fits };
+    for rule in positives {
+        match rule {
+            Rule::name | Rule::names => fits.name = true,
+            Rule::unit => fits.unit = true,
+            Rule::text | Rule::quoted => fits.text = true,
+            Rule::number => fits.number = true,
+            Rule::open => fits.words.push("{".to_owned()),
+            Rule::comparison => fits.words.extend([">=", "<=", "<", ">"].map(str::to_owned)),
+            Rule::question => fits.words.extend(["q1", "q2", "q3", "q4"].map(str::to_owned)),
+            other => fits.words.extend(SPELLED.get(&format!("{other:?}")).into_iter().flatten().cloned()),
+        }
+    }
+    let mut seen = std::collections::HashSet::new();
+    fits.words.retain(|word| seen.insert(word.clone()));
+    fits
+}
+
+/// Whether a word belongs to the vocabulary.
+#[must_use]
+pub fn is_word(text: &str) -> bool {
+    words().iter().any(|word| word.word == text)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_grammar_says_what_fits() {
+        let of = |block, text| fits(Some(block), text);
+        assert!(of("ccp", "monitor core every 1 h").words.contains(&"by".to_owned()));
+        assert!(of("ccp", "monitor core every 1 h by").name);
+        assert!(of("ccp", "limit hot core >= 72").unit);
+        let after = of("ccp", "limit hot core >= 72 °C").words;
+        for word in ["held", "in", "at", "throughout", "during", "when"] {
+            assert!(after.contains(&word.to_owned()), "{word} in {after:?}");
+        }
+        assert!(of("step", "hazard listeria").words.contains(&"survives".to_owned()));
+        assert!(of("row", "decision q1").words.contains(&"yes".to_owned()));
+        assert!(fits(None, "ccp lethality").words.contains(&"at".to_owned()));
+        assert!(of("product", "description").text);
+        // Where the beginning itself cannot be read nothing is offered.
+        assert_eq!(of("ccp", "monitor core whenever by"), Fits::default());
+    }
+}
