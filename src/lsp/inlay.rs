@@ -48,7 +48,7 @@ fn temperatures(text: &str, node: &Node, tell: &mut dyn FnMut(Span, String)) {
     for part in &node.parts {
         if part.rule == Rule::quantity {
             if let Some(words) = converted(text, part, is_difference(node.rule, place)) {
-                tell(part.span, words);
+                tell(trimmed(text, part.span), words);
             }
             place += 1;
         } else if apart && matches!(part.rule, Rule::level) {
@@ -59,13 +59,19 @@ fn temperatures(text: &str, node: &Node, tell: &mut dyn FnMut(Span, String)) {
     }
 }
 
+/// A span without the blanks at its end.
+fn trimmed(text: &str, span: Span) -> Span {
+    let words = text.get(span.start..span.end).unwrap_or("");
+    Span::new(span.start, span.start + words.trim_end().len())
+}
+
 /// Below a difference of two parameters every temperature is a difference.
 fn differences(text: &str, node: &Node, tell: &mut dyn FnMut(Span, String)) {
     node.walk(&mut |part| {
         if part.rule == Rule::quantity
             && let Some(words) = converted(text, part, true)
         {
-            tell(part.span, words);
+            tell(trimmed(text, part.span), words);
         }
     });
 }

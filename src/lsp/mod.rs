@@ -4,10 +4,12 @@
 //! has changed since. A plan that is half written keeps the names of its last good reading.
 
 mod actions;
+mod answer;
 mod complete;
 mod context;
 mod diagnose;
 mod fold;
+mod greet;
 mod hover;
 mod inlay;
 mod lines;

@@ -23,7 +23,7 @@ const LEADS: &[(&str, &str, &[Kind])] = &[
     ("", "of", &[Kind::Stage, Kind::Event]),
     ("stage", "from", &[Kind::Event]),
     ("parameter", "from", &[Kind::Parameter]),
-    ("property", "from", &[Kind::Control]),
+    ("property", "from", &[Kind::Control, Kind::Parameter]),
     ("from", "from", &[Kind::Parameter]),
     ("", "from", &[Kind::Parameter, Kind::Event]),
     ("stage", "to", &[Kind::Event]),

@@ -4,8 +4,11 @@ use super::snapshot::{File, Snapshot};
 use crate::source::Span;
 use lsp_types::{DocumentSymbol, SymbolKind};
 
-/// The steps, with what of a plan belongs to each: blocks by their word, statements by block and word.
-const STEPS: &[(&str, &[&str], &[(&str, &str)])] = &[
+/// Name, blocks by their word, statements by block and word.
+type Step = (&'static str, &'static [&'static str], &'static [(&'static str, &'static str)]);
+
+/// The steps, with what of a plan belongs to each.
+const STEPS: &[Step] = &[
     ("1 Team and scope", &["plan", "team", "role", "include"], &[("plan", "scope")]),
     ("2 Product", &["product", "material", "equipment"], &[]),
     ("3 Intended use", &[], &[("product", "use"), ("product", "consumers")]),

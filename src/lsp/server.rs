@@ -1,14 +1,12 @@
 //! What comes from the editor, and what goes back.
 
+use super::answer::{Answer, Here, params};
 use super::lines::Units;
 use super::snapshot::{File, Known, Snapshot};
 use super::texts::{Text, Texts, path_of};
-use super::{Host, actions, complete, diagnose, fold, hover, inlay, outline, refer};
-use crate::finding::Finding;
-use lsp_server::{ErrorCode, Message, Notification, Request, RequestId, Response};
+use super::{Host, diagnose};
+use lsp_server::{ErrorCode, Message, Notification, RequestId, Response};
 use lsp_types::*;
-use serde::Serialize;
-use serde::de::DeserializeOwned;
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet, HashSet};
 use std::path::{Path, PathBuf};
@@ -17,7 +15,7 @@ use std::path::{Path, PathBuf};
 const LARGE: usize = 4 << 20;
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Phase {
+pub(super) enum Phase {
     Fresh,
     Running,
     ShutDown,
@@ -26,12 +24,12 @@ enum Phase {
 /// A language server over one stream.
 pub struct Server<'h> {
     host: &'h dyn Host,
-    phase: Phase,
+    pub(super) phase: Phase,
     exit: Option<bool>,
-    units: Units,
-    snippets: bool,
-    texts: Texts,
-    folders: Vec<PathBuf>,
+    pub(super) units: Units,
+    pub(super) snippets: bool,
+    pub(super) texts: Texts,
+    pub(super) folders: Vec<PathBuf>,
     /// The plans whose texts are open, by the text they begin with.
     plans: BTreeMap<PathBuf, Snapshot>,
     known: BTreeMap<PathBuf, Known>,
@@ -41,17 +39,6 @@ pub struct Server<'h> {
     /// The texts that have diagnostics in the editor, with the plan they come from.
     told: BTreeMap<PathBuf, BTreeSet<String>>,
     large: BTreeSet<PathBuf>,
-}
-
-type Answer = Result<Value, (ErrorCode, String)>;
-
-fn value(answer: impl Serialize) -> Answer {
-    serde_json::to_value(answer).map_err(|error| (ErrorCode::InternalError, error.to_string()))
-}
-
-fn params<T: DeserializeOwned>(given: Value) -> Result<T, (ErrorCode, String)> {
-    serde_json::from_value(given)
-        .map_err(|error| (ErrorCode::InvalidParams, format!("the parameters do not fit: {error}")))
 }
 
 impl<'h> Server<'h> {
@@ -118,158 +105,6 @@ impl<'h> Server<'h> {
             Message::Notification(note) => self.note(note),
             Message::Response(_) => Vec::new(),
         }
-    }
-
-    fn answer(&mut self, request: Request) -> Answer {
-        let Request { method, params: given, .. } = request;
-        match (self.phase, method.as_str()) {
-            (Phase::Fresh, "initialize") => return self.initialize(params(given)?),
-            (Phase::Fresh, _) => return Err((ErrorCode::ServerNotInitialized, "`initialize` comes first".to_owned())),
-            (Phase::ShutDown, _) => return Err((ErrorCode::InvalidRequest, "the server was shut down".to_owned())),
-            (Phase::Running, "initialize") => {
-                return Err((ErrorCode::InvalidRequest, "`initialize` came already".to_owned()));
-            }
-            (Phase::Running, "shutdown") => {
-                self.phase = Phase::ShutDown;
-                return Ok(Value::Null);
-            }
-            (Phase::Running, _) => {}
-        }
-        match method.as_str() {
-            "textDocument/completion" => {
-                let asked: CompletionParams = params(given)?;
-                let snippets = self.snippets;
-                self.at(&asked.text_document_position_params, |here| {
-                    value(complete::complete(here.snapshot, here.file, here.at, here.known, snippets))
-                })
-            }
-            "textDocument/hover" => {
-                let asked: HoverParams = params(given)?;
-                self.at(&asked.text_document_position_params, |here| {
-                    value(hover::hover(here.snapshot, here.file, here.at, here.known))
-                })
-            }
-            "textDocument/definition" => {
-                let asked: DefinitionParams = params(given)?;
-                self.at(&asked.text_document_position_params, |here| {
-                    value(refer::definition(here.snapshot, here.file, here.at))
-                })
-            }
-            "textDocument/references" => {
-                let asked: ReferenceParams = params(given)?;
-                let declared = asked.context.include_declaration;
-                self.at(&asked.text_document_position_params, |here| {
-                    value(refer::references(here.snapshot, here.file, here.at, declared))
-                })
-            }
-            "textDocument/documentHighlight" => {
-                let asked: DocumentHighlightParams = params(given)?;
-                self.at(&asked.text_document_position_params, |here| {
-                    value(refer::highlights(here.snapshot, here.file, here.at))
-                })
-            }
-            "textDocument/prepareRename" => {
-                let asked: PrepareRenameParams = params(given)?;
-                self.at(&asked.text_document_position_params, |here| {
-                    value(refer::renamable(here.snapshot, here.file, here.at))
-                })
-            }
-            "textDocument/rename" => {
-                let asked: RenameParams = params(given)?;
-                let new = asked.new_name;
-                self.at(&asked.text_document_position_params, |here| {
-                    match refer::rename(here.snapshot, here.file, here.at, &new) {
-                        Ok(edit) => value(edit),
-                        Err(why) => Err((ErrorCode::RequestFailed, why)),
-                    }
-                })
-            }
-            "textDocument/documentSymbol" => {
-                let asked: DocumentSymbolParams = params(given)?;
-                self.file(&asked.text_document.uri, |snapshot, file| value(outline::outline(snapshot, file)))
-            }
-            "textDocument/foldingRange" => {
-                let asked: FoldingRangeParams = params(given)?;
-                self.file(&asked.text_document.uri, |snapshot, file| value(fold::folds(snapshot, file)))
-            }
-            "textDocument/inlayHint" => {
-                let asked: InlayHintParams = params(given)?;
-                self.file(&asked.text_document.uri, |snapshot, file| value(inlay::hints(snapshot, file, asked.range)))
-            }
-            "textDocument/codeAction" => {
-                let asked: CodeActionParams = params(given)?;
-                self.file(&asked.text_document.uri, |snapshot, file| {
-                    value(actions::actions(snapshot, file, asked.range))
-                })
-            }
-            "textDocument/formatting" => {
-                let asked: DocumentFormattingParams = params(given)?;
-                let path = path_of(&asked.text_document.uri);
-                let Some(open) = self.texts.get(&path) else { return Ok(Value::Null) };
-                match fold::formatted(&open.text, self.units) {
-                    Ok(edits) => value(edits),
-                    Err(finding) => Err((ErrorCode::RequestFailed, said(&finding))),
-                }
-            }
-            _ => Err((ErrorCode::MethodNotFound, format!("`{method}` is not known here"))),
-        }
-    }
-
-    fn initialize(&mut self, given: InitializeParams) -> Answer {
-        self.phase = Phase::Running;
-        let offered = given.capabilities.general.and_then(|general| general.position_encodings);
-        self.units = Units::of(&offered.unwrap_or_default());
-        let item = given.capabilities.text_document.and_then(|text| text.completion).and_then(|c| c.completion_item);
-        self.snippets = item.and_then(|item| item.snippet_support).unwrap_or(false);
-        #[allow(deprecated)]
-        let root = given.root_uri;
-        let folders = match given.workspace_folders_initialize_params.workspace_folders {
-            Some(WorkspaceFolders::WorkspaceFolderList(list)) => list.into_iter().map(|folder| folder.uri).collect(),
-            _ => root.into_iter().collect::<Vec<_>>(),
-        };
-        self.folders = folders.iter().map(path_of).collect();
-        let triggers = [" ", "\"", ","].map(str::to_owned).to_vec();
-        let capabilities = ServerCapabilities {
-            position_encoding: Some(self.units.kind()),
-            text_document_sync: Some(TextDocumentSync::Options(TextDocumentSyncOptions {
-                open_close: Some(true),
-                change: Some(TextDocumentSyncKind::Incremental),
-                save: Some(Save::Bool(true)),
-                ..TextDocumentSyncOptions::default()
-            })),
-            completion_provider: Some(CompletionOptions {
-                trigger_characters: Some(triggers),
-                ..CompletionOptions::default()
-            }),
-            hover_provider: Some(true.into()),
-            definition_provider: Some(true.into()),
-            references_provider: Some(true.into()),
-            document_highlight_provider: Some(true.into()),
-            document_symbol_provider: Some(true.into()),
-            folding_range_provider: Some(true.into()),
-            inlay_hint_provider: Some(true.into()),
-            document_formatting_provider: Some(true.into()),
-            rename_provider: Some(RenameProvider::RenameOptions(RenameOptions {
-                prepare_provider: Some(true),
-                ..RenameOptions::default()
-            })),
-            code_action_provider: Some(CodeActionProvider::CodeActionOptions(CodeActionOptions {
-                code_action_kinds: Some(vec![CodeActionKind::QuickFix, CodeActionKind::SourceFixAll]),
-                ..CodeActionOptions::default()
-            })),
-            workspace: Some(WorkspaceOptions {
-                workspace_folders: Some(WorkspaceFoldersServerCapabilities {
-                    supported: Some(true),
-                    change_notifications: Some(true.into()),
-                }),
-                ..WorkspaceOptions::default()
-            }),
-            ..ServerCapabilities::default()
-        };
-        Ok(serde_json::json!({
-            "capabilities": serde_json::to_value(capabilities).unwrap_or_default(),
-            "serverInfo": { "name": "bourn", "version": env!("CARGO_PKG_VERSION") },
-        }))
     }
 
     fn note(&mut self, note: Notification) -> Vec<Message> {
@@ -450,7 +285,7 @@ impl<'h> Server<'h> {
     }
 
     /// Answers from the plan that a text belongs to, as it stands now; null where the text is in no plan.
-    fn file(&mut self, uri: &Uri, answer: impl FnOnce(&Snapshot, &File) -> Answer) -> Answer {
+    pub(super) fn file(&mut self, uri: &Uri, answer: impl FnOnce(&Snapshot, &File) -> Answer) -> Answer {
         self.with(uri, |snapshot, file, _| answer(snapshot, file))
     }
 
@@ -479,26 +314,11 @@ impl<'h> Server<'h> {
         }
     }
 
-    fn at(&mut self, asked: &TextDocumentPositionParams, answer: impl FnOnce(Here<'_>) -> Answer) -> Answer {
+    pub(super) fn at(&mut self, asked: &TextDocumentPositionParams, answer: impl FnOnce(Here<'_>) -> Answer) -> Answer {
         self.with(&asked.text_document.uri, |snapshot, file, known| {
             let at = file.lines.offset(snapshot.text(file), asked.position);
             answer(Here { snapshot, file, at, known })
         })
-    }
-}
-
-/// A byte of a text of a plan.
-struct Here<'a> {
-    snapshot: &'a Snapshot,
-    file: &'a File,
-    at: usize,
-    known: &'a Known,
-}
-
-fn said(finding: &Finding) -> String {
-    match &finding.help {
-        Some(help) => format!("{}: {help}", finding.message),
-        None => finding.message.clone(),
     }
 }
 

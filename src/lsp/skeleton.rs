@@ -85,7 +85,8 @@ mod tests {
                 skeleton.text.clone()
             } else {
                 let outer = skeleton.within.first().unwrap();
-                format!("{outer} x {{\n{}}}\n", skeleton.text)
+                let inner = skeleton.text.replace('\n', "\n  ");
+                format!("{outer} x {{\n  {}\n}}\n", inner.trim_end())
             };
             let found = crate::syntax::parse(SourceId(0), &Source::new("skeleton", text.as_str())).findings;
             assert!(found.is_empty(), "{}: {:?}\n{text}", skeleton.word, found.first().map(|f| &f.message));

@@ -1,9 +1,12 @@
 //! What may stand next in a statement that is not finished: asked of the grammar itself.
 
 use super::grammar::{PlanParser, Rule};
-use super::words::words;
 use pest::Parser;
 use pest::error::{ErrorVariant, InputLocation};
+use pest_meta::{
+    ast::{self, Expr},
+    parser,
+};
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
 
@@ -55,21 +58,58 @@ fn entry(block: Option<&str>) -> Option<Rule> {
     })
 }
 
-/// The words of each rule that is a closed set, and of each single word, as the grammar spells them.
-static SPELLED: LazyLock<BTreeMap<String, Vec<String>>> = LazyLock::new(|| {
-    let mut all = BTreeMap::new();
-    for line in include_str!("../../grammar/plan.pest").lines() {
-        let Some((rule, body)) = line.split_once(" = @{ ") else { continue };
-        // A set of words ends where its word ends; everything else that is read whole is no word.
-        let Some(body) = body.strip_suffix("~ !name_char }") else { continue };
-        if body.contains("ASCII_DIGIT") || ["reserved", "statement_word", "block_start"].contains(&rule) {
-            continue;
-        }
-        let words = body.split('"').skip(1).step_by(2).map(str::to_owned).collect();
-        all.insert(rule.to_owned(), words);
-    }
-    all
+/// The rules of the grammar by name.
+static GRAMMAR: LazyLock<BTreeMap<String, ast::Rule>> = LazyLock::new(|| {
+    let read = parser::parse(parser::Rule::grammar_rules, include_str!("../../grammar/plan.pest"));
+    let rules = read.ok().and_then(|pairs| parser::consume_rules(pairs).ok()).unwrap_or_default();
+    rules.into_iter().map(|rule| (rule.name.clone(), rule)).collect()
 });
+
+impl Fits {
+    /// Adds what a rule may begin with. Whether the rule may be empty.
+    fn rule(&mut self, name: &str) -> bool {
+        match name {
+            "name" => self.name = true,
+            "unit" => self.unit = true,
+            "quoted" | "text" => self.text = true,
+            "number" | "blank_value" | "iso_date" | "clock_time" => self.number = true,
+            "open" => self.words.push("{".to_owned()),
+            "question" => self.words.extend(["q1", "q2", "q3", "q4"].map(str::to_owned)),
+            "comma" | "close" | "unclosed" | "line" | "bad_statement" | "zone" | "prose" => {}
+            _ => match GRAMMAR.get(name) {
+                Some(rule) => return self.begins(&rule.expr),
+                // Built into the parser: ends, letters, digits.
+                None => return name == "SOI",
+            },
+        }
+        false
+    }
+
+    /// Adds what an expression may begin with. Whether it may be empty.
+    fn begins(&mut self, expr: &Expr) -> bool {
+        match expr {
+            Expr::Str(text) => {
+                if !matches!(text.as_str(), ";" | "," | "}" | "(") {
+                    self.words.push(text.clone());
+                }
+                false
+            }
+            Expr::Ident(name) => self.rule(name),
+            Expr::Seq(first, then) => self.begins(first) && self.begins(then),
+            Expr::Choice(one, other) => {
+                let empty = self.begins(one);
+                self.begins(other) || empty
+            }
+            Expr::Opt(inner) | Expr::Rep(inner) => {
+                self.begins(inner);
+                true
+            }
+            Expr::RepOnce(inner) => self.begins(inner),
+            Expr::PosPred(_) | Expr::NegPred(_) => true,
+            _ => false,
+        }
+    }
+}
 
 /// What fits at the end of the beginning of a statement of this block.
 #[must_use]
@@ -87,26 +127,11 @@ pub fn fits(block: Option<&str>, beginning: &str) -> Fits {
     }
     let ErrorVariant::ParsingError { positives, .. } = error.variant else { return fits };
     for rule in positives {
-        match rule {
-            Rule::name | Rule::names => fits.name = true,
-            Rule::unit => fits.unit = true,
-            Rule::text | Rule::quoted => fits.text = true,
-            Rule::number => fits.number = true,
-            Rule::open => fits.words.push("{".to_owned()),
-            Rule::comparison => fits.words.extend([">=", "<=", "<", ">"].map(str::to_owned)),
-            Rule::question => fits.words.extend(["q1", "q2", "q3", "q4"].map(str::to_owned)),
-            other => fits.words.extend(SPELLED.get(&format!("{other:?}")).into_iter().flatten().cloned()),
-        }
+        fits.rule(&format!("{rule:?}"));
     }
     let mut seen = std::collections::HashSet::new();
     fits.words.retain(|word| seen.insert(word.clone()));
     fits
-}
-
-/// Whether a word belongs to the vocabulary.
-#[must_use]
-pub fn is_word(text: &str) -> bool {
-    words().iter().any(|word| word.word == text)
 }
 
 #[cfg(test)]
