@@ -31,6 +31,7 @@ counts="${CARGO_TARGET_DIR:-target}/tmp/counts"
 rm -rf "$counts"
 cargo test --quiet
 target/python/bin/python tests/machine.py "${CARGO_TARGET_DIR:-target}/debug/bourn" target/schemas
+target/python/bin/python tests/editor.py "${CARGO_TARGET_DIR:-target}/debug/bourn"
 target/python/bin/python tests/published/second_opinion.py --check
 target/python/bin/python tests/reference/stl.py --check
 tests/paper.sh

@@ -51,7 +51,7 @@ impl Skeleton {
             let (blank, name) = (rest.find("___"), rest.find("my-"));
             let at = blank.into_iter().chain(name).min().unwrap_or(rest.len());
             let (before, from) = rest.split_at(at);
-            out.push_str(&before.replace('\\', "\\\\").replace('$', "\\$").replace('}', "\\}"));
+            out.push_str(&before.replace('\\', "\\\\").replace('$', "\\$"));
             let length = from.find(|c: char| !(c.is_alphanumeric() || c == '-' || c == '_')).unwrap_or(from.len());
             let (word, after) = from.split_at(length);
             if !word.is_empty() {
@@ -98,6 +98,6 @@ mod tests {
     fn a_name_is_filled_in_once() {
         let text = "event my-x on my-y ___\n# my-x ___ }".to_owned();
         let one = Skeleton { word: String::new(), within: Vec::new(), about: String::new(), text };
-        assert_eq!(one.snippet(), "event ${1:my-x} on ${2:my-y} ${3:___}\n# ${1:my-x} ${4:___} \\}");
+        assert_eq!(one.snippet(), "event ${1:my-x} on ${2:my-y} ${3:___}\n# ${1:my-x} ${4:___} }");
     }
 }

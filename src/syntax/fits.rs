@@ -75,7 +75,9 @@ impl Fits {
             "number" | "blank_value" | "iso_date" | "clock_time" => self.number = true,
             "open" => self.words.push("{".to_owned()),
             "question" => self.words.extend(["q1", "q2", "q3", "q4"].map(str::to_owned)),
-            "comma" | "close" | "unclosed" | "line" | "bad_statement" | "zone" | "prose" => {}
+            "comma" | "close" | "unclosed" | "line" | "bad_statement" | "zone" => {}
+            // Read on purpose, so that they can be named as faults.
+            "prose" | "bare_for" => {}
             _ => match GRAMMAR.get(name) {
                 Some(rule) => return self.begins(&rule.expr),
                 // Built into the parser: ends, letters, digits.
@@ -152,6 +154,7 @@ mod tests {
         assert!(of("row", "decision q1").words.contains(&"yes".to_owned()));
         assert!(fits(None, "ccp lethality").words.contains(&"at".to_owned()));
         assert!(of("product", "description").text);
+        assert!(!after.contains(&"for".to_owned()), "a bare `for` is a fault");
         // Where the beginning itself cannot be read nothing is offered.
         assert_eq!(of("ccp", "monitor core whenever by"), Fits::default());
     }
