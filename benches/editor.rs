@@ -2,7 +2,7 @@
 //! flat: `cargo bench --bench editor`. A generated plan of 5,000 lines and the demo's plan, 1,000 edits each, with the
 //! ratio to the bare parse of the same text.
 
-#![allow(clippy::unwrap_used, clippy::cast_precision_loss)]
+#![allow(clippy::unwrap_used, clippy::indexing_slicing, clippy::cast_precision_loss)]
 
 mod generated;
 

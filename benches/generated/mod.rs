@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 /// A plan without a fault: every seventh step or so has a CCP, every step three hazard rows.
 pub fn generated(steps: usize, hazards: usize, ccps: usize) -> String {
-    let mut text = include_str!("../tests/findings/base.haccp")
+    let mut text = include_str!("../../tests/findings/base.haccp")
         .replace("step send \"Dispatch\" {", "step send \"Dispatch\" {\n  after s0");
     // The generated line begins where the small plan's flow ends: chilling → s(n-1) … s0 → dispatch.
     for n in 0..steps {
