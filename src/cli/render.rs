@@ -3,15 +3,28 @@
 use super::{Colour, NOT_MET, UNUSABLE, complain, eprint, files, pdf, signing};
 use crate::document::{self, Order, Paper};
 use crate::finding::{Finding, Severity, heaviest};
-use crate::report::terminal;
+use crate::report::{book, json, terminal};
 use crate::source::{Place, Sources};
 use chrono::NaiveDate;
 use clap::ValueEnum;
 use std::path::PathBuf;
 
-/// Which plan, and where to.
+/// Which plan, and what else to write of it.
 #[derive(Debug, clap::Args)]
 pub(super) struct Args {
+    #[command(flatten)]
+    page: Paged,
+    /// Write the plan as JSON too, for other programs.
+    #[arg(long, value_name = "FILE.json")]
+    json: Option<PathBuf>,
+    /// Write the worksheets as a spreadsheet too: hazard analysis, CCP summary, schedule, records.
+    #[arg(long, value_name = "FILE.xlsx")]
+    xlsx: Option<PathBuf>,
+}
+
+/// Which plan, and where to.
+#[derive(Debug, clap::Args)]
+pub(super) struct Paged {
     /// Plan file.
     #[arg(value_name = "PLAN")]
     plan: PathBuf,
@@ -37,16 +50,40 @@ enum Sheet {
     Letter,
 }
 
+/// A page, and further files to be written with it, each whole or none at all.
+pub(super) struct Made {
+    pub html: String,
+    pub files: Vec<(PathBuf, Vec<u8>)>,
+}
+
 pub(super) fn run(args: &Args, colour: Colour) -> u8 {
-    make(args, colour, "html", document::plan)
+    make(&args.page, colour, "html", |order| {
+        let mut files = Vec::new();
+        if let Some(path) = &args.json {
+            files.push((path.clone(), json::text(&crate::report::plan::value(order.plan)).into_bytes()));
+        }
+        if let Some(path) = &args.xlsx {
+            let book = book::book(order).map_err(|why| {
+                Finding::new(&crate::registry::disk::UNWRITABLE_FILE, Place::file(path.display().to_string()), why)
+                    .help("shorten the text in the plan; the HTML document holds it whole")
+            })?;
+            files.push((path.clone(), book));
+        }
+        Ok(Made { html: document::plan(order).map_err(fault)?, files })
+    })
+}
+
+pub(super) fn fault(fault: document::Fault) -> Finding {
+    let place = Place::Named("template".to_owned());
+    Finding::new(&crate::registry::disk::TEMPLATE_FAULT, place, format!("cannot be written: {fault}"))
 }
 
 /// Makes a page of a plan and writes it. `ending` is that of the file where none is named.
 pub(super) fn make(
-    args: &Args,
+    args: &Paged,
     colour: Colour,
     ending: &str,
-    page: impl Fn(&Order<'_>) -> Result<String, document::Fault>,
+    page: impl Fn(&Order<'_>) -> Result<Made, Finding>,
 ) -> u8 {
     let on = args.on.unwrap_or_else(|| chrono::Local::now().date_naive());
     let mut sources = Sources::new();
@@ -67,47 +104,41 @@ pub(super) fn make(
         complain(&sources, &[finding], colour);
         UNUSABLE
     };
-    if same_file(&target, &args.plan) {
-        let place = Place::file(target.display().to_string());
-        return trouble(
-            Finding::new(&crate::registry::disk::UNWRITABLE_FILE, place, "is the plan itself")
-                .help("give another file to `--output`"),
-        );
-    }
     let paper = match args.paper {
         Sheet::A4 => Paper::A4,
         Sheet::Letter => Paper::Letter,
     };
     let order =
         Order { plan: &reading.plan, sources: &sources, findings: &findings, on, signing: Some(&signing), paper };
-    let html = match page(&order) {
-        Ok(html) => html,
-        Err(fault) => {
-            let place = Place::Named("template".to_owned());
-            return trouble(Finding::new(
-                &crate::registry::disk::TEMPLATE_FAULT,
-                place,
-                format!("cannot be written: {fault}"),
-            ));
-        }
-    };
-    // Both are made before either is written, so that a fault leaves neither.
-    let paper = match args.pdf.then(|| pdf::print(&html)).transpose() {
-        Ok(printed) => printed.map(|bytes| (target.with_extension("pdf"), bytes)),
+    let Made { html, files: mut more } = match page(&order) {
+        Ok(made) => made,
         Err(finding) => return trouble(finding),
     };
-    let written = files::write_whole(&target, html.as_bytes())
-        .and_then(|()| paper.as_ref().map_or(Ok(()), |(path, bytes)| files::write_whole(path, bytes)));
-    if let Err(finding) = written {
-        return trouble(finding);
+    if args.pdf {
+        match pdf::print(&html) {
+            Ok(bytes) => more.push((target.with_extension("pdf"), bytes)),
+            Err(finding) => return trouble(finding),
+        }
+    }
+    // All are made before the first is written, so that a fault in one leaves none.
+    more.insert(0, (target, html.into_bytes()));
+    for (path, _) in &more {
+        if same_file(path, &args.plan) {
+            let place = Place::file(path.display().to_string());
+            let finding = Finding::new(&crate::registry::disk::UNWRITABLE_FILE, place, "is the plan itself");
+            return trouble(finding.help("give another file to write to"));
+        }
+    }
+    for (path, bytes) in &more {
+        if let Err(finding) = files::write_whole(path, bytes) {
+            return trouble(finding);
+        }
     }
     complain(&sources, &findings, colour);
     let errors = heaviest(&findings) == Some(Severity::Error);
     let state = if errors || reading.plan.is_draft() { " as a draft" } else { "" };
-    let (plan, mut target) = (args.plan.display().to_string(), target.display().to_string());
-    if let Some((path, _)) = &paper {
-        target = format!("{target} and {}", path.display());
-    }
+    let plan = args.plan.display().to_string();
+    let target = more.iter().map(|(path, _)| path.display().to_string()).collect::<Vec<_>>().join(" and ");
     eprint(&format!(
         "{}: {}; written{state} to {}\n",
         terminal::clean(&plan),

@@ -45,5 +45,11 @@ pub struct Order<'a> {
 /// # Errors
 /// A fault of a template; the shipped ones are covered by tests.
 pub fn plan(order: &Order<'_>) -> Result<String, Fault> {
-    write(&sections::page(order))
+    write(&page_of(order))
+}
+
+/// The same document before it is HTML: sections of tables, facts and remarks.
+#[must_use]
+pub fn page_of(order: &Order<'_>) -> page::Page {
+    sections::page(order)
 }

@@ -1,10 +1,12 @@
 //! Findings and verdicts for people and machines: terminal and JSON.
 
+pub mod book;
 pub mod compare;
 pub mod coverage;
 pub mod json;
 pub mod junit;
 pub mod plain;
+pub mod plan;
 pub mod sarif;
 pub mod summary;
 mod steps;
