@@ -3,7 +3,8 @@
 SARIF against the schema of the standard (OASIS SARIF 2.1.0, as the crate serde-sarif ships it), JUnit XML against the
 common schema of build servers (junit-10.xsd, as the source package of pytest ships it), JSON against our own schema in
 docs/schemas. The plans are those of plans/ and every faulty text of tests/findings/cases. `bourn compare` tells the
-changes between every two plans of plans/, by its own schema.
+changes between every two plans of plans/, by its own schema. `bourn render` writes each plan as JSON, by its own schema,
+and its worksheets as a spreadsheet, which openpyxl reads.
 
 usage: python tests/machine.py BOURN FOLDER
 FOLDER holds serde-sarif/src/schema.json and junit-10.xsd; tests/run.sh fills it.
@@ -102,6 +103,50 @@ def compared(bourn):
     return changes
 
 
+def rendered(bourn):
+    """Every plan as JSON and as a spreadsheet; one with formulas in all its texts too."""
+    import openpyxl
+
+    schema = json.loads((ROOT / "docs/schemas/plan.schema.json").read_text(encoding="utf-8"))
+    jsonschema.Draft202012Validator.check_schema(schema)
+    validator = jsonschema.Draft202012Validator(schema)
+    plans = {path.name: path.read_text(encoding="utf-8") for path in sorted((ROOT / "plans").glob("*.haccp"))}
+    goose = plans["smoked-goose-breast.haccp"]
+    plans["formulas.haccp"] = re.sub(r'"([^"\\n]*)"', r'"=1+1 \1"', goose)
+    plans["bare.haccp"] = 'plan bare "Bare" {\n}\n'
+    cells = 0
+    for name, text in plans.items():
+        with tempfile.TemporaryDirectory() as folder:
+            folder = pathlib.Path(folder)
+            (folder / name).write_text(text, encoding="utf-8")
+            again = []
+            for _ in range(2):
+                command = [bourn, "render", name, "--on", "2026-11-25", "--json", "p.json", "--xlsx", "p.xlsx"]
+                done = subprocess.run(command, cwd=folder, capture_output=True, check=False)
+                assert done.returncode in (0, 1), done.stderr[-2000:]
+                again.append((folder / "p.xlsx").read_bytes())
+            assert again[0] == again[1], "the same plan gives the same bytes"
+            plan = json.loads((folder / "p.json").read_text(encoding="utf-8"))
+            validator.validate(plan)
+            book = openpyxl.load_workbook(folder / "p.xlsx")
+        texts = []
+        for sheet in book:
+            for row in sheet.iter_rows():
+                for cell in row:
+                    assert cell.data_type in ("s", "n") and (cell.value is None or isinstance(cell.value, str)), cell
+                    texts.append(cell.value or "")
+        whole = "\n".join(texts)
+        for thing in plan["hazards"] + plan["steps"] + [one for one in plan["controls"] if one["kind"] == "ccp"]:
+            assert thing["title"] is None or thing["title"] in whole, thing["title"]
+        for control in plan["controls"]:
+            if control["kind"] == "ccp":
+                for limit in control["limits"]:
+                    assert limit["kind"] != "limit" or limit["words"] in whole, limit["words"]
+        cells += sum(1 for text in texts if text)
+    assert cells > 1000, cells
+    return len(plans), cells
+
+
 def main(bourn, tools):
     from xml.etree import ElementTree
 
@@ -148,6 +193,8 @@ def main(bourn, tools):
     drawn = collections.Counter(re.findall(r"^([A-Z]\d{3}) [a-z-]+$", said["terminal"], re.M))
     assert drawn == sum(wanted.values(), collections.Counter()), "terminal"
     changes = compared(bourn)
+    plans, cells = rendered(bourn)
+    print(f"counted: {plans} plans as JSON, valid by schema, and {cells} cells of their spreadsheets, none a formula")
     print(f"counted: {changes} changes between the plans, valid by schema")
     print(f"counted: {total} findings of {len(names)} plans, each once in six forms; SARIF, JUnit and JSON valid by schema")
 
