@@ -25,5 +25,6 @@ pub mod flow;
 pub mod chart;
 pub mod document;
 pub mod report;
+pub mod begin;
 pub mod lsp;
 pub mod cli;

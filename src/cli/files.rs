@@ -4,7 +4,7 @@ use super::folder::words;
 use crate::finding::Finding;
 use crate::plan::Reading;
 use crate::registry::disk::{NOT_UTF8, UNREADABLE_FILE, UNWRITABLE_FILE};
-use crate::shelf;
+use crate::shelf::{self, Gathered};
 pub(super) use crate::shelf::{Shelf, unreadable};
 use crate::source::{Place, Sources};
 use std::io::{Read, Write};
@@ -90,6 +90,11 @@ pub(super) fn plan(sources: &mut Sources, path: &Path) -> Result<Reading, Findin
     plan_from(&Disk, sources, path)
 }
 
+/// The same, with its texts.
+pub(super) fn gathered(sources: &mut Sources, path: &Path) -> Result<Gathered, Finding> {
+    shelf::read(&Disk, sources, path)
+}
+
 /// Reads a plan with everything it includes, from this shelf.
 pub(super) fn plan_from(shelf: &dyn Shelf, sources: &mut Sources, path: &Path) -> Result<Reading, Finding> {
     shelf::read(shelf, sources, path).map(|gathered| gathered.reading)
@@ -101,6 +106,20 @@ pub(super) fn plan_from(shelf: &dyn Shelf, sources: &mut Sources, path: &Path) -
 /// A finding if the folder or the file cannot be written; what stood there before is untouched.
 pub(super) fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), Finding> {
     put(path, bytes, None).map_err(|error| unwritable(path, &words(&error)))
+}
+
+/// Writes a file that is not there yet, whole or not at all.
+///
+/// # Errors
+/// `None` if there is one already, which is left as it is; else a finding.
+pub(super) fn write_new(path: &Path, bytes: &[u8]) -> Result<(), Option<Finding>> {
+    filled(path, bytes, None)
+        .and_then(|file| file.persist_noclobber(path).map_err(|error| error.error))
+        .map(|_| ())
+        .map_err(|error| match error.kind() {
+            std::io::ErrorKind::AlreadyExists => None,
+            _ => Some(unwritable(path, &words(&error))),
+        })
 }
 
 /// Writes a file anew, whole or not at all. Its permissions stay, and a link to it goes on leading to it.
@@ -124,6 +143,16 @@ fn unwritable(path: &Path, why: &str) -> Finding {
 }
 
 fn put(path: &Path, bytes: &[u8], permissions: Option<std::fs::Permissions>) -> std::io::Result<()> {
+    filled(path, bytes, permissions)?.persist(path).map_err(|error| error.error)?;
+    Ok(())
+}
+
+/// A neighbour of a file that holds these bytes and may take its place.
+fn filled(
+    path: &Path,
+    bytes: &[u8],
+    permissions: Option<std::fs::Permissions>,
+) -> std::io::Result<tempfile::NamedTempFile> {
     let folder = match path.parent() {
         Some(folder) if !folder.as_os_str().is_empty() => folder,
         _ => Path::new("."),
@@ -136,6 +165,5 @@ fn put(path: &Path, bytes: &[u8], permissions: Option<std::fs::Permissions>) -> 
     if let Some(permissions) = permissions {
         file.as_file().set_permissions(permissions)?;
     }
-    file.persist(path).map_err(|error| error.error)?;
-    Ok(())
+    Ok(file)
 }

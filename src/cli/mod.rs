@@ -14,7 +14,9 @@ mod folder;
 mod forms;
 mod git;
 mod lsp;
+mod new;
 mod pdf;
+mod preview;
 mod render;
 mod sign;
 mod signing;
@@ -81,6 +83,10 @@ enum Command {
     Sign(sign::Args),
     /// Small sums: times, humidity, nitrite, salt, boiling point, sampling plans.
     Calc(calc::Args),
+    /// Begin a plan: from a worked example, or from a skeleton that asks what a regime asks.
+    New(new::Args),
+    /// Show the document beside the findings in a browser on this machine, anew on every save.
+    Preview(preview::Args),
     /// Serve an editor: findings while typing, completion, meanings, renaming, an outline.
     Lsp(lsp::Args),
     /// Explain a finding by its code or name.
@@ -101,6 +107,8 @@ pub fn run() -> ExitCode {
         Command::Forms(args) => forms::run(args, cli.colour),
         Command::Sign(args) => sign::run(args, cli.colour),
         Command::Calc(args) => calc::run(args, cli.colour),
+        Command::New(args) => new::run(args, cli.colour),
+        Command::Preview(args) => preview::run(args, cli.colour),
         Command::Lsp(args) => lsp::run(args),
         Command::Explain(args) => explain::run(args, cli.colour),
     };

@@ -11,7 +11,9 @@
 mod broken;
 mod fmt;
 mod mappings;
+mod new;
 mod plans;
+mod preview;
 mod records;
 
 use std::path::Path;

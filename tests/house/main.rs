@@ -3,6 +3,7 @@
 
 mod grammar;
 mod layers;
+mod packs;
 mod papers;
 mod rules;
 

@@ -1,0 +1,176 @@
+//! `bourn preview`: the document beside the findings, on a page of this machine, anew on every save.
+
+mod http;
+mod page;
+
+use super::{Colour, UNUSABLE, complain, eprint, files, signing};
+use crate::document::{self, Order, Paper};
+use crate::finding::Finding;
+use crate::registry::disk::UNREADABLE_FILE;
+use crate::report::terminal;
+use crate::source::{Place, Sources};
+use chrono::NaiveDate;
+use http::{Asked, Host, Refusal};
+use std::net::{Ipv4Addr, TcpListener, TcpStream};
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, PoisonError};
+use std::time::{Duration, SystemTime};
+
+/// Which plan, and where the page is.
+#[derive(Debug, clap::Args)]
+pub(super) struct Args {
+    /// Plan file.
+    #[arg(value_name = "PLAN")]
+    plan: PathBuf,
+    /// Port on this machine; a free one if not given.
+    #[arg(long, default_value_t = 0)]
+    port: u16,
+    /// The day on which the plan is checked; today if not given.
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    on: Option<NaiveDate>,
+}
+
+/// What the files of a plan looked like when they were read: path, time, length.
+type Look = Vec<(PathBuf, Option<(SystemTime, u64)>)>;
+
+/// The plan as it was last read.
+struct Drawn {
+    /// Counts up with every change of a file.
+    version: u64,
+    look: Look,
+    sources: Sources,
+    findings: Vec<Finding>,
+    /// The document, unless the plan cannot be read at all.
+    html: Option<String>,
+}
+
+fn look(paths: impl IntoIterator<Item = PathBuf>) -> Look {
+    let seen = |path: &Path| {
+        let meta = std::fs::metadata(path).ok()?;
+        Some((meta.modified().ok()?, meta.len()))
+    };
+    paths.into_iter().map(|path| (path.clone(), seen(&path))).collect()
+}
+
+impl Drawn {
+    fn new(plan: &Path, on: Option<NaiveDate>, version: u64) -> Self {
+        let on = on.unwrap_or_else(|| chrono::Local::now().date_naive());
+        let beside = [plan.to_path_buf(), signing::path(plan)];
+        // Looked at before reading, so that a save in between is seen the next time.
+        let mut seen = look(beside);
+        let mut sources = Sources::new();
+        let read = files::no_mapping(plan).and_then(|()| files::gathered(&mut sources, plan));
+        let (findings, html) = match read {
+            Err(finding) => (vec![finding], None),
+            Ok(gathered) => {
+                seen.extend(look(gathered.texts.into_iter().skip(1).map(|(_, path, _)| path)));
+                let reading = gathered.reading;
+                let mut findings = reading.findings;
+                findings.extend(crate::check::check(&reading.plan, on));
+                let (signing, about) = signing::look(&sources, &reading.plan, plan, on);
+                findings.extend(about);
+                crate::finding::tidy(&mut findings);
+                let order = Order {
+                    plan: &reading.plan,
+                    sources: &sources,
+                    findings: &findings,
+                    on,
+                    signing: Some(&signing),
+                    paper: Paper::A4,
+                };
+                let html = document::plan(&order).ok();
+                (findings, html)
+            }
+        };
+        Self { version, look: seen, sources, findings, html }
+    }
+
+    /// Reads the plan anew if a file of it has changed.
+    fn refresh(&mut self, plan: &Path, on: Option<NaiveDate>) {
+        let now = look(self.look.iter().map(|(path, _)| path.clone()));
+        if now != self.look {
+            *self = Drawn::new(plan, on, self.version + 1);
+        }
+    }
+}
+
+pub(super) fn run(args: &Args, colour: Colour) -> u8 {
+    let drawn = Drawn::new(&args.plan, args.on, 1);
+    if drawn.html.is_none() {
+        complain(&drawn.sources, &drawn.findings, colour);
+        return UNUSABLE;
+    }
+    let bound = TcpListener::bind((Ipv4Addr::LOCALHOST, args.port)).and_then(|listener| {
+        let port = listener.local_addr()?.port();
+        Ok((listener, port))
+    });
+    let (listener, port) = match bound {
+        Ok(bound) => bound,
+        Err(error) => {
+            let place = Place::Named("--port".to_owned());
+            let words = format!("port {} of this machine cannot be used: {}", args.port, super::folder::words(&error));
+            let finding = Finding::new(&UNREADABLE_FILE, place, words).help("name another, or none to take a free one");
+            complain(&drawn.sources, &[finding], colour);
+            return UNUSABLE;
+        }
+    };
+    eprint(&format!(
+        "{}: http://127.0.0.1:{port}/ shows it, and follows what is saved; the page and Ctrl-C end it\n",
+        terminal::clean(&args.plan.display().to_string())
+    ));
+    let drawn = Arc::new(Mutex::new(drawn));
+    let host = Host { port };
+    for stream in listener.incoming().flatten() {
+        let wait = Some(Duration::from_secs(5));
+        if stream.set_read_timeout(wait).and_then(|()| stream.set_write_timeout(wait)).is_err() {
+            continue;
+        }
+        // One after the other: the page asks little, and a slow asker is dropped after a moment.
+        if answer(stream, host, &drawn, args) {
+            break;
+        }
+    }
+    0
+}
+
+/// Answers one request; whether it asked the preview to end.
+fn answer(mut stream: TcpStream, host: Host, drawn: &Mutex<Drawn>, args: &Args) -> bool {
+    let asked = match http::read(&mut stream, host) {
+        Ok(asked) => asked,
+        Err(refusal) => {
+            http::refuse(&mut stream, &refusal);
+            return false;
+        }
+    };
+    let mut drawn = drawn.lock().unwrap_or_else(PoisonError::into_inner);
+    drawn.refresh(&args.plan, args.on);
+    match asked {
+        Asked::Page => {
+            match page::page(&args.plan, drawn.version, &drawn.sources, &drawn.findings, drawn.html.is_some()) {
+                Ok(html) => http::send(&mut stream, "text/html; charset=utf-8", http::PAGE_MAY, &html),
+                Err(fault) => {
+                    http::refuse(&mut stream, &Refusal { status: "500 Internal Server Error", why: fault.to_string() })
+                }
+            }
+        }
+        Asked::Document => {
+            let none = page::no_document();
+            http::send(
+                &mut stream,
+                "text/html; charset=utf-8",
+                http::DOCUMENT_MAY,
+                drawn.html.as_deref().unwrap_or(&none),
+            );
+        }
+        Asked::Script => http::send(&mut stream, "text/javascript; charset=utf-8", http::PAGE_MAY, page::SCRIPT),
+        Asked::Style => http::send(&mut stream, "text/css; charset=utf-8", http::PAGE_MAY, page::STYLE),
+        Asked::Version => {
+            http::send(&mut stream, "text/plain; charset=utf-8", http::PAGE_MAY, &drawn.version.to_string());
+        }
+        Asked::Stop => {
+            http::send(&mut stream, "text/plain; charset=utf-8", http::PAGE_MAY, "the preview has ended");
+            return true;
+        }
+    }
+    false
+}
