@@ -129,7 +129,9 @@ def checked(path, text):
                 starts.append(at + 1)
 
         def at(line, column):
-            return min(starts[line - 1] + column - 1, len(text))
+            place = min(starts[line - 1] + column - 1, len(text))
+            # Within the end of a line an editor has no place.
+            return place - 1 if text[place - 1:place + 1] == "\r\n" else place
 
         out = []
         for one in json.loads(run.stdout)["checked"][0]["findings"]:

@@ -41,7 +41,7 @@ pub const QUESTIONS: &[(&str, &str)] = &[
     ("scope", "Which products does the plan cover, from which step to which?"),
     ("description", "What is the product, and what keeps it safe: composition, structure, treatment?"),
     ("use", "How is it meant to be used?"),
-    ("consumers", "Who eats it? Name vulnerable people."),
+    ("consumers", "Who eats it, vulnerable people named?"),
     ("packaging", "How is it packed?"),
     ("storage", "How is it stored?"),
     ("distribution", "How does it travel?"),

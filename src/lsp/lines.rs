@@ -74,8 +74,9 @@ impl Lines {
             at -= 1;
         }
         let line = self.line_of(at);
-        let start = self.starts.get(line).copied().unwrap_or(0);
-        let units: usize = text.get(start..at).unwrap_or("").chars().map(|c| self.units.length(c)).sum();
+        // Within the end of a line no editor has a place; it counts as the end of what stands on the line.
+        let Span { start, end } = self.span(text, line);
+        let units: usize = text.get(start..at.min(end)).unwrap_or("").chars().map(|c| self.units.length(c)).sum();
         Position { line: narrow(line), character: narrow(units) }
     }
 
@@ -146,5 +147,6 @@ mod tests {
         assert_eq!(wide.offset(text, at(9, 0)), text.len());
         assert_eq!(wide.position(text, text.find('d').unwrap()), at(2, 0));
         assert_eq!(wide.position(text, text.len()), at(3, 0));
+        assert_eq!(wide.position(text, 12), at(0, 6));
     }
 }

@@ -80,7 +80,10 @@ fn every_example_without_its_plant() {
                 assert!(!text.lines().any(|kept| kept.trim() == line.trim()), "{example}: {line}");
             }
         }
-        let dates = |line: &str| line.split_whitespace().any(|word| word.len() == 10 && chrono::NaiveDate::parse_from_str(word, "%Y-%m-%d").is_ok());
+        let dates = |line: &str| {
+            line.split_whitespace()
+                .any(|word| word.len() == 10 && chrono::NaiveDate::parse_from_str(word, "%Y-%m-%d").is_ok())
+        };
         let kept: Vec<&str> = text.lines().filter(|line| dates(line)).collect();
         assert!(kept.is_empty(), "{example}: {kept:?}");
         assert!(!text.contains("\nexception "), "{example}");
@@ -110,6 +113,16 @@ fn answers_stand_in_the_plan() {
         assert!(text.lines().any(|own| own == line), "{line}\n{text}");
     }
     assert!(text.contains("\"Eaten cold\""));
+}
+
+#[test]
+fn the_readme_shows_what_is_said() {
+    let folder = tempfile::tempdir().unwrap();
+    let done = bourn(folder.path(), &["new", "my-plan.haccp", "--regime", "codex", "--on", "2026-09-14"]);
+    let said = String::from_utf8(done.stderr).unwrap();
+    let beginning: Vec<&str> = said.lines().take(3).collect();
+    let readme = std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/README.md")).unwrap();
+    assert!(readme.contains(&beginning.join("\n")), "{said}");
 }
 
 #[test]
