@@ -20,6 +20,7 @@ mod preview;
 mod render;
 mod sign;
 mod signing;
+mod style;
 mod verify;
 
 use crate::finding::Finding;

@@ -1,13 +1,14 @@
 //! `bourn render`: the formal plan document as one HTML file.
 
-use super::{Colour, NOT_MET, UNUSABLE, complain, eprint, files, pdf, signing};
-use crate::document::{self, Order, Paper};
+use super::{Colour, NOT_MET, UNUSABLE, complain, eprint, files, pdf, signing, style};
+use crate::document::page::Page;
+use crate::document::{self, Order, Paper, Style};
 use crate::finding::{Finding, Severity, heaviest};
 use crate::report::{book, json, terminal};
 use crate::source::{Place, Sources};
 use chrono::NaiveDate;
 use clap::ValueEnum;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Which plan, and what else to write of it.
 #[derive(Debug, clap::Args)]
@@ -37,6 +38,9 @@ pub(super) struct Paged {
     /// Paper for which it is laid out.
     #[arg(long, value_enum, default_value_t = Sheet::A4)]
     paper: Sheet,
+    /// Folder with the look of the plant: logo, style sheet, front matter, templates.
+    #[arg(long, value_name = "FOLDER")]
+    style: Option<PathBuf>,
     /// Print a PDF too, beside the HTML file; needs a browser of the Chromium kind on this machine.
     #[arg(long)]
     pdf: bool,
@@ -52,7 +56,7 @@ enum Sheet {
 
 /// A page, and further files to be written with it, each whole or none at all.
 pub(super) struct Made {
-    pub html: String,
+    pub page: Page,
     pub files: Vec<(PathBuf, Vec<u8>)>,
 }
 
@@ -69,13 +73,14 @@ pub(super) fn run(args: &Args, colour: Colour) -> u8 {
             })?;
             files.push((path.clone(), book));
         }
-        Ok(Made { html: document::plan(order).map_err(fault)?, files })
+        Ok(Made { page: document::page_of(order), files })
     })
 }
 
-pub(super) fn fault(fault: document::Fault) -> Finding {
-    let place = Place::Named("template".to_owned());
-    Finding::new(&crate::registry::disk::TEMPLATE_FAULT, place, format!("cannot be written: {fault}"))
+fn fault(why: &document::Fault, style: Option<&Path>) -> Finding {
+    let place =
+        style.map_or_else(|| Place::Named("template".to_owned()), |folder| Place::file(folder.display().to_string()));
+    Finding::new(&crate::registry::disk::TEMPLATE_FAULT, place, format!("cannot be written: {why}"))
 }
 
 /// Makes a page of a plan and writes it. `ending` is that of the file where none is named.
@@ -110,7 +115,13 @@ pub(super) fn make(
     };
     let order =
         Order { plan: &reading.plan, sources: &sources, findings: &findings, on, signing: Some(&signing), paper };
-    let Made { html, files: mut more } = match page(&order) {
+    let style = args.style.as_deref().map_or_else(|| Ok(Style::default()), style::read);
+    let made = style.and_then(|style| {
+        let Made { page, files } = page(&order)?;
+        let html = document::write_styled(&page, &style).map_err(|why| fault(&why, args.style.as_deref()))?;
+        Ok((html, files))
+    });
+    let (html, mut more) = match made {
         Ok(made) => made,
         Err(finding) => return trouble(finding),
     };

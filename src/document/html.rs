@@ -2,6 +2,7 @@
 
 use super::clean::{clean, css_string};
 use super::page::Page;
+use super::style::Style;
 use minijinja::syntax::SyntaxConfig;
 use minijinja::{AutoEscape, Environment, UndefinedBehavior, context, value};
 
@@ -22,7 +23,8 @@ impl std::error::Error for Fault {}
 const POLICY: &str =
     "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'";
 
-const TEMPLATES: [(&str, &str); 2] =
+/// The shipped templates, by name.
+pub const TEMPLATES: [(&str, &str); 2] =
     [("base.html", include_str!("templates/base.html")), ("blocks.html", include_str!("templates/blocks.html"))];
 
 const SCREEN: &str = include_str!("templates/screen.css");
@@ -33,13 +35,23 @@ const PRINT: &str = include_str!("templates/print.css");
 /// # Errors
 /// A fault of a template.
 pub fn write(page: &Page) -> Result<String, Fault> {
+    write_styled(page, &Style::default())
+}
+
+/// Writes a page in the look of a plant.
+///
+/// # Errors
+/// A fault of a template, with its name and line.
+pub fn write_styled(page: &Page, style: &Style) -> Result<String, Fault> {
+    let page = &style.fronted(page);
     let mut env = Environment::new();
     env.set_undefined_behavior(UndefinedBehavior::Strict);
     env.set_auto_escape_callback(|_| AutoEscape::Html);
     let syntax = SyntaxConfig::builder().trim_blocks(true).lstrip_blocks(true).build().map_err(Fault)?;
     env.set_syntax(syntax);
     for (name, text) in TEMPLATES {
-        env.add_template(name, text).map_err(Fault)?;
+        let own = style.templates.iter().find(|(own, _)| own == name).map(|(_, text)| text.as_str());
+        env.add_template(name, own.unwrap_or(text)).map_err(Fault)?;
     }
     let title = if page.owner.is_empty() { page.title.clone() } else { format!("{} · {}", page.title, page.owner) };
     let template = env.get_template("base.html").map_err(Fault)?;
@@ -50,6 +62,8 @@ pub fn write(page: &Page) -> Result<String, Fault> {
             policy => POLICY,
             screen => SCREEN,
             print => PRINT,
+            own => &style.css,
+            logo => &style.logo,
             head_left => css_string(&clip(&page.head.0)),
             head_right => css_string(&clip(&page.head.1)),
             foot_left => css_string(&clip(&page.foot)),

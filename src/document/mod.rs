@@ -13,9 +13,11 @@ pub mod labels;
 pub mod page;
 pub mod report;
 mod sections;
+mod style;
 
-pub use html::{Fault, write};
+pub use html::{Fault, TEMPLATES, write, write_styled};
 pub use page::Paper;
+pub use style::Style;
 
 use crate::check::signing::Signing;
 use crate::finding::Finding;

@@ -31,4 +31,8 @@ crate::rules! {
     ///
     /// Nothing was written. Any browser prints the HTML file.
     NO_BROWSER = "X109" "no-browser" Error;
+    /// A folder given as the look of a plant holds something that cannot be used.
+    ///
+    /// Nothing was written: a logo or a style sheet that is passed over in silence would be missed on paper only.
+    UNUSABLE_STYLE = "X110" "unusable-style" Error;
 }

@@ -4,7 +4,7 @@ use crate::GOOSE;
 use std::path::Path;
 use std::process::{Command, Output};
 
-fn bourn(folder: &Path, args: &[&str]) -> Command {
+pub fn bourn(folder: &Path, args: &[&str]) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_bourn"));
     command.current_dir(folder).args(args).args(["--on", "2026-09-30"]);
     command
@@ -14,7 +14,7 @@ fn render(folder: &Path, args: &[&str]) -> Output {
     bourn(folder, &[&["render"], args].concat()).output().unwrap()
 }
 
-fn said(output: &Output) -> String {
+pub fn said(output: &Output) -> String {
     String::from_utf8(output.stderr.clone()).unwrap()
 }
 

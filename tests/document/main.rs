@@ -6,6 +6,7 @@ mod forms;
 mod markup;
 mod safety;
 mod state;
+mod style;
 mod whole;
 
 use bourn::check::signing::{Signing, State};

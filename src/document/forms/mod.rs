@@ -19,10 +19,12 @@ use crate::plan::{Limit, LimitKind, Plan};
 /// # Errors
 /// A fault of a template; the shipped ones are covered by tests.
 pub fn forms(order: &Order<'_>) -> Result<String, Fault> {
-    write(&page(order))
+    write(&page_of(order))
 }
 
-fn page(order: &Order<'_>) -> Page {
+/// The same before it is HTML.
+#[must_use]
+pub fn page_of(order: &Order<'_>) -> Page {
     let labels = Labels::new(order.plan);
     let mut sheets = monitoring::sheets(&labels);
     sheets.extend(responses::corrective(&labels));

@@ -9,6 +9,7 @@ pub(super) mod food;
 mod hazards;
 mod measure;
 mod proof;
+mod terms;
 
 use super::Order;
 use super::labels::Labels;
@@ -37,6 +38,7 @@ pub fn page(order: &Order<'_>) -> Page {
     sections.extend(clauses::section(order));
     sections.extend(closing::blanks(order, &labels));
     sections.push(closing::revision(order, &labels));
+    sections.push(terms::section(order));
     sections.push(closing::cautions());
     number(&mut sections, "");
     cover::page(order, &labels, sections)

@@ -1,0 +1,29 @@
+//! The look of a plant: logo, style sheet, front matter and templates of its own.
+
+use super::page::{Block, Page, Section, number};
+
+/// What a plant lays over the shipped look. The default is the shipped look itself.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Style {
+    /// A style sheet that comes after the shipped ones.
+    pub css: String,
+    /// The logo as a `data:` address; empty for none.
+    pub logo: String,
+    /// Text that stands before the first section: its heading, and its paragraphs.
+    pub front: Option<(String, Vec<String>)>,
+    /// Templates, by the name of the shipped one that each replaces.
+    pub templates: Vec<(String, String)>,
+}
+
+impl Style {
+    /// The page with the front matter of the plant.
+    pub(super) fn fronted(&self, page: &Page) -> Page {
+        let mut page = page.clone();
+        if let Some((title, paragraphs)) = self.front.as_ref().filter(|_| !page.sheets) {
+            let blocks = paragraphs.iter().map(Block::text).collect();
+            page.sections.insert(0, Section::new("front", title, blocks));
+            number(&mut page.sections, "");
+        }
+        page
+    }
+}
