@@ -17,6 +17,7 @@ mod lsp;
 mod new;
 mod pdf;
 mod preview;
+mod read;
 mod render;
 mod sign;
 mod signing;
@@ -76,6 +77,8 @@ enum Command {
     Fmt(fmt::Args),
     /// Hold a plant's records against its plan, lot by lot and limit by limit.
     Verify(verify::Args),
+    /// Look at a record file: its table, what each row is, its gaps, codes and damage; without a plan.
+    Read(read::Args),
     /// Render a plan as the formal document: one HTML file for screen and paper.
     Render(render::Args),
     /// Blank record forms of a plan, a sheet each, with its limits printed on them.
@@ -104,6 +107,7 @@ pub fn run() -> ExitCode {
         Command::Compare(args) => compare::run(args, cli.colour),
         Command::Fmt(args) => fmt::run(args, cli.colour),
         Command::Verify(args) => verify::run(args, cli.colour),
+        Command::Read(args) => read::run(args, cli.colour),
         Command::Render(args) => render::run(args, cli.colour),
         Command::Forms(args) => forms::run(args, cli.colour),
         Command::Sign(args) => sign::run(args, cli.colour),

@@ -13,8 +13,53 @@ pub enum Encoding {
     Utf8,
     /// UTF-16; the byte-order mark at its start says which way round.
     Utf16,
+    /// UTF-16, the low byte first, without a byte-order mark.
+    Utf16Le,
+    /// UTF-16, the high byte first, without a byte-order mark.
+    Utf16Be,
     /// Windows code page 1252.
     Windows1252,
+}
+
+impl Encoding {
+    /// Every name by which an encoding is declared, the usual ones first.
+    pub const NAMES: [(&'static str, Encoding); 5] = [
+        ("utf-8", Encoding::Utf8),
+        ("utf-16", Encoding::Utf16),
+        ("utf-16le", Encoding::Utf16Le),
+        ("utf-16be", Encoding::Utf16Be),
+        ("windows-1252", Encoding::Windows1252),
+    ];
+
+    /// The encoding of this name.
+    #[must_use]
+    pub fn named(name: &str) -> Option<Encoding> {
+        let low = name.to_ascii_lowercase();
+        let plain = match low.as_str() {
+            "utf8" => "utf-8",
+            "utf16" => "utf-16",
+            "utf-16-le" => "utf-16le",
+            "utf-16-be" => "utf-16be",
+            // What is declared as Latin 1 is read as its superset in practice, by the WHATWG encoding standard too.
+            "iso-8859-1" | "latin-1" | "latin1" | "cp1252" => "windows-1252",
+            other => other,
+        };
+        Self::NAMES.iter().find(|(name, _)| *name == plain).map(|(_, encoding)| *encoding)
+    }
+
+    /// Its name.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        Self::NAMES.iter().find(|(_, encoding)| *encoding == self).map_or("utf-8", |(name, _)| name)
+    }
+}
+
+/// The encoding that the first bytes of a file say; UTF-8 where they say none.
+pub(crate) fn sniff(bytes: &[u8]) -> Encoding {
+    match bytes {
+        [0xFF, 0xFE, ..] | [0xFE, 0xFF, ..] => Encoding::Utf16,
+        _ => Encoding::Utf8,
+    }
 }
 
 /// Where a file, a row or a cell is.
@@ -45,6 +90,14 @@ pub fn text_of<'a>(name: &str, bytes: &'a [u8], encoding: Encoding) -> Result<Co
         (Encoding::Utf16, None) => {
             let message = format!("`{name}` is declared as utf-16 and has no byte-order mark at its start");
             return Err(fault(&rules::FILE_ENCODING, 1, message, "declare the encoding it has, or export it again"));
+        }
+        (Encoding::Utf16Le, None) => UTF_16LE.decode_without_bom_handling_and_without_replacement(bytes),
+        (Encoding::Utf16Be, None) => UTF_16BE.decode_without_bom_handling_and_without_replacement(bytes),
+        (Encoding::Utf16Le, Some(way)) if way == UTF_16LE => {
+            way.decode_without_bom_handling_and_without_replacement(bytes.get(2..).unwrap_or_default())
+        }
+        (Encoding::Utf16Be, Some(way)) if way == UTF_16BE => {
+            way.decode_without_bom_handling_and_without_replacement(bytes.get(2..).unwrap_or_default())
         }
         (_, Some(_)) => {
             let message = format!("`{name}` begins with the byte-order mark of utf-16");
@@ -78,8 +131,8 @@ pub fn text_of<'a>(name: &str, bytes: &'a [u8], encoding: Encoding) -> Result<Co
                 Err(fault(&rules::FILE_BINARY, row, message, "export it as delimited text"))
             }
         },
-        None if encoding == Encoding::Utf16 => {
-            let message = format!("`{name}` is not sound utf-16");
+        None if !matches!(encoding, Encoding::Utf8 | Encoding::Windows1252) => {
+            let message = format!("`{name}` is not sound {}", encoding.name());
             Err(fault(&rules::FILE_ENCODING, 0, message, "export it again; it may have been cut off"))
         }
         None => {

@@ -14,6 +14,7 @@ mod lots;
 mod mapping;
 mod number;
 mod place;
+pub mod plain;
 mod readings;
 mod rules;
 mod samples;

@@ -91,4 +91,17 @@ crate::rules! {
     EVENT_TWICE = "R403" "event-twice" Error;
     /// One lot has two products or two quantities. Neither is used.
     LOT_DIFFERS = "R404" "lot-differs" Error;
+
+    /// A file that nobody has described can be read in two ways that do equally well, or in none. It is not read: a person must say how its cells are parted.
+    DIALECT = "R501" "dialect-doubtful" Error;
+    /// A row is not written as the others are: a quotation mark stands where none belongs, it goes on in the next line, it is cut off, or it holds signs that no sound export holds.
+    ROW_WRITTEN = "R502" "row-badly-written" Error;
+    /// A cell is of another kind than the others of its column, as when a sign between cells was lost and another gained. A row can be wrong and still have the right number of cells.
+    CELL_KIND = "R503" "cell-of-another-kind" Warning;
+    /// Other headings stand inside the table. What stands below them may mean something else.
+    OTHER_HEADINGS = "R504" "other-headings" Error;
+    /// A line of the file is not in the table: it stands before the headings, below the last row, or is empty.
+    ROW_ASIDE = "R505" "row-set-aside" Note;
+    /// A line is longer, or has more cells, than any record has. The file is not read, so that memory stays bounded.
+    LINE_LONG = "R506" "line-too-long" Error;
 }

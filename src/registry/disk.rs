@@ -35,4 +35,6 @@ crate::rules! {
     ///
     /// Nothing was written: a logo or a style sheet that is passed over in silence would be missed on paper only.
     UNUSABLE_STYLE = "X110" "unusable-style" Error;
+    /// An option of the command line has a value that means nothing there.
+    BAD_OPTION = "X111" "option-unknown" Error;
 }

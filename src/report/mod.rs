@@ -7,6 +7,7 @@ pub mod json;
 pub mod junit;
 pub mod plain;
 pub mod plan;
+pub mod read;
 pub mod sarif;
 pub mod summary;
 mod steps;

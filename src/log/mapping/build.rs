@@ -219,17 +219,15 @@ impl<'l, 't> Builder<'l, 't> {
                 None
             }
         });
-        let encoding = match common.encoding.as_deref().map(str::to_ascii_lowercase).as_deref() {
-            None | Some("utf-8" | "utf8") => Encoding::Utf8,
-            Some("utf-16" | "utf16") => Encoding::Utf16,
-            Some("windows-1252") => Encoding::Windows1252,
-            Some(other) => {
-                let near = nearest(other, ["utf-8", "utf-16", "windows-1252"]);
+        let encoding = match common.encoding.as_deref() {
+            None => Encoding::Utf8,
+            Some(text) => Encoding::named(text).unwrap_or_else(|| {
+                let near = nearest(text, Encoding::NAMES.iter().map(|(name, _)| *name));
                 let near = near.map_or(String::new(), |near| format!("did you mean `{near}`? "));
-                let help = format!("{near}the encodings are utf-8, utf-16 and windows-1252");
-                self.fault(&rules::VALUE_UNKNOWN, &["encoding"], format!("`{other}` is no known encoding"), &help);
+                let help = format!("{near}the encodings are utf-8, utf-16, utf-16le, utf-16be and windows-1252");
+                self.fault(&rules::VALUE_UNKNOWN, &["encoding"], format!("`{text}` is no known encoding"), &help);
                 Encoding::Utf8
-            }
+            }),
         };
         let marks = Marks { decimal, thousands };
         Table {
