@@ -304,6 +304,28 @@ async def several():
             [t.TextDocumentContentChangePartial(t.Range(t.Position(0, 5), t.Position(0, 9)), "cook")]))
         await settled(client, roles.as_uri(), 2)
         assert any(one.code == "N201" for one in client.found[plan.as_uri()]), client.found
+        # The plan lets the part go: it stands by itself, and says so. Then the plan takes it up again.
+        def whole(version, text):
+            client.text_document_did_change(t.DidChangeTextDocumentParams(
+                t.VersionedTextDocumentIdentifier(version, plan.as_uri()),
+                [t.TextDocumentContentChangeWholeDocument(text)]))
+
+        client.text_document_did_open(t.DidOpenTextDocumentParams(
+            t.TextDocumentItem(plan.as_uri(), "haccp", 1, PLAN.replace("chef", "cook"))))
+        await settled(client, plan.as_uri(), 1)
+        within = shown(client.found[roles.as_uri()], ROLES, "utf-16-le")
+        whole(2, PLAN.replace("chef", "cook").replace("include", "# include"))
+        await settled(client, plan.as_uri(), 2)
+        for _ in range(500):
+            if any(d.code == "B101" for d in client.found[roles.as_uri()]):
+                break
+            await asyncio.sleep(0.02)
+        assert any(d.code == "B101" for d in client.found[roles.as_uri()]), client.found[roles.as_uri()]
+        whole(3, PLAN.replace("chef", "cook"))
+        await settled(client, plan.as_uri(), 3)
+        await client.text_document_hover_async(t.HoverParams(t.TextDocumentIdentifier(plan.as_uri()), t.Position(0, 0)))
+        again = shown(client.found[roles.as_uri()], ROLES, "utf-16-le")
+        assert again == within, (again, within)
         client.text_document_did_close(t.DidCloseTextDocumentParams(t.TextDocumentIdentifier(roles.as_uri())))
         await stop(client)
         print("editor: a plan of two files: findings and new names cross between them")

@@ -13,7 +13,8 @@ use chrono::NaiveDate;
 use http::{Asked, Host, Refusal};
 use std::net::{Ipv4Addr, TcpListener, TcpStream};
 use std::path::{Path, PathBuf};
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::sync::{Mutex, PoisonError};
 use std::time::{Duration, SystemTime};
 
 /// Which plan, and where the page is.
@@ -63,8 +64,10 @@ impl Drawn {
         let (findings, html) = match read {
             Err(finding) => (vec![finding], None),
             Ok(gathered) => {
-                seen.extend(look(gathered.texts.into_iter().skip(1).map(|(_, path, _)| path)));
                 let reading = gathered.reading;
+                // What is included and not there is looked for too: it may come.
+                let folder = plan.parent().unwrap_or(Path::new(""));
+                seen.extend(look(reading.plan.includes.iter().map(|include| folder.join(&include.value))));
                 let mut findings = reading.findings;
                 findings.extend(crate::check::check(&reading.plan, on));
                 let (signing, about) = signing::look(&sources, &reading.plan, plan, on);
@@ -118,19 +121,39 @@ pub(super) fn run(args: &Args, colour: Colour) -> u8 {
         "{}: http://127.0.0.1:{port}/ shows it, and follows what is saved; the page and Ctrl-C end it\n",
         terminal::clean(&args.plan.display().to_string())
     ));
-    let drawn = Arc::new(Mutex::new(drawn));
-    let host = Host { port };
-    for stream in listener.incoming().flatten() {
-        let wait = Some(Duration::from_secs(5));
-        if stream.set_read_timeout(wait).and_then(|()| stream.set_write_timeout(wait)).is_err() {
-            continue;
-        }
-        // One after the other: the page asks little, and a slow asker is dropped after a moment.
-        if answer(stream, host, &drawn, args) {
-            break;
-        }
-    }
+    serve(&listener, Host { port }, drawn, args);
     0
+}
+
+/// How many requests are answered at a time; a browser opens a handful.
+const MANY: usize = 32;
+
+/// Answers until a request asks for the end. Each has a thread of its own, for a browser also opens connections that it
+/// does not use yet.
+fn serve(listener: &TcpListener, host: Host, drawn: Drawn, args: &Args) {
+    let drawn = Mutex::new(drawn);
+    let (drawn, ended, busy) = (&drawn, &AtomicBool::new(false), &AtomicUsize::new(0));
+    std::thread::scope(|scope| {
+        for stream in listener.incoming().flatten() {
+            if ended.load(Ordering::SeqCst) {
+                break;
+            }
+            let wait = Some(Duration::from_secs(5));
+            let slow = stream.set_read_timeout(wait).and_then(|()| stream.set_write_timeout(wait)).is_err();
+            if slow || busy.fetch_add(1, Ordering::SeqCst) >= MANY {
+                busy.fetch_sub(usize::from(!slow), Ordering::SeqCst);
+                continue;
+            }
+            scope.spawn(move || {
+                if answer(stream, host, drawn, args) {
+                    ended.store(true, Ordering::SeqCst);
+                    // The listener waits for somebody to come.
+                    let _ = TcpStream::connect((Ipv4Addr::LOCALHOST, host.port));
+                }
+                busy.fetch_sub(1, Ordering::SeqCst);
+            });
+        }
+    });
 }
 
 /// Answers one request; whether it asked the preview to end.

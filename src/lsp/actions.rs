@@ -6,8 +6,26 @@ use crate::finding::{Care, Finding};
 use lsp_types::{CodeAction, CodeActionKind, Range, TextEdit, Uri, WorkspaceEdit};
 use std::collections::HashMap;
 
-/// What may be done about the findings in a range.
-pub(super) fn actions(snapshot: &Snapshot, file: &File, range: Range) -> Vec<CodeAction> {
+/// What may be done about the findings in a range, of these kinds only if any are named.
+pub(super) fn actions(
+    snapshot: &Snapshot,
+    file: &File,
+    range: Range,
+    only: Option<&[CodeActionKind]>,
+) -> Vec<CodeAction> {
+    let mut all = every(snapshot, file, range);
+    if let Some(only) = only {
+        // A kind stands for those below it: `source` for `source.fixAll`.
+        let below = |kind: &CodeActionKind, wanted: &CodeActionKind| {
+            let (kind, wanted) = (kind.to_string(), wanted.to_string());
+            wanted.is_empty() || kind == wanted || kind.starts_with(&format!("{wanted}."))
+        };
+        all.retain(|one| one.kind.as_ref().is_some_and(|kind| only.iter().any(|wanted| below(kind, wanted))));
+    }
+    all
+}
+
+fn every(snapshot: &Snapshot, file: &File, range: Range) -> Vec<CodeAction> {
     let here = super::texts::uri_of(&file.path);
     let mut all = Vec::new();
     for finding in &snapshot.findings {

@@ -119,7 +119,7 @@ impl Server<'_> {
             "textDocument/codeAction" => {
                 let asked: CodeActionParams = params(given)?;
                 self.file(&asked.text_document.uri, |snapshot, file| {
-                    value(actions::actions(snapshot, file, asked.range))
+                    value(actions::actions(snapshot, file, asked.range, asked.context.only.as_deref()))
                 })
             }
             "textDocument/formatting" => {

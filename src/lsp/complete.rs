@@ -8,7 +8,7 @@ use crate::clause::{REGIMES, clauses, topics};
 use crate::plan::names::Kind;
 use crate::plan::uses::Thing;
 use crate::plan::{Class, ControlKind, MaterialKind, Severity};
-use crate::quantity::UNITS;
+use crate::quantity::{Dimension, UNITS};
 use crate::source::Span;
 use crate::syntax::fits::fits;
 use crate::syntax::words::{Use, words};
@@ -124,7 +124,10 @@ fn statements(mut list: List, block: &str, snippets: bool, indent: &str) -> Vec<
 fn inside(mut list: List, snapshot: &Snapshot, here: &Spot, known: &Known) -> Vec<CompletionItem> {
     let fits = fits(here.block.as_deref(), &here.before);
     if fits.unit {
-        for unit in UNITS {
+        let wanted = dimension(snapshot, &here.before);
+        let mut units: Vec<_> = UNITS.iter().collect();
+        units.sort_by_key(|unit| Some(unit.dimension) != wanted);
+        for unit in units {
             list.put(unit.symbol, CompletionItemKind::Unit, unit.dimension.word(), None);
         }
     }
@@ -143,6 +146,18 @@ fn inside(mut list: List, snapshot: &Snapshot, here: &Spot, known: &Known) -> Ve
     list.items
 }
 
+/// What kind of quantity stands at the end of a statement: a time after the words that lead to one, else what its
+/// parameter is measured in.
+fn dimension(snapshot: &Snapshot, before: &str) -> Option<Dimension> {
+    let words: Vec<&str> = before.split_whitespace().collect();
+    let (_, led) = words.split_last()?;
+    if led.last().is_some_and(|word| ["for", "within", "step", "after", "every", "than"].contains(word)) {
+        return Some(Dimension::Time);
+    }
+    let measured = words.iter().rev().find_map(|word| snapshot.plan.parameter(word));
+    measured.and_then(|parameter| parameter.unit.as_ref()).map(|unit| unit.value.dimension)
+}
+
 fn names(list: &mut List, snapshot: &Snapshot, known: &Known, kinds: Option<&[Kind]>) {
     let Some(kinds) = kinds else { return };
     let mut seen = BTreeSet::new();
@@ -157,6 +172,11 @@ fn names(list: &mut List, snapshot: &Snapshot, known: &Known, kinds: Option<&[Ki
     for (kind, name) in known.of_kinds(kinds) {
         if seen.insert(name) {
             list.put(name, CompletionItemKind::Reference, kind.word(), known.about(name));
+        }
+    }
+    for name in &snapshot.plan.broken {
+        if seen.insert(name) {
+            list.put(name, CompletionItemKind::Reference, "of a block that cannot be read yet", None);
         }
     }
 }

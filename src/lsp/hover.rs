@@ -80,7 +80,7 @@ pub(super) fn hover(snapshot: &Snapshot, file: &File, at: usize, known: &Known) 
 }
 
 /// The word around a byte.
-fn word(text: &str, at: usize) -> Option<Span> {
+pub(super) fn word(text: &str, at: usize) -> Option<Span> {
     let part = |c: char| c.is_alphanumeric() || "-_.°%µ".contains(c);
     let before = text.get(..at)?.chars().rev().take_while(|c| part(*c)).map(char::len_utf8).sum::<usize>();
     let after = text.get(at..)?.chars().take_while(|c| part(*c)).map(char::len_utf8).sum::<usize>();

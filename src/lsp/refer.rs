@@ -20,6 +20,10 @@ pub(super) fn definition(snapshot: &Snapshot, file: &File, at: usize) -> Vec<Loc
         let places = snapshot.uses.of_thing(&found.thing).filter(|place| place.declares);
         return places.filter_map(|place| snapshot.location(place.loc)).collect();
     }
+    let broken = broken(snapshot, file, at);
+    if !broken.is_empty() {
+        return broken;
+    }
     let included = file.tree.all(Rule::include_block).find(|node| node.span.start <= at && at <= node.span.end);
     let Some(text) = included.and_then(|node| node.part(Rule::text)) else { return Vec::new() };
     let name = snapshot.text(file).get(text.span.start..text.span.end).unwrap_or("");
@@ -27,6 +31,28 @@ pub(super) fn definition(snapshot: &Snapshot, file: &File, at: usize) -> Vec<Loc
     let wanted = super::texts::plain(&wanted);
     let known = snapshot.file(&wanted).into_iter();
     known.map(|file| Location { uri: uri_of(&file.path), range: Range::default() }).collect()
+}
+
+/// Where a block stands that has this name and cannot be read yet.
+fn broken(snapshot: &Snapshot, file: &File, at: usize) -> Vec<Location> {
+    let text = snapshot.text(file);
+    let Some(word) = super::hover::word(text, at).and_then(|span| text.get(span.start..span.end)) else {
+        return Vec::new();
+    };
+    let mut found = Vec::new();
+    for file in &snapshot.files {
+        let text = snapshot.text(file);
+        for head in file.tree.all(Rule::bad_block).filter_map(|block| block.part(Rule::bad_head)) {
+            let words = text.get(head.span.start..head.span.end).unwrap_or("");
+            let name = words.split_whitespace().next().unwrap_or("");
+            if name == word {
+                let start = head.span.start + words.find(name).unwrap_or(0);
+                let loc = Loc { source: file.id, span: Span::new(start, start + name.len()) };
+                found.extend(snapshot.location(loc));
+            }
+        }
+    }
+    found
 }
 
 /// Every place that names the thing under the cursor.

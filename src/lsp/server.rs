@@ -184,13 +184,7 @@ impl<'h> Server<'h> {
             self.plans.iter().filter(|(root, snapshot)| !open(root, snapshot)).map(|(root, _)| root.clone()).collect();
         let mut out = Vec::new();
         for root in gone {
-            self.plans.remove(&root);
-            self.known.remove(&root);
-            self.stale.remove(&root);
-            self.untold.remove(&root);
-            for uri in self.told.remove(&root).unwrap_or_default() {
-                out.push(self.publish(&uri, Vec::new()));
-            }
+            out.extend(self.drop_plan(&root));
         }
         // A plan that was opened and closed before it was ever read.
         let texts = &self.texts;
@@ -255,11 +249,9 @@ impl<'h> Server<'h> {
 
     /// Checks what has changed; the diagnostics that follow.
     pub fn settle(&mut self) -> Vec<Message> {
-        let ready: Vec<PathBuf> = self.stale.iter().filter(|root| !self.is_large(root)).cloned().collect();
-        for root in ready {
-            self.refresh(&root);
-        }
-        let mut out = Vec::new();
+        self.read_stale();
+        let mut out = self.regroup();
+        self.read_stale();
         for root in std::mem::take(&mut self.untold) {
             let Some(snapshot) = self.plans.get(&root) else { continue };
             let found = diagnose::diagnose(snapshot);
@@ -273,6 +265,53 @@ impl<'h> Server<'h> {
             }
         }
         out
+    }
+
+    fn read_stale(&mut self) {
+        let ready: Vec<PathBuf> = self.stale.iter().filter(|root| !self.is_large(root)).cloned().collect();
+        for root in ready {
+            self.refresh(&root);
+        }
+    }
+
+    /// A text that another plan has come to include is no plan by itself any more; one that no plan includes any more
+    /// is. What was told of texts that no plan holds now is taken back.
+    fn regroup(&mut self) -> Vec<Message> {
+        let held = |root: &Path, snapshot: &Snapshot| {
+            let other = self.plans.values().any(|other| other.root != root && other.file(root).is_some());
+            other && snapshot.plan.head.is_none()
+        };
+        let gone: Vec<PathBuf> =
+            self.plans.iter().filter(|(root, snapshot)| held(root, snapshot)).map(|(root, _)| root.clone()).collect();
+        let mut out = Vec::new();
+        for root in gone {
+            out.extend(self.drop_plan(&root));
+        }
+        let alone = |path: &&PathBuf| {
+            !self.plans.values().any(|snapshot| snapshot.root == **path || snapshot.file(path).is_some())
+        };
+        let alone: Vec<PathBuf> = self.texts.paths().filter(alone).cloned().collect();
+        for path in alone {
+            if let Some(open) = self.texts.get(&path) {
+                let root = self.root_of(&path, &open.text);
+                self.stale.insert(root);
+            }
+        }
+        out
+    }
+
+    /// Forgets a plan, and takes back what was told of texts that no other plan holds.
+    fn drop_plan(&mut self, root: &Path) -> Vec<Message> {
+        self.plans.remove(root);
+        self.known.remove(root);
+        self.stale.remove(root);
+        self.untold.remove(root);
+        let told = self.told.remove(root).unwrap_or_default();
+        let elsewhere: BTreeSet<String> = self.told.values().flatten().cloned().collect();
+        // A plan that holds one of them tells of it anew.
+        self.untold
+            .extend(self.told.iter().filter(|(_, texts)| !texts.is_disjoint(&told)).map(|(root, _)| root.clone()));
+        told.difference(&elsewhere).map(|uri| self.publish(uri, Vec::new())).collect()
     }
 
     fn publish(&self, uri: &str, diagnostics: Vec<Diagnostic>) -> Message {

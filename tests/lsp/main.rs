@@ -4,3 +4,4 @@
 mod bad_input;
 mod cases;
 mod client;
+mod half;

@@ -6,6 +6,7 @@ import { spawn } from "node:child_process";
 import { createRequire } from "node:module";
 import { copyFileSync, mkdtempSync, readFileSync, rmSync, unlinkSync, writeFileSync } from "node:fs";
 import http from "node:http";
+import net from "node:net";
 import { tmpdir } from "node:os";
 import { dirname, join, resolve } from "node:path";
 import { fileURLToPath } from "node:url";
@@ -92,6 +93,13 @@ try {
   want((await page.evaluate(() => document.activeElement.className)) === "skip", "the first stop is not the way to the findings");
   await page.keyboard.press("Enter");
   want((await page.evaluate(() => document.activeElement.id)) === "findings", "the way to the findings leads elsewhere");
+
+  // Somebody who comes and says nothing keeps nobody waiting.
+  const idle = net.connect(port, "127.0.0.1");
+  await new Promise((done) => idle.on("connect", done));
+  const since = Date.now();
+  want((await bare("/version")) === 200 && Date.now() - since < 2000, "a silent connection keeps others waiting");
+  idle.destroy();
 
   // Whom it does not answer.
   want((await bare("/")) === 200, "this machine is not answered");
