@@ -37,6 +37,8 @@ target/python/bin/python tests/recipes.py "${CARGO_TARGET_DIR:-target}/debug/bou
 node tests/pages/textmate.mjs target/pages
 node tests/pages/preview.mjs target/pages "${CARGO_TARGET_DIR:-target}/debug/bourn"
 tests/vim.sh
+PATH="$(realpath "${CARGO_TARGET_DIR:-target}/debug"):$PATH" timeout 120 target/python/bin/nvim --headless --clean \
+  --cmd 'set runtimepath^=grammar/vim' -l tests/nvim.lua
 target/python/bin/python tests/published/second_opinion.py --check
 target/python/bin/python tests/reference/stl.py --check
 tests/paper.sh

@@ -228,7 +228,7 @@ fn packs() -> Vec<(&'static str, String)> {
         ("grammar/vscode/language-configuration.json", vscode_language()),
         ("grammar/vscode/extension.js", VSCODE_EXTENSION.to_owned()),
         ("grammar/vim/syntax/haccp.vim", vim_syntax()),
-        ("grammar/vim/ftdetect/haccp.vim", "autocmd BufNewFile,BufRead *.haccp setfiletype haccp\n".to_owned()),
+        ("grammar/vim/ftdetect/haccp.vim", "autocmd BufNewFile,BufRead *.haccp set filetype=haccp\n".to_owned()),
         ("grammar/vim/ftplugin/haccp.vim", FTPLUGIN.to_owned()),
         ("grammar/vim/lsp/bourn.lua", NVIM.to_owned()),
         ("grammar/helix/languages.toml", HELIX.to_owned()),

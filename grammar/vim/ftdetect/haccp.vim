@@ -1,1 +1,1 @@
-autocmd BufNewFile,BufRead *.haccp setfiletype haccp
+autocmd BufNewFile,BufRead *.haccp set filetype=haccp
