@@ -15,6 +15,9 @@ use std::path::{Path, PathBuf};
 pub(super) struct Args {
     #[command(flatten)]
     page: Paged,
+    /// Earlier text of the plan: what changed since comes first in the document.
+    #[arg(long, value_name = "OLD")]
+    since: Option<PathBuf>,
     /// Write the plan as JSON too, for other programs.
     #[arg(long, value_name = "FILE.json")]
     json: Option<PathBuf>,
@@ -73,8 +76,20 @@ pub(super) fn run(args: &Args, colour: Colour) -> u8 {
             })?;
             files.push((path.clone(), book));
         }
-        Ok(Made { page: document::page_of(order), files })
+        let page = match &args.since {
+            Some(path) => since(order, path)?,
+            None => document::page_of(order),
+        };
+        Ok(Made { page, files })
     })
+}
+
+/// The document with what changed since another text of the plan.
+fn since(order: &Order<'_>, path: &Path) -> Result<Page, Finding> {
+    files::no_mapping(path)?;
+    let old = files::plan(&mut Sources::new(), path)?;
+    let broken = |findings: &[Finding]| findings.iter().any(|finding| finding.rule.code.starts_with('S'));
+    Ok(document::page_since(order, &old.plan, !broken(&old.findings) && !broken(order.findings)))
 }
 
 fn fault(why: &document::Fault, style: Option<&Path>) -> Finding {

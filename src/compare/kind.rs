@@ -14,6 +14,19 @@ pub enum Bearing {
 }
 
 impl Bearing {
+    /// All three, in the order in which they are told.
+    pub const ALL: [Bearing; 3] = [Bearing::Weaker, Bearing::Other, Bearing::Stronger];
+
+    /// The heading over changes that bear this way.
+    #[must_use]
+    pub fn heading(self) -> &'static str {
+        match self {
+            Bearing::Weaker => "Less is asked, seen or known",
+            Bearing::Other => "Something else is asked, seen or known",
+            Bearing::Stronger => "More is asked, seen or known",
+        }
+    }
+
     /// The word in reports.
     #[must_use]
     pub fn word(self) -> &'static str {

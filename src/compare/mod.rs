@@ -45,6 +45,19 @@ pub struct Change {
 }
 
 impl Change {
+    /// What it is, in words: `` limit loosened: limit `core-hold` of ccp `lethality`, by 2 °C ``.
+    #[must_use]
+    pub fn title(&self) -> String {
+        let word = self.kind.word();
+        let respect = match self.respect {
+            // The kind says it already.
+            Some(said) if !word.starts_with(said) && said != "limit" && said != "name" => format!(", {said}"),
+            _ => String::new(),
+        };
+        let amount = self.amount.as_ref().map_or_else(String::new, |amount| format!(", by {amount}"));
+        format!("{}: {}{respect}{amount}", word.replace('-', " "), self.what)
+    }
+
     /// What it demands.
     #[must_use]
     pub fn demands(&self) -> &'static [Demand] {

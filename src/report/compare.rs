@@ -26,32 +26,10 @@ pub const PRACTICE: &str = "common practice, no source";
 const CAUTION: &str = "The texts are compared, not the plant. What a change demands is for trained people to judge; local law and the\n\
 competent authority prevail.";
 
-/// The heading for changes that bear this way.
-fn heading(bearing: Bearing) -> &'static str {
-    match bearing {
-        Bearing::Weaker => "Less is asked, seen or known",
-        Bearing::Other => "Something else is asked, seen or known",
-        Bearing::Stronger => "More is asked, seen or known",
-    }
-}
-
-const BEARINGS: [Bearing; 3] = [Bearing::Weaker, Bearing::Other, Bearing::Stronger];
-
 fn place(side: &Side, loc: Option<Loc>) -> Option<String> {
     // A thing with no text of its own stands nowhere.
     let loc = loc.filter(|loc| loc.span.end > 0)?;
     Some(terminal::place(&side.sources, &Place::Text(loc)))
-}
-
-/// What a change is, in words: `` limit loosened: limit `core-hold` of ccp `lethality`, by 2 °C ``.
-fn title(change: &Change) -> String {
-    let respect = match change.respect {
-        // The kind says it already.
-        Some(word) if !change.kind.word().starts_with(word) && word != "limit" && word != "name" => format!(", {word}"),
-        _ => String::new(),
-    };
-    let amount = change.amount.as_ref().map_or_else(String::new, |amount| format!(", by {amount}"));
-    clean(&format!("{}: {}{respect}{amount}", change.kind.word().replace('-', " "), change.what))
 }
 
 fn count(changes: usize) -> String {
@@ -71,14 +49,14 @@ fn demands(change: &Change) -> String {
 pub fn text(old: &Side, new: &Side, comparison: &Comparison) -> String {
     let (before, after) = (clean(&old.name), clean(&new.name));
     let mut out = format!("{before} to {after}: {}\n", count(comparison.changes.len()));
-    for bearing in BEARINGS {
+    for bearing in Bearing::ALL {
         let mut headed = false;
         for change in comparison.changes.iter().filter(|change| change.kind.bearing() == bearing) {
             if !headed {
-                out.push_str(&format!("\n{}\n", heading(bearing)));
+                out.push_str(&format!("\n{}\n", bearing.heading()));
                 headed = true;
             }
-            out.push_str(&format!("\n  {}\n", title(change)));
+            out.push_str(&format!("\n  {}\n", clean(&change.title())));
             for (word, said, at) in
                 [("was", &change.from, place(old, change.old)), ("is", &change.to, place(new, change.new))]
             {
@@ -151,20 +129,20 @@ pub fn markdown(old: &Side, new: &Side, comparison: &Comparison) -> String {
     if old.faults + new.faults > 0 {
         out.push_str(&format!("\n**Note:** {UNREAD}.\n"));
     }
-    for bearing in BEARINGS {
+    for bearing in Bearing::ALL {
         let told: Vec<&Change> = comparison.changes.iter().filter(|change| change.kind.bearing() == bearing).collect();
         if told.is_empty() {
             continue;
         }
         out.push_str(&format!(
             "\n#### {}\n\n| change | was | is | then |\n| --- | --- | --- | --- |\n",
-            heading(bearing)
+            bearing.heading()
         ));
         for change in told {
             let said = |said: &Option<String>| said.as_ref().map_or_else(String::new, |said| escaped(said));
             let note = change.note.as_ref().map_or_else(String::new, |note| format!(" ({})", escaped(note)));
             let (from, to) = (said(&change.from), said(&change.to));
-            out.push_str(&format!("| {}{note} | {from} | {to} | {} |\n", escaped(&title(change)), demands(change)));
+            out.push_str(&format!("| {}{note} | {from} | {to} | {} |\n", escaped(&change.title()), demands(change)));
         }
     }
     if !comparison.demanded.is_empty() {

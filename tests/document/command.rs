@@ -101,3 +101,28 @@ fn without_a_browser_that_prints_nothing_is_written() {
         assert!(!at("goose.pdf").exists());
     }
 }
+
+#[test]
+fn what_changed_since_an_earlier_text_comes_first() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = |name: &str| folder.path().join(name);
+    std::fs::write(at("goose.haccp"), GOOSE).unwrap();
+    std::fs::write(at("old.haccp"), GOOSE.replace("26.7 °C within 1 h 30 min", "26.7 °C within 2 h")).unwrap();
+    std::fs::write(at("torn.haccp"), GOOSE.replace("26.7 °C within 1 h 30 min", "26.7 °C whithin")).unwrap();
+    let page = |old: &str| {
+        let output = render(folder.path(), &["goose.haccp", "--since", old]);
+        assert_eq!(output.status.code(), Some(0), "{}", said(&output));
+        std::fs::read_to_string(at("goose.html")).unwrap()
+    };
+    let html = page("old.haccp");
+    assert!(html.contains("<span class=\"number\">1</span> Changes since revision 3 of 2026-08-17"));
+    assert!(
+        html.contains("limit tightened: limit first-passage of ccp cooling, by 30\u{a0}min")
+            && html.contains("validate again")
+    );
+    assert!(html.contains("<span class=\"number\">2</span> Scope and team"));
+    assert!(page("goose.haccp").contains("No change in meaning."));
+    assert!(page("torn.haccp").contains("A part of a text could not be read"));
+    let output = render(folder.path(), &["goose.haccp", "--since", "missing.haccp"]);
+    assert_eq!(output.status.code(), Some(2), "{}", said(&output));
+}
