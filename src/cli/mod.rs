@@ -17,6 +17,7 @@ mod lsp;
 mod new;
 mod pdf;
 mod preview;
+mod propose;
 mod read;
 mod render;
 mod sign;
@@ -79,6 +80,8 @@ enum Command {
     Verify(verify::Args),
     /// Look at a record file: its table, what each row is, its gaps, codes and damage; without a plan.
     Read(read::Args),
+    /// Propose a mapping for a record file, with its reasons and its open questions.
+    Propose(propose::Args),
     /// Render a plan as the formal document: one HTML file for screen and paper.
     Render(render::Args),
     /// Blank record forms of a plan, a sheet each, with its limits printed on them.
@@ -108,6 +111,7 @@ pub fn run() -> ExitCode {
         Command::Fmt(args) => fmt::run(args, cli.colour),
         Command::Verify(args) => verify::run(args, cli.colour),
         Command::Read(args) => read::run(args, cli.colour),
+        Command::Propose(args) => propose::run(args),
         Command::Render(args) => render::run(args, cli.colour),
         Command::Forms(args) => forms::run(args, cli.colour),
         Command::Sign(args) => sign::run(args, cli.colour),

@@ -4,13 +4,13 @@ use super::files::{self, write_whole};
 use super::folder::words;
 use super::{Colour, NOT_MET, UNUSABLE, eprint};
 use crate::finding::{Finding, Severity, heaviest};
-use crate::log::Encoding;
 use crate::log::plain::dialect::Said;
 use crate::log::plain::split::Parting;
 use crate::log::plain::{self, Options, View};
+use crate::log::{Encoding, Files, Mapping};
 use crate::registry::disk::BAD_OPTION;
-use crate::report::read as report;
-use crate::source::Place;
+use crate::report::{read as report, understood};
+use crate::source::{Place, Source, Sources};
 use clap::ValueEnum;
 use std::io::{IsTerminal, Read, Write};
 use std::path::{Path, PathBuf};
@@ -27,6 +27,9 @@ pub(super) struct Args {
     /// Write to this file, whole or not at all, instead of standard output.
     #[arg(long, value_name = "FILE")]
     output: Option<PathBuf>,
+    /// Show what this mapping makes of the file, instead of what the file shows by itself.
+    #[arg(long, value_name = "MAPPING")]
+    mapping: Option<PathBuf>,
     #[command(flatten)]
     pub(super) known: Known,
 }
@@ -58,6 +61,9 @@ pub(super) struct Known {
     /// How many rows stand below the table.
     #[arg(long, value_name = "ROWS")]
     footer: Option<usize>,
+    /// The sheet of a workbook; without it, the only one that holds anything.
+    #[arg(long, value_name = "NAME")]
+    sheet: Option<String>,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -74,8 +80,11 @@ enum Format {
 const MOST: u64 = 1 << 30;
 
 /// Runs the command.
-pub(super) fn run(args: &Args, _colour: Colour) -> u8 {
+pub(super) fn run(args: &Args, colour: Colour) -> u8 {
     let name = args.file.display().to_string();
+    if let Some(mapping) = &args.mapping {
+        return by_mapping(args, mapping, colour);
+    }
     let view = match open(&args.file, &args.known) {
         Ok(view) => view,
         Err(finding) => {
@@ -84,13 +93,91 @@ pub(super) fn run(args: &Args, _colour: Colour) -> u8 {
         }
     };
     eprint(&report::findings(&name, &view.findings));
-    let terminal = args.output.is_none() && std::io::stdout().is_terminal();
-    let format = args.format.unwrap_or(if terminal { Format::Summary } else { Format::Csv });
-    if let Err(finding) = deliver(&view, format, args.output.as_deref()) {
-        eprint(&report::findings(&name, &[finding]));
+    let written = deliver(args, |format, to| match format {
+        Format::Summary => to.write_all(report::summary(&view).as_bytes()),
+        Format::Csv => report::csv(&view, to),
+        Format::Json => {
+            serde_json::to_writer_pretty(&mut *to, &report::json(&view))?;
+            to.write_all(b"\n")
+        }
+    });
+    status(&name, written, &view.findings)
+}
+
+/// The status of the command, once its output is written or not.
+fn status(name: &str, written: Result<(), Finding>, findings: &[Finding]) -> u8 {
+    if let Err(finding) = written {
+        eprint(&report::findings(name, &[finding]));
         return UNUSABLE;
     }
-    if heaviest(&view.findings) >= Some(Severity::Warning) { NOT_MET } else { 0 }
+    if heaviest(findings) >= Some(Severity::Warning) { NOT_MET } else { 0 }
+}
+
+/// Shows what a mapping makes of one file.
+fn by_mapping(args: &Args, path: &Path, colour: Colour) -> u8 {
+    let name = args.file.display().to_string();
+    let mut sources = Sources::new();
+    let read = files::text(path).map_err(|finding| vec![finding]).and_then(|text| {
+        let id = sources.add(Source::new(path.display().to_string(), text.clone()));
+        let (mapping, findings) = Mapping::parse(&text, id);
+        let mut mapping = mapping.ok_or(findings)?;
+        let bytes = bytes(&args.file).map_err(|finding| vec![*finding])?;
+        let base = path.parent().unwrap_or(Path::new(""));
+        let from_base = args.file.strip_prefix(base).unwrap_or(&args.file);
+        let file = args.file.file_name().map(Path::new).unwrap_or(&args.file);
+        let fits = |pattern: &String| {
+            let whole = glob::Pattern::new(pattern).is_ok_and(|pattern| pattern.matches_path(from_base));
+            let last = pattern.rsplit('/').next().unwrap_or(pattern);
+            whole || glob::Pattern::new(last).is_ok_and(|pattern| pattern.matches_path(file))
+        };
+        mapping.lots.retain(|table| table.table.files.iter().any(fits));
+        mapping.readings.retain(|table| table.table.files.iter().any(fits));
+        mapping.samples.retain(|table| table.table.files.iter().any(fits));
+        mapping.calibrations.retain(|table| table.table.files.iter().any(fits));
+        Ok(crate::log::read(&mapping, &One { name: name.clone(), bytes }))
+    });
+    let records = match read {
+        Ok(records) if records.files.is_empty() && records.findings.is_empty() => {
+            let finding = files::unreadable(&name, "no entry of the mapping fits its name", "check `files` in the mapping");
+            super::complain(&sources, &[finding], colour);
+            return UNUSABLE;
+        }
+        Ok(records) => records,
+        Err(findings) => {
+            super::complain(&sources, &findings, colour);
+            return UNUSABLE;
+        }
+    };
+    // Findings about the mapping have their place in its text, those about the file a line.
+    let (mapped, filed): (Vec<Finding>, Vec<Finding>) =
+        records.findings.iter().cloned().partition(|finding| finding.span().is_some());
+    super::complain(&sources, &mapped, colour);
+    eprint(&report::findings(&name, &filed));
+    let written = deliver(args, |format, to| match format {
+        Format::Summary => to.write_all(understood::summary(&records).as_bytes()),
+        Format::Csv => to.write_all(understood::csv(&records).as_bytes()),
+        Format::Json => {
+            serde_json::to_writer_pretty(&mut *to, &understood::json(&records))?;
+            to.write_all(b"\n")
+        }
+    });
+    status(&name, written, &records.findings)
+}
+
+/// The one file that is looked at, by whatever name the mapping asks for it.
+struct One {
+    name: String,
+    bytes: Vec<u8>,
+}
+
+impl Files for One {
+    fn matching(&self, _: &str) -> Result<Vec<String>, String> {
+        Ok(vec![self.name.clone()])
+    }
+
+    fn bytes(&self, _: &str) -> Result<Vec<u8>, String> {
+        Ok(self.bytes.clone())
+    }
 }
 
 /// Reads and understands a file.
@@ -142,24 +229,18 @@ pub(super) fn bytes(path: &Path) -> Result<Vec<u8>, Box<Finding>> {
     Ok(bytes)
 }
 
-fn deliver(view: &View, format: Format, output: Option<&Path>) -> Result<(), Finding> {
+/// Writes to the file that is named, whole or not at all, or else to standard output.
+fn deliver(args: &Args, show: impl Fn(Format, &mut dyn Write) -> std::io::Result<()>) -> Result<(), Finding> {
+    let output = args.output.as_deref();
+    let terminal = output.is_none() && std::io::stdout().is_terminal();
+    let format = args.format.unwrap_or(if terminal { Format::Summary } else { Format::Csv });
     let unwritable = |error: &std::io::Error| {
         let place = output.map_or_else(|| "standard output".to_owned(), |path| path.display().to_string());
-        Finding::new(
-            &crate::registry::disk::UNWRITABLE_FILE,
-            Place::file(place.clone()),
-            format!("`{place}` cannot be written: {}", words(error)),
-        )
+        let message = format!("`{place}` cannot be written: {}", words(error));
+        Finding::new(&crate::registry::disk::UNWRITABLE_FILE, Place::file(place), message)
     };
     let write = |to: &mut dyn Write| -> std::io::Result<()> {
-        match format {
-            Format::Summary => to.write_all(report::summary(view).as_bytes()),
-            Format::Csv => report::csv(view, &mut *to),
-            Format::Json => {
-                serde_json::to_writer_pretty(&mut *to, &report::json(view))?;
-                to.write_all(b"\n")
-            }
-        }?;
+        show(format, &mut *to)?;
         to.flush()
     };
     match output {
@@ -233,6 +314,6 @@ impl Known {
             })?),
             None => None,
         };
-        Ok(Options { said, encoding, preamble: self.preamble, headings: self.heading_rows, footer: self.footer })
+        Ok(Options { said, encoding, preamble: self.preamble, headings: self.heading_rows, footer: self.footer, sheet: self.sheet.clone() })
     }
 }

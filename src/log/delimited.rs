@@ -1,6 +1,8 @@
 //! Delimited text: headings and rows, each row with its line number in the file.
 
 use super::encoding::{cell, lines_in};
+use super::mapping::Table;
+use super::plain::split::{Dialect, Parting, split};
 use super::rules;
 use crate::finding::{Finding, nearest};
 use std::borrow::Cow;
@@ -12,7 +14,7 @@ pub(crate) struct Sheet<'a> {
     pub heading_row: u64,
     body: Cow<'a, [u8]>,
     first_row: u64,
-    delimiter: u8,
+    table: &'a Table,
 }
 
 /// What kind of row was read.
@@ -28,15 +30,24 @@ pub(crate) enum Kind {
     Width(usize),
     /// A quotation mark swallowed rows up to this one.
     Quote(u64),
+    /// Below the table, by a word that the mapping declares.
+    Footer,
 }
 
 impl<'a> Sheet<'a> {
     /// Finds the headings, below the lines that the mapping says stand before them.
-    pub fn open(name: &'a str, text: &'a str, preamble: u32, delimiter: u8) -> Result<Self, Box<Finding>> {
+    pub fn open(name: &'a str, text: &'a str, table: &'a Table) -> Result<Self, Box<Finding>> {
         let mut body = Cow::Borrowed(text.as_bytes());
         if !text.contains('\n') && text.contains('\r') {
             body = Cow::Owned(text.bytes().map(|byte| if byte == b'\r' { b'\n' } else { byte }).collect());
         }
+        if let Some(widths) = &table.widths {
+            body = Cow::Owned(cut(&String::from_utf8_lossy(&body), widths).into_bytes());
+        }
+        if table.spaced {
+            body = Cow::Owned(joined(&String::from_utf8_lossy(&body), table).into_bytes());
+        }
+        let preamble = table.preamble;
         let mut start = 0;
         for _ in 0..preamble {
             match body.get(start..).and_then(|rest| rest.iter().position(|&byte| byte == b'\n')) {
@@ -53,12 +64,25 @@ impl<'a> Sheet<'a> {
                 Cow::Owned(bytes) => Cow::Owned(bytes.get(start..).unwrap_or_default().to_vec()),
             },
             first_row: u64::from(preamble) + 1,
-            delimiter,
+            table,
         };
         let mut rows = sheet.all_rows();
         let found = rows.next().map(|(row, kind)| {
-            let headings: Vec<String> =
-                rows.cells().map(|cell| String::from_utf8_lossy(trim(cell)).into_owned()).collect();
+            if table.heading_rows == 0 {
+                return (row.saturating_sub(1), kind, vec![String::new(); rows.cells().count()]);
+            }
+            let mut headings: Vec<String> = rows.cells().map(heading).collect();
+            // Further rows of headings are joined to the first, column by column.
+            for _ in 1..table.heading_rows {
+                if rows.next().is_none() {
+                    break;
+                }
+                for (whole, part) in headings.iter_mut().zip(rows.cells().map(heading)) {
+                    if !part.is_empty() && *whole != part {
+                        *whole = if whole.is_empty() { part } else { format!("{whole} {part}") };
+                    }
+                }
+            }
             (row, kind, headings)
         });
         match found {
@@ -83,7 +107,15 @@ impl<'a> Sheet<'a> {
     pub fn rows(&self) -> Rows<'_> {
         let mut rows = self.all_rows();
         rows.next();
+        if self.table.heading_rows == 0 {
+            let mut rows = self.all_rows();
+            rows.heading = Some(self.headings.iter().map(String::as_bytes).collect());
+            return rows;
+        }
         rows.heading = Some(rows.record.clone());
+        for _ in 1..self.table.heading_rows {
+            rows.next();
+        }
         rows
     }
 
@@ -91,7 +123,10 @@ impl<'a> Sheet<'a> {
         let reader = csv::ReaderBuilder::new()
             .has_headers(false)
             .flexible(true)
-            .delimiter(self.delimiter)
+            .delimiter(self.table.delimiter)
+            .quote(self.table.quote)
+            .escape(self.table.escape)
+            .double_quote(self.table.escape.is_none())
             .buffer_capacity(1 << 16)
             .from_reader(&*self.body);
         Rows {
@@ -99,7 +134,7 @@ impl<'a> Sheet<'a> {
             record: csv::ByteRecord::new(),
             body: &self.body,
             first_row: self.first_row,
-            delimiter: self.delimiter,
+            table: self.table,
             heading: None,
             skipped: 0,
         }
@@ -108,7 +143,16 @@ impl<'a> Sheet<'a> {
     /// Where a heading stands, or a finding that lists the headings.
     pub fn column(&self, heading: &str) -> Result<usize, Box<Finding>> {
         let wanted = heading.trim();
-        let mut found = self.headings.iter().enumerate().filter(|(_, name)| *name == wanted);
+        // A heading as it stands; else its place, as `#3`; else a pattern with stars.
+        let place = wanted.strip_prefix('#').and_then(|place| place.parse::<usize>().ok());
+        let exact = self.headings.iter().any(|name| name == wanted);
+        if let (Some(place), false) = (place, exact)
+            && (1..=self.headings.len()).contains(&place)
+        {
+            return Ok(place - 1);
+        }
+        let fits = |name: &str| if exact { name == wanted } else { wanted.contains('*') && starred(wanted, name) };
+        let mut found = self.headings.iter().enumerate().filter(|(_, name)| fits(name));
         let place = || cell(self.name, self.heading_row, Some(heading));
         match (found.next(), found.next()) {
             (Some((at, _)), None) => Ok(at),
@@ -133,6 +177,90 @@ impl<'a> Sheet<'a> {
     }
 }
 
+/// Whether a text fits a pattern in which each star stands for anything.
+pub(crate) fn starred(pattern: &str, text: &str) -> bool {
+    let mut parts = pattern.split('*');
+    let Some(mut rest) = parts.next().and_then(|first| text.strip_prefix(first)) else { return false };
+    let mut parts: Vec<&str> = parts.collect();
+    let Some(last) = parts.pop() else { return rest.is_empty() };
+    for part in parts {
+        match rest.find(part) {
+            Some(at) => rest = rest.get(at + part.len()..).unwrap_or_default(),
+            None => return false,
+        }
+    }
+    rest.ends_with(last)
+}
+
+/// A heading as text.
+fn heading(cell: &[u8]) -> String {
+    String::from_utf8_lossy(trim(cell)).into_owned()
+}
+
+/// The same rows on the same lines, with the sign between cells alone where a blank followed it.
+fn joined(text: &str, table: &Table) -> String {
+    let sign = char::from(table.delimiter);
+    let (quote, escape) = (char::from(table.quote), table.escape.map(char::from));
+    let dialect = Dialect { parting: Parting::Sign(format!("{sign} ")), quote: Some(quote), escape };
+    let rows = split(text, &dialect, 1, usize::MAX, None);
+    let mut out = String::with_capacity(text.len());
+    let mut line = 1;
+    for row in &rows.rows {
+        while line < row.line {
+            out.push('\n');
+            line += 1;
+        }
+        if row.fault.is_some() {
+            out.push_str(row.raw(text));
+        } else {
+            let cells = rows.cells(row).map(|cell| {
+                let doubled = escape.map_or(format!("{quote}{quote}"), |escape| format!("{escape}{quote}"));
+                let inner = escape.map_or(cell.to_owned(), |escape| cell.replace(escape, &format!("{escape}{escape}")));
+                if cell.contains([sign, quote, '\n', '\r']) { format!("{quote}{}{quote}", inner.replace(quote, &doubled)) } else { inner }
+            });
+            out.push_str(&cells.collect::<Vec<_>>().join(&sign.to_string()));
+        }
+        out.push('\n');
+        line = row.last + 1;
+    }
+    out
+}
+
+/// Lines with columns by place, cut at a sign that no text holds; a line with a word over a border stays whole.
+fn cut(text: &str, widths: &[usize]) -> String {
+    let mut out = String::with_capacity(text.len());
+    for line in text.split_inclusive('\n') {
+        let bare = line.trim_end_matches(['\n', '\r']);
+        if widths.is_empty() {
+            let cells: Vec<&str> = bare.split([' ', '\t']).filter(|cell| !cell.is_empty()).collect();
+            out.push_str(&cells.join("\u{1f}"));
+        } else {
+            let signs: Vec<char> = bare.chars().collect();
+            let (mut at, mut cells, mut whole) = (0, Vec::new(), true);
+            for width in widths {
+                let end = (at + width).min(signs.len());
+                let cell: String = signs.get(at.min(end)..end).unwrap_or_default().iter().collect();
+                let solid = |at: usize| signs.get(at).is_some_and(|c| !c.is_whitespace());
+                whole &= !(at > 0 && solid(at - 1) && solid(at));
+                cells.push(cell.trim().to_owned());
+                at += width;
+            }
+            let rest = signs.get(at..).unwrap_or_default().iter().any(|c| !c.is_whitespace());
+            if bare.trim().is_empty() {
+                // An empty line stays one.
+            } else if whole && !rest {
+                out.push_str(&cells.join("\u{1f}"));
+            } else {
+                out.push_str(bare);
+            }
+        }
+        if line.ends_with('\n') {
+            out.push('\n');
+        }
+    }
+    out
+}
+
 /// The finding for a quotation mark that swallows rows.
 pub(crate) fn quote_open(name: &str, row: u64, to: u64) -> Finding {
     let message = format!("a quotation mark opens in row {row} and swallows the rows up to {to}; none of them is used");
@@ -146,7 +274,7 @@ pub(crate) struct Rows<'s> {
     record: csv::ByteRecord,
     body: &'s [u8],
     first_row: u64,
-    delimiter: u8,
+    table: &'s Table,
     heading: Option<csv::ByteRecord>,
     /// Lines with nothing on them, so far.
     pub skipped: u64,
@@ -173,7 +301,7 @@ impl Rows<'_> {
             raw = rest;
         }
         let row = line + self.first_row - 1;
-        if raw.contains(&b'"') {
+        if raw.contains(&self.table.quote) {
             let within = lines_in(raw.strip_suffix(b"\n").unwrap_or(raw));
             if (within > 0 || end >= self.body.len() as u64) && self.swallows(raw) {
                 return Some((row, Kind::Quote(row + within)));
@@ -182,6 +310,8 @@ impl Rows<'_> {
         let width = self.heading.as_ref().map(csv::ByteRecord::len);
         let kind = if self.record.iter().all(|cell| trim(cell).is_empty()) {
             Kind::Blank
+        } else if self.below() {
+            Kind::Footer
         } else if width.is_some_and(|width| width != self.record.len()) {
             Kind::Width(self.record.len())
         } else if self.heading.as_ref().is_some_and(|heading| heading.iter().eq(self.record.iter())) {
@@ -192,16 +322,26 @@ impl Rows<'_> {
         Some((row, kind))
     }
 
+    /// Whether the row begins with a word that stands below the table.
+    fn below(&self) -> bool {
+        let words = || self.table.footer.iter().chain(&self.table.end_mark);
+        if words().next().is_none() {
+            return false;
+        }
+        let first = self.record.iter().map(trim).find(|cell| !cell.is_empty()).unwrap_or_default();
+        words().any(|word| first.get(..word.len()).is_some_and(|start| start.eq_ignore_ascii_case(word.as_bytes())))
+    }
+
     /// Whether a quotation mark in this row was left open, or was closed only after what looks like further rows.
     fn swallows(&self, raw: &[u8]) -> bool {
         let quoted = self.record.iter().any(|cell| cell.contains(&b'\n'));
-        let marks = raw.iter().filter(|&&byte| byte == b'"').count();
-        let open = marks % 2 == 1 && (quoted || raw.split(|&byte| byte == self.delimiter).any(opens));
+        let marks = raw.iter().filter(|&&byte| byte == self.table.quote).count();
+        let open = marks % 2 == 1 && (quoted || raw.split(|&byte| byte == self.table.delimiter).any(|cell| opens(cell, self.table.quote)));
         let width = self.heading.as_ref().map_or(self.record.len(), csv::ByteRecord::len).max(2);
         let rows_inside = self.record.iter().any(|cell| {
             cell.split(|&byte| byte == b'\n')
                 .skip(1)
-                .any(|line| line.iter().filter(|&&byte| byte == self.delimiter).count() + 1 >= width)
+                .any(|line| line.iter().filter(|&&byte| byte == self.table.delimiter).count() + 1 >= width)
         });
         open || (quoted && rows_inside)
     }
@@ -223,8 +363,8 @@ impl Rows<'_> {
     }
 }
 
-fn opens(cell: &[u8]) -> bool {
-    cell.first() == Some(&b'"') && !cell.trim_ascii_end().ends_with(b"\"")
+fn opens(cell: &[u8], quote: u8) -> bool {
+    cell.first() == Some(&quote) && !cell.trim_ascii_end().ends_with(&[quote])
 }
 
 fn slice(body: &[u8], start: u64, end: u64) -> &[u8] {

@@ -1,6 +1,7 @@
 //! Bytes → text, by the declared encoding.
 
-use super::rules;
+use super::workbook::Page;
+use super::{packed, rules, workbook};
 use crate::finding::Finding;
 use crate::source::{Cell, Place};
 use encoding_rs::{UTF_16BE, UTF_16LE, WINDOWS_1252};
@@ -139,6 +140,23 @@ pub fn text_of<'a>(name: &str, bytes: &'a [u8], encoding: Encoding) -> Result<Co
             let message = format!("`{name}` holds NUL bytes and is no text");
             Err(fault(&rules::FILE_BINARY, 0, message, "export it as delimited text"))
         }
+    }
+}
+
+/// The text of a file: unpacked if it is packed, written out if it is a workbook, decoded if it is text.
+///
+/// # Errors
+/// A finding if it is none of these, or damaged.
+pub(crate) fn content<'b>(
+    name: &str,
+    bytes: &'b [u8],
+    encoding: Encoding,
+    page: Page<'_>,
+) -> Result<Cow<'b, str>, Box<Finding>> {
+    match packed::unpack(name, bytes)? {
+        plain if workbook::is_workbook(&plain) => workbook::text(name, &plain, page).map(Cow::Owned),
+        Cow::Borrowed(plain) => text_of(name, plain, encoding),
+        Cow::Owned(plain) => text_of(name, &plain, encoding).map(|text| Cow::Owned(text.into_owned())),
     }
 }
 

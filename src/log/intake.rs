@@ -1,7 +1,7 @@
 //! What every kind of file shares: opening, columns, row classes, times and lots.
 
 use super::delimited::{Kind, Sheet, text};
-use super::encoding::{cell, text_of};
+use super::encoding::{cell, content};
 use super::mapping::{Clock, Table};
 use super::place::Placer;
 use super::taking::Taking;
@@ -100,9 +100,12 @@ impl<'f> Intake<'f> {
             lot_heading: String::new(),
             last_at: None,
         };
-        let opened = text_of(name, &bytes, table.encoding).and_then(|text| {
-            let sheet = Sheet::open(name, &text, table.preamble, table.delimiter)?;
+        let opened = content(name, &bytes, table.encoding, table.page()).and_then(|text| {
+            let sheet = Sheet::open(name, &text, table)?;
             take(&sheet, &mut taking, &mut self.findings);
+            if let Some(mark) = &table.end_mark {
+                self.findings.extend(not_ended(name, &text, mark));
+            }
             if taking.read.rows == 0 {
                 let place = cell(name, sheet.heading_row, None);
                 self.findings.push(Finding::new(&rules::NO_ROWS, place, format!("`{name}` has headings and no rows")));
@@ -134,6 +137,18 @@ impl<'f> Intake<'f> {
             self.findings.push(finding);
         }
     }
+}
+
+/// A finding if the last line does not begin with the mark that ends a whole file.
+fn not_ended(name: &str, text: &str, mark: &str) -> Option<Finding> {
+    let blank = |line: &&str| line.trim_matches(|c: char| c.is_whitespace() || matches!(c, ',' | ';')).is_empty();
+    let last = text.lines().rev().find(|line| !blank(line)).unwrap_or_default();
+    if last.trim_start_matches(|c: char| !c.is_alphanumeric()).to_lowercase().starts_with(&mark.to_lowercase()) {
+        return None;
+    }
+    let row = text.lines().count() as u64;
+    let message = format!("`{name}` does not end with `{mark}`: rows may be missing at its end");
+    Some(Finding::new(&rules::NOT_ENDED, cell(name, row, None), message).help("export or copy the file again"))
 }
 
 fn digest(bytes: &[u8]) -> String {

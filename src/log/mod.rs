@@ -13,6 +13,7 @@ mod intake;
 mod lots;
 mod mapping;
 mod number;
+mod packed;
 mod place;
 pub mod plain;
 mod readings;
@@ -21,6 +22,7 @@ mod samples;
 mod series;
 mod taking;
 mod tally;
+mod workbook;
 
 pub use calibrations::Calibration;
 pub use checks::Check;
@@ -100,6 +102,8 @@ pub struct FileRead {
     pub blank_rows: u64,
     /// Rows that repeat the headings.
     pub heading_rows: u64,
+    /// Rows below the table, by a word that the mapping declares.
+    pub footer_rows: u64,
     /// Rows with values that have no certain instant.
     pub unplaced_rows: u64,
     /// Rows that could not be used: another number of cells, an open quotation mark, no lot.

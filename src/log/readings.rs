@@ -2,7 +2,7 @@
 
 use super::Keep;
 use super::checks::{self, Check};
-use super::delimited::{Sheet, text};
+use super::delimited::{Sheet, starred, text};
 use super::intake::{self, Intake};
 use super::mapping::{Codes, Column, Content, ReadingsTable};
 use super::number::{self, Marks, NotNumber};
@@ -81,20 +81,57 @@ impl Numeric<'_> {
 struct Found<'m> {
     lot: Option<usize>,
     by: Option<usize>,
-    columns: Vec<(usize, &'m Column)>,
+    instrument: Option<usize>,
+    /// Where each row holds one reading, the columns of its name and its value.
+    long: Option<(usize, usize)>,
+    /// Each with its place and the instrument that its heading names.
+    columns: Vec<(usize, &'m Column, Option<String>)>,
 }
 
 fn find<'m>(group: &'m ReadingsTable, sheet: &Sheet<'_>, findings: &mut Vec<Finding>) -> Option<Found<'m>> {
     // Without its lot a reading would count for another, so the file waits; a single lost value column does not hold back the others.
     let lot = intake::columns(sheet, group.lot.iter(), group.table.at, findings);
     let by = intake::columns(sheet, group.by.iter(), group.table.at, findings).unwrap_or_default();
+    let instrument = intake::columns(sheet, group.instrument_column.iter(), group.table.at, findings);
+    let long = match &group.long {
+        Some((name, value)) => {
+            let found = intake::columns(sheet, [name, value], group.table.at, findings)?;
+            Some((*found.first()?, *found.get(1)?))
+        }
+        None => None,
+    };
     let mut columns = Vec::new();
     for column in &group.columns {
-        if let Some(&[at]) = intake::columns(sheet, [&column.heading], column.at, findings).as_deref() {
-            columns.push((at, column));
+        if let Some((_, value)) = long {
+            columns.push((value, column, None));
+        } else if let Some(&[at]) = intake::columns(sheet, [&column.heading], column.at, findings).as_deref() {
+            match serial(column, sheet, at) {
+                Ok(instrument) => columns.push((at, column, instrument)),
+                Err(finding) => findings.push(*finding),
+            }
         }
     }
-    Some(Found { lot: lot?.first().copied(), by: by.first().copied(), columns })
+    let (lot, instrument) = (lot?.first().copied(), instrument?.first().copied());
+    Some(Found { lot, by: by.first().copied(), instrument, long, columns })
+}
+
+/// The instrument whose serial number stands in the heading, where the mapping goes by serial numbers.
+fn serial(column: &Column, sheet: &Sheet<'_>, at: usize) -> Result<Option<String>, Box<Finding>> {
+    if column.serials.is_empty() {
+        return Ok(None);
+    }
+    let heading = sheet.headings.get(at).map_or("", String::as_str);
+    let mut found = column.serials.iter().filter(|(serial, _)| heading.contains(serial.as_str()));
+    match (found.next(), found.next()) {
+        (Some((_, instrument)), None) => Ok(Some(instrument.clone())),
+        (one, _) => {
+            let how = if one.is_some() { "several" } else { "none" };
+            let place = super::encoding::cell(sheet.name, sheet.heading_row, Some(heading));
+            let message = format!("heading `{heading}` holds {how} of the serial numbers that the mapping knows");
+            let help = "name the serial number and its instrument under `serials`, if it is a probe of this plant";
+            Err(Box::new(Finding::new(&rules::SERIAL, place, message).help(help).also(column.at, "the column is mapped here")))
+        }
+    }
 }
 
 /// Reads the files of one entry of the mapping.
@@ -112,16 +149,40 @@ pub(crate) fn read(
             return;
         };
         taking.lot_heading = group.lot.clone().unwrap_or_default();
+        let named_code = match named_lot(group, sheet, findings) {
+            Ok(lot) => lot,
+            Err(()) => return,
+        };
+        let mut seen = vec![false; found.columns.len()];
         let time_heading = group.table.clock.columns.join(" ");
         let resolution = placer.format.resolution;
         let mut slots = Slots { group, found: &found, by_lot: BTreeMap::new() };
-        let mut current: Option<(Vec<u8>, Vec<usize>)> = None;
+        let mut current: Option<(Vec<u8>, Vec<u8>, Vec<usize>)> = None;
         let mut rows = sheet.rows();
         while let Some((row, kind)) = rows.next() {
             if !taking.ordinary(&rows, row, kind, findings) {
                 continue;
             }
-            let empty = found.columns.iter().all(|(at, _)| rows.cell(*at).is_empty());
+            // With one reading a row, its name says which column of the mapping it is.
+            let chosen = match found.long {
+                Some((name, _)) => match found.columns.iter().position(|(_, one, _)| fits(&one.heading, rows.cell(name))) {
+                    Some(one) => one..one + 1,
+                    None => {
+                        let shown = text(rows.cell(name));
+                        taking.read.event_rows += 1;
+                        taking.tally.hit(&rules::NAME_UNKNOWN, group.long.as_ref().map_or("", |(name, _)| name), row, || {
+                            (format!("`{shown}` is no reading that the mapping knows; such rows are not used"), None)
+                        });
+                        continue;
+                    }
+                },
+                None => 0..found.columns.len(),
+            };
+            for slot in seen.iter_mut().take(chosen.end).skip(chosen.start) {
+                *slot = true;
+            }
+            let used = || found.columns.iter().enumerate().take(chosen.end).skip(chosen.start);
+            let empty = used().all(|(_, (at, _, _))| rows.cell(*at).is_empty());
             let at = match placer.row(sheet, &rows, &times, row) {
                 Ok(at) => at,
                 Err(Unplaced::Blank | Unplaced::Unreadable) if empty => {
@@ -141,16 +202,26 @@ pub(crate) fn read(
             } else {
                 taking.read.used_rows += 1;
             }
-            let lot = found.lot.map_or(&b""[..], |at| rows.cell(at));
-            if current.as_ref().is_none_or(|(code, _)| code != lot) {
+            let lot = match &named_code {
+                Some(lot) => lot.as_bytes(),
+                None => found.lot.map_or(&b""[..], |at| rows.cell(at)),
+            };
+            let instrument = found.instrument.map_or(&b""[..], |at| rows.cell(at));
+            if found.instrument.is_some() && instrument.is_empty() && !empty {
+                taking.blank_cell(group.instrument_column.as_deref().unwrap_or_default(), row);
+            }
+            let same = |(code, one, _): &(Vec<u8>, Vec<u8>, Vec<usize>)| code == lot && one == instrument;
+            if !current.as_ref().is_some_and(same) {
                 let code = text(lot);
-                if !code.is_empty() {
+                if !code.is_empty() && !current.as_ref().is_some_and(|(code, ..)| code == lot) {
                     taking.lot(&code, row);
                 }
-                current = Some((lot.to_vec(), slots.of(&code, resolution, channels)));
+                let indexes = slots.of(&code, &text(instrument), resolution, channels);
+                current = Some((lot.to_vec(), instrument.to_vec(), indexes));
             }
-            let Some((_, indexes)) = &current else { continue };
-            for ((column_at, column), &index) in found.columns.iter().zip(indexes) {
+            let Some((_, _, indexes)) = &current else { continue };
+            for (at_column, (column_at, column, _)) in used() {
+                let index = indexes.get(at_column).copied().unwrap_or(usize::MAX);
                 let cell = rows.cell(*column_at);
                 match &column.content {
                     Content::Number { marks, broken, range, .. } => {
@@ -189,7 +260,7 @@ pub(crate) fn read(
                         checks.push(Check {
                             record: group.table.record.clone(),
                             parameter: column.parameter.clone(),
-                            lot: named(found.lot),
+                            lot: named_code.clone().or_else(|| named(found.lot)),
                             place: group.place.clone(),
                             at: Instant(at),
                             resolution,
@@ -203,20 +274,51 @@ pub(crate) fn read(
         }
         taking.read.rows += rows.skipped;
         taking.read.blank_rows += rows.skipped;
+        if let Some((name, _)) = &group.long {
+            let missing = found.columns.iter().zip(&seen).filter(|(_, seen)| !**seen);
+            for ((_, column, _), _) in missing {
+                let place = super::encoding::cell(sheet.name, sheet.heading_row, Some(name));
+                let message = format!("no row of `{}` is named `{}` in column `{name}`", sheet.name, column.heading);
+                findings.push(Finding::new(&rules::COLUMN_MISSING, place, message).also(column.at, "the mapping names it here"));
+            }
+        }
         taking.order(&placer, &time_heading, sheet.heading_row);
     });
+}
+
+/// Whether a row's name is this one, by itself or as a pattern with stars.
+fn fits(wanted: &str, name: &[u8]) -> bool {
+    let name = text(name);
+    name == wanted || (wanted.contains('*') && starred(wanted, &name))
+}
+
+/// The lot code in the name of the file, where the mapping says that it stands there.
+fn named_lot(group: &ReadingsTable, sheet: &Sheet<'_>, findings: &mut Vec<Finding>) -> Result<Option<String>, ()> {
+    let Some(pattern) = &group.lot_in_name else { return Ok(None) };
+    let file = sheet.name.rsplit('/').next().unwrap_or(sheet.name);
+    let code = pattern.split_once('*').and_then(|(before, after)| file.strip_prefix(before)?.strip_suffix(after));
+    match code.filter(|code| !code.trim().is_empty()) {
+        Some(code) => Ok(Some(code.trim().to_owned())),
+        None => {
+            let message = format!("the name of `{file}` does not fit `{pattern}`, so its lot is not known");
+            let finding = Finding::new(&rules::CELL_BLANK, super::encoding::cell(sheet.name, 0, None), message);
+            findings.push(finding.also(group.table.at, "the mapping says so here"));
+            Err(())
+        }
+    }
 }
 
 /// The channels of each lot, one for each column.
 struct Slots<'m, 's> {
     group: &'m ReadingsTable,
     found: &'s Found<'m>,
-    by_lot: BTreeMap<String, Vec<usize>>,
+    by_lot: BTreeMap<(String, String), Vec<usize>>,
 }
 
 impl Slots<'_, '_> {
-    fn of(&mut self, lot: &str, resolution: i64, channels: &mut Channels) -> Vec<usize> {
-        if let Some(indexes) = self.by_lot.get(lot) {
+    fn of(&mut self, lot: &str, instrument: &str, resolution: i64, channels: &mut Channels) -> Vec<usize> {
+        let key = (lot.to_owned(), instrument.to_owned());
+        if let Some(indexes) = self.by_lot.get(&key) {
             return indexes.clone();
         }
         let group = self.group;
@@ -224,7 +326,7 @@ impl Slots<'_, '_> {
             .found
             .columns
             .iter()
-            .map(|(_, column)| {
+            .map(|(_, column, serial)| {
                 let Content::Number { unit, .. } = &column.content else {
                     return usize::MAX;
                 };
@@ -234,7 +336,11 @@ impl Slots<'_, '_> {
                     lot: (!lot.is_empty()).then(|| lot.to_owned()),
                     place: group.place.clone(),
                     probe: column.probe.clone(),
-                    instrument: column.instrument.clone(),
+                    instrument: if self.found.instrument.is_some() {
+                        (!instrument.is_empty()).then(|| instrument.to_owned())
+                    } else {
+                        serial.clone().or_else(|| column.instrument.clone())
+                    },
                     unit: unit.symbol,
                     spot: group.spot,
                 };
@@ -245,7 +351,7 @@ impl Slots<'_, '_> {
                 index
             })
             .collect();
-        self.by_lot.insert(lot.to_owned(), indexes.clone());
+        self.by_lot.insert(key, indexes.clone());
         indexes
     }
 }

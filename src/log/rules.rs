@@ -25,6 +25,8 @@ crate::rules! {
     MAPPING_TWICE = "R011" "mapping-twice" Error;
     /// Two keys of one entry exclude each other.
     MAPPING_CONTRADICTS = "R012" "mapping-contradicts" Error;
+    /// A value of the mapping is a question mark: the file did not answer it, and no person has. Nothing is read by a mapping with an open question.
+    UNANSWERED = "R013" "mapping-unanswered" Error;
 
     /// No file has a name that fits the pattern. Nothing is verified then: a record that is missing whole must be seen.
     NO_FILE = "R101" "no-file-matches" Error;
@@ -52,6 +54,16 @@ crate::rules! {
     HEADING_AGAIN = "R112" "heading-again" Note;
     /// More files than one run can hold.
     TOO_MANY_FILES = "R113" "too-many-files" Error;
+    /// A packed file or workbook is cut off, damaged, or unpacks to more than any record holds. Nothing of it is used, for what is missing could be the rows that matter.
+    PACKED = "R114" "packed-file-damaged" Error;
+    /// A workbook has several sheets that hold something, or none of the name that is given. Reading another sheet than the one that is meant would judge another lot.
+    SHEET = "R115" "sheet-not-known" Error;
+    /// The file does not end with the mark that the mapping declares. It was cut off, and what is missing could be the rows that matter.
+    NOT_ENDED = "R116" "file-not-ended" Error;
+    /// A heading holds none of the serial numbers that the mapping knows, so that nobody can say which instrument recorded it.
+    SERIAL = "R117" "serial-unknown" Error;
+    /// A row names a reading that the mapping does not know, in a file with one reading a row. It is not used.
+    NAME_UNKNOWN = "R118" "reading-not-mapped" Note;
 
     /// The date and time of a row cannot be read in the declared format. The row cannot be placed and shows nothing.
     TIME_UNREADABLE = "R201" "time-unreadable" Error;

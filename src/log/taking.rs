@@ -30,6 +30,7 @@ impl Taking {
         match kind {
             Kind::Full => return true,
             Kind::Blank => self.read.blank_rows += 1,
+            Kind::Footer => self.read.footer_rows += 1,
             Kind::Heading => {
                 self.read.heading_rows += 1;
                 self.tally

@@ -12,5 +12,6 @@ pub mod sarif;
 pub mod summary;
 mod steps;
 pub mod terminal;
+pub mod understood;
 pub mod verification;
 pub mod workings;

@@ -84,6 +84,7 @@ pub fn value(sources: &Sources, plan: &Plan, records: &Records, verification: &V
             "event-rows": file.event_rows,
             "blank-rows": file.blank_rows,
             "heading-rows": file.heading_rows,
+            "footer-rows": file.footer_rows,
             "unplaced-rows": file.unplaced_rows,
             "bad-rows": file.bad_rows,
             "missing-cells": file.missing_cells,

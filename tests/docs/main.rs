@@ -15,5 +15,6 @@ mod page;
 #[path = "../support/readd.rs"]
 mod readd;
 mod records;
+mod schema;
 mod series;
 mod worked;

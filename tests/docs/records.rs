@@ -63,6 +63,7 @@ fn every_key_has_its_row_and_its_example() {
     }
     keys.extend(known("readings:\n  - time: { qqqqqqqqqq: 1 }\n"));
     keys.extend(known("readings:\n  - columns: { A: { qqqqqqqqqq: 1 } }\n"));
+    keys.extend(known("readings:\n  - long: { qqqqqqqqqq: 1 }\n"));
     keys.extend(known("lots:\n  - quantity: { qqqqqqqqqq: 1 }\n"));
     keys.extend(known("calibrations:\n  - reading: { qqqqqqqqqq: 1 }\n"));
     assert!(keys.len() >= 35, "{keys:?}");

@@ -2,6 +2,8 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic, missing_docs)]
 
 mod bad_input;
+mod declared;
+mod formats;
 mod hazards;
 mod mapping;
 mod real;
@@ -76,7 +78,7 @@ pub fn values(channel: &Channel) -> Vec<f64> {
 pub fn balanced(records: &Records) {
     for file in &records.files {
         let sum =
-            file.used_rows + file.event_rows + file.blank_rows + file.heading_rows + file.unplaced_rows + file.bad_rows;
+            file.used_rows + file.event_rows + file.blank_rows + file.heading_rows + file.footer_rows + file.unplaced_rows + file.bad_rows;
         assert_eq!(sum, file.rows, "{file:?}");
     }
 }

@@ -3,13 +3,13 @@
 use std::path::Path;
 use std::process::{Command, Stdio};
 
-struct Ran {
-    status: i32,
-    out: String,
-    err: String,
+pub struct Ran {
+    pub status: i32,
+    pub out: String,
+    pub err: String,
 }
 
-fn run(folder: &Path, args: &[&str], out: Stdio) -> Ran {
+pub fn run(folder: &Path, args: &[&str], out: Stdio) -> Ran {
     let mut command = Command::new(env!("CARGO_BIN_EXE_bourn"));
     let ran = command.args(args).current_dir(folder).stdout(out).stderr(Stdio::piped()).spawn().unwrap();
     let ran = ran.wait_with_output().unwrap();

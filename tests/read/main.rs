@@ -3,6 +3,8 @@
 
 mod binary;
 mod pollute;
+mod propose;
+mod real;
 mod tables;
 
 use bourn::log::plain::{Options, look};

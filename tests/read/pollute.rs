@@ -94,6 +94,7 @@ impl<'t> Draft<'t> {
             preamble: Some(self.before.iter().map(|text| usize::try_from(count(text)).unwrap()).sum()),
             headings: Some(self.heads.len()),
             footer: None,
+            sheet: None,
         };
         File { what: self.what, bytes, head, rows, options, sound: self.sound }
     }

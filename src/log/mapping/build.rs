@@ -129,7 +129,19 @@ impl<'l, 't> Builder<'l, 't> {
         let (missing, broken) = (common.missing.clone(), common.broken.clone());
         let table = self.table(common, true);
         let columns = self.columns(group.columns, table.marks, &missing, &broken, true);
-        ReadingsTable { lot: group.lot, place: group.place, by: group.by, spot: group.spot, columns, table }
+        self.once(group.lot.is_some(), group.lot_in_name.is_some(), "lot", "lot-in-name");
+        if let Some(pattern) = group.lot_in_name.as_ref().filter(|pattern| pattern.matches('*').count() != 1) {
+            let message = format!("`{pattern}` does not say where in the name of the file the lot code stands");
+            let help = "write the name with one star in its place, such as `kiln-*.csv`";
+            self.fault(&rules::VALUE_UNKNOWN, &["lot-in-name"], message, help);
+        }
+        if let Some(column) = columns.iter().find(|column| group.instrument_column.is_some() && column.instrument.is_some()) {
+            let message = format!("column `{}` names an instrument, and `instrument-column` another", column.heading);
+            self.fault(&rules::MAPPING_CONTRADICTS, &["instrument-column"], message, "keep one of them");
+        }
+        let long = group.long.map(|long| (long.name, long.value));
+        let (lot_in_name, instrument_column) = (group.lot_in_name, group.instrument_column);
+        ReadingsTable { lot: group.lot, lot_in_name, instrument_column, long, place: group.place, by: group.by, spot: group.spot, columns, table }
     }
 
     fn samples(&mut self, mut group: raw::Samples) -> SamplesTable {
@@ -166,6 +178,14 @@ impl<'l, 't> Builder<'l, 't> {
         };
         let instrument = self.need(group.instrument, "instrument", "the heading of the column with the instrument");
         CalibrationsTable { instrument, reading, reference, unit, by: group.by, table }
+    }
+
+    /// Two keys of which one may stand.
+    fn once(&mut self, one: bool, other: bool, name: &str, key: &str) {
+        if one && other {
+            let message = format!("`{name}` and `{key}` exclude each other");
+            self.fault(&rules::MAPPING_CONTRADICTS, &[key], message, "keep one of them");
+        }
     }
 
     fn no_broken(&mut self, broken: &[String]) {
@@ -209,7 +229,21 @@ impl<'l, 't> Builder<'l, 't> {
                 );
             }
         }
-        let delimiter = self.delimiter(common.delimiter.as_deref());
+        self.once(common.delimiter.is_some(), common.widths.is_some(), "delimiter", "widths");
+        if common.widths.as_ref().is_some_and(|widths| widths.is_empty() || widths.contains(&0)) {
+            let help = "write `widths: [19, 8, 8]`, in characters";
+            self.fault(&rules::VALUE_UNKNOWN, &["widths"], "a width is missing or nought".to_owned(), help);
+        }
+        let blanks = common.delimiter.as_deref() == Some("blanks");
+        let widths = if blanks { Some(Vec::new()) } else { common.widths };
+        // Columns by place are cut into lines with a sign that no text holds.
+        let delimiter = if widths.is_some() { 0x1f } else { self.delimiter(common.delimiter.as_deref()) };
+        let quote = self.sign("quote", common.quote.as_deref()).unwrap_or(b'"');
+        let escape = self.sign("escape", common.escape.as_deref());
+        if [Some(quote), escape].contains(&Some(delimiter)) || escape == Some(quote) {
+            let help = "one sign cannot be two; without `escape` a quotation mark is written twice";
+            self.fault(&rules::MAPPING_CONTRADICTS, &["quote"], "delimiter, quotation mark and escape are not three signs".to_owned(), help);
+        }
         let decimal = self.decimal(common.decimal).unwrap_or(b'.');
         let thousands = common.thousands.and_then(|mark| match mark.as_str() {
             "," | "." | "'" | " " if mark.as_bytes() != [decimal] => mark.chars().next(),
@@ -237,6 +271,14 @@ impl<'l, 't> Builder<'l, 't> {
             marks,
             encoding,
             preamble: common.preamble.unwrap_or(0),
+            sheet: common.sheet,
+            spaced: common.delimiter.as_ref().is_some_and(|sign| sign.len() > 1 && sign.ends_with(' ')),
+            widths,
+            quote,
+            escape,
+            heading_rows: common.heading_rows.unwrap_or(1),
+            footer: common.footer,
+            end_mark: common.end_mark,
             clock: self.clock(common.time, timed),
             at: self.locator.find(self.entry, &["files"]),
             files: common.files,

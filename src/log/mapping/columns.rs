@@ -45,6 +45,15 @@ impl Builder<'_, '_> {
                     "a result is of one sample; what several probes read goes under `readings`",
                 );
             }
+            if !column.serials.is_empty() && (!probes || column.instrument.is_some()) {
+                let message = format!("column `{}` has `serials` beside an `instrument`, or outside `readings`", column.heading);
+                self.fault(
+                    &rules::MAPPING_CONTRADICTS,
+                    &["columns", &column.heading, "serials"],
+                    message,
+                    "the serial number in the heading says which instrument it is: keep one",
+                );
+            }
             if probes && column.mass.is_some() {
                 let message = format!("column `{}` of readings has a `mass`", column.heading);
                 self.fault(
@@ -171,7 +180,8 @@ impl Builder<'_, '_> {
                 not_detected,
             })
         };
-        Column { parameter, instrument: raw.instrument, probe: raw.probe, missing, mass, content, at, heading }
+        let serials = raw.serials.0;
+        Column { parameter, serials, instrument: raw.instrument, probe: raw.probe, missing, mass, content, at, heading }
     }
 
     /// `25 g`, or a column with its unit: a mass, and more than nothing.

@@ -5,12 +5,14 @@ mod columns;
 mod fault;
 mod locate;
 mod raw;
+mod unanswered;
 mod values;
 
 use super::clock::Format;
 use super::encoding::Encoding;
 use super::number::Marks;
 use super::rules;
+use super::workbook::Page;
 use crate::finding::{Finding, Severity};
 use crate::quantity::{Quantity, Unit};
 use crate::source::{Loc, SourceId};
@@ -56,14 +58,43 @@ pub struct Table {
     pub marks: Marks,
     /// How characters are written.
     pub encoding: Encoding,
+    /// The sheet, where the files are workbooks.
+    pub sheet: Option<String>,
+    /// Whether a blank follows the delimiter and belongs to it.
+    pub spaced: bool,
+    /// Where columns are parted by their place: their widths in characters; empty for runs of blanks.
+    pub widths: Option<Vec<usize>>,
+    /// The quotation mark.
+    pub quote: u8,
+    /// The sign that takes the meaning from the next one; without it a quotation mark is written twice.
+    pub escape: Option<u8>,
     /// Lines before the headings.
     pub preamble: u32,
+    /// How many rows are headings; they are joined by blanks.
+    pub heading_rows: u32,
+    /// Words that begin a row below the table.
+    pub footer: Vec<String>,
+    /// The word with which the last row of a whole file begins.
+    pub end_mark: Option<String>,
     /// Codes for no entry, in every column.
     pub missing: Codes,
     /// How times are written.
     pub clock: Clock,
     /// Where the entry stands in the mapping.
     pub at: Loc,
+}
+
+impl Table {
+    /// How a workbook of this kind is written out.
+    pub(crate) fn page(&self) -> Page<'_> {
+        Page {
+            sheet: self.sheet.as_deref(),
+            delimiter: self.delimiter,
+            decimal: self.marks.decimal,
+            quote: self.quote,
+            escape: self.escape,
+        }
+    }
 }
 
 /// How the times of a file are written.
@@ -105,6 +136,12 @@ pub struct ReadingsTable {
     pub table: Table,
     /// Column with the lot code.
     pub lot: Option<String>,
+    /// The name of the file, with a star where the lot code stands.
+    pub lot_in_name: Option<String>,
+    /// Column with the instrument.
+    pub instrument_column: Option<String>,
+    /// Where each row holds one reading: the column that names it, and the column with its value.
+    pub long: Option<(String, String)>,
     /// The place, the same for the whole file.
     pub place: Option<String>,
     /// Column with the initials.
@@ -165,6 +202,8 @@ pub struct Column {
     pub parameter: String,
     /// The instrument of the plan.
     pub instrument: Option<String>,
+    /// Serial numbers of which the heading must hold one, each with its instrument.
+    pub serials: Vec<(String, String)>,
     /// The probe, where several measure one parameter.
     pub probe: Option<String>,
     /// Codes for no reading.
@@ -248,6 +287,10 @@ impl Mapping {
         };
         if let Some(message) = too_large {
             return (None, vec![Finding::at(&rules::MAPPING_SIZE, locator.loc(0, 0), message)]);
+        }
+        let questions = unanswered::questions(body, &locator);
+        if !questions.is_empty() {
+            return (None, questions);
         }
         let raw: raw::Mapping = match serde_yaml::from_str(body) {
             Ok(raw) => raw,

@@ -144,6 +144,13 @@ pub(super) struct Common {
     pub thousands: Option<String>,
     pub encoding: Option<String>,
     pub preamble: Option<u32>,
+    pub sheet: Option<String>,
+    pub widths: Option<Vec<usize>>,
+    pub quote: Option<String>,
+    pub escape: Option<String>,
+    pub heading_rows: Option<u32>,
+    pub footer: Vec<String>,
+    pub end_mark: Option<String>,
     pub time: Option<Time>,
     pub missing: Vec<String>,
     pub broken: Vec<String>,
@@ -162,6 +169,14 @@ macro_rules! group {
             thousands: Option<String>,
             encoding: Option<String>,
             preamble: Option<u32>,
+            sheet: Option<String>,
+            widths: Option<Vec<usize>>,
+            quote: Option<String>,
+            escape: Option<String>,
+            heading_rows: Option<u32>,
+            #[serde(default)]
+            footer: Words,
+            end_mark: Option<String>,
             time: Option<Time>,
             #[serde(default)]
             missing: Words,
@@ -181,6 +196,13 @@ macro_rules! group {
                     thousands: self.thousands.take(),
                     encoding: self.encoding.take(),
                     preamble: self.preamble.take(),
+                    sheet: self.sheet.take(),
+                    widths: self.widths.take(),
+                    quote: self.quote.take(),
+                    escape: self.escape.take(),
+                    heading_rows: self.heading_rows.take(),
+                    footer: std::mem::take(&mut self.footer.0),
+                    end_mark: self.end_mark.take(),
                     time: self.time.take(),
                     missing: std::mem::take(&mut self.missing.0),
                     broken: std::mem::take(&mut self.broken.0),
@@ -201,6 +223,9 @@ group! { Lots {
 
 group! { Readings {
     lot: Option<String>,
+    lot_in_name: Option<String>,
+    instrument_column: Option<String>,
+    long: Option<Long>,
     place: Option<String>,
     by: Option<String>,
     spot: bool,
@@ -290,12 +315,22 @@ pub(super) struct Figure {
     pub decimal: Option<String>,
 }
 
+/// Where each row holds one reading: the column that names it, and the column with its value.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub(super) struct Long {
+    pub name: String,
+    pub value: String,
+}
+
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub(super) struct Column {
     pub parameter: Option<String>,
     pub probe: Option<String>,
     pub instrument: Option<String>,
+    #[serde(default)]
+    pub serials: Pairs<String>,
     pub unit: Option<String>,
     pub decimal: Option<String>,
     #[serde(default)]

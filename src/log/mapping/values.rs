@@ -150,18 +150,32 @@ impl Builder<'_, '_> {
         match text {
             None => b',',
             Some("tab" | "\t" | "\\t") => b'\t',
-            Some(text) => match text.as_bytes() {
+            Some("space") => b' ',
+            // A blank after the sign belongs to it.
+            Some(text) => match text.strip_suffix(' ').filter(|sign| !sign.is_empty()).unwrap_or(text).as_bytes() {
                 &[byte] if !byte.is_ascii_alphanumeric() && !matches!(byte, b'"' | b'\n' | b'\r' | b'.' | b'-') => byte,
                 _ => {
                     self.fault(
                         &rules::VALUE_UNKNOWN,
                         &["delimiter"],
                         format!("`{text}` is no delimiter"),
-                        "write \",\", \";\", \"|\" or tab",
+                        "write \",\", \";\", \"|\", tab, space or blanks",
                     );
                     b','
                 }
             },
+        }
+    }
+
+    /// A sign of one byte, for quotation mark and escape.
+    pub(super) fn sign(&mut self, key: &str, text: Option<&str>) -> Option<u8> {
+        match text?.as_bytes() {
+            &[byte] if byte.is_ascii_punctuation() => Some(byte),
+            _ => {
+                let message = format!("`{}` is no sign for `{key}`", text.unwrap_or_default());
+                self.fault(&rules::VALUE_UNKNOWN, &[key], message, "write one sign, in quotation marks");
+                None
+            }
         }
     }
 

@@ -6,12 +6,14 @@ pub mod columns;
 pub mod dialect;
 pub mod kinds;
 pub mod layout;
+pub mod propose;
 pub mod series;
 pub mod split;
 pub mod times;
 
-use super::encoding::{Encoding, cell, sniff, text_of};
-use super::rules;
+use super::encoding::{Encoding, cell, content, sniff};
+use super::workbook::Page;
+use super::{packed, rules, workbook};
 use crate::finding::Finding;
 use crate::source::Place;
 use columns::Column;
@@ -36,6 +38,8 @@ pub struct Options {
     pub headings: Option<usize>,
     /// How many rows stand below the table.
     pub footer: Option<usize>,
+    /// The sheet of a workbook.
+    pub sheet: Option<String>,
 }
 
 /// What was understood of a file.
@@ -102,12 +106,17 @@ const WIDEST: usize = 20_000;
 /// # Errors
 /// A finding if it is no text, or if how to read it is in doubt.
 pub fn look(name: &str, bytes: &[u8], options: &Options) -> Result<View, Box<Finding>> {
-    let encoding = options.encoding.unwrap_or_else(|| sniff(bytes));
-    let whole = text_of(name, bytes, encoding)?;
+    let unpacked = packed::unpack(name, bytes)?;
+    let encoding = options.encoding.unwrap_or_else(|| sniff(&unpacked));
+    let page = Page { sheet: options.sheet.as_deref(), delimiter: b',', decimal: b'.', quote: b'"', escape: None };
+    let whole = content(name, &unpacked, encoding, page)?;
+    // A sheet is written out by this program, so nothing about its writing is in doubt.
+    let written = Said { parting: Some(Parting::Sign(",".into())), quote: Some(Some('"')), escape: Some(None) };
+    let said = if workbook::is_workbook(&unpacked) { &written } else { &options.said };
     let sha256 = Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect();
     let (text, first_line) = below(&whole, options.preamble.unwrap_or(0));
     long_line(name, text, first_line)?;
-    let (text, first_line, said) = declared(text, first_line, &options.said);
+    let (text, first_line, said) = declared(text, first_line, said);
     let dialect = dialect::detect(text, &said).map_err(|doubt| Box::new(doubtful(name, doubt)))?;
     let shape = Shape { headings: options.headings, preamble_said: options.preamble.is_some(), footer: options.footer };
     let mut rows = split::split(text, &dialect, first_line, usize::MAX, None);
