@@ -138,7 +138,8 @@ fn by_mapping(args: &Args, path: &Path, colour: Colour) -> u8 {
     });
     let records = match read {
         Ok(records) if records.files.is_empty() && records.findings.is_empty() => {
-            let finding = files::unreadable(&name, "no entry of the mapping fits its name", "check `files` in the mapping");
+            let finding =
+                files::unreadable(&name, "no entry of the mapping fits its name", "check `files` in the mapping");
             super::complain(&sources, &[finding], colour);
             return UNUSABLE;
         }
@@ -314,6 +315,13 @@ impl Known {
             })?),
             None => None,
         };
-        Ok(Options { said, encoding, preamble: self.preamble, headings: self.heading_rows, footer: self.footer, sheet: self.sheet.clone() })
+        Ok(Options {
+            said,
+            encoding,
+            preamble: self.preamble,
+            headings: self.heading_rows,
+            footer: self.footer,
+            sheet: self.sheet.clone(),
+        })
     }
 }

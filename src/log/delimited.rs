@@ -216,7 +216,11 @@ fn joined(text: &str, table: &Table) -> String {
             let cells = rows.cells(row).map(|cell| {
                 let doubled = escape.map_or(format!("{quote}{quote}"), |escape| format!("{escape}{quote}"));
                 let inner = escape.map_or(cell.to_owned(), |escape| cell.replace(escape, &format!("{escape}{escape}")));
-                if cell.contains([sign, quote, '\n', '\r']) { format!("{quote}{}{quote}", inner.replace(quote, &doubled)) } else { inner }
+                if cell.contains([sign, quote, '\n', '\r']) {
+                    format!("{quote}{}{quote}", inner.replace(quote, &doubled))
+                } else {
+                    inner
+                }
             });
             out.push_str(&cells.collect::<Vec<_>>().join(&sign.to_string()));
         }
@@ -336,7 +340,8 @@ impl Rows<'_> {
     fn swallows(&self, raw: &[u8]) -> bool {
         let quoted = self.record.iter().any(|cell| cell.contains(&b'\n'));
         let marks = raw.iter().filter(|&&byte| byte == self.table.quote).count();
-        let open = marks % 2 == 1 && (quoted || raw.split(|&byte| byte == self.table.delimiter).any(|cell| opens(cell, self.table.quote)));
+        let open = marks % 2 == 1
+            && (quoted || raw.split(|&byte| byte == self.table.delimiter).any(|cell| opens(cell, self.table.quote)));
         let width = self.heading.as_ref().map_or(self.record.len(), csv::ByteRecord::len).max(2);
         let rows_inside = self.record.iter().any(|cell| {
             cell.split(|&byte| byte == b'\n')

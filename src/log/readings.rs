@@ -129,7 +129,9 @@ fn serial(column: &Column, sheet: &Sheet<'_>, at: usize) -> Result<Option<String
             let place = super::encoding::cell(sheet.name, sheet.heading_row, Some(heading));
             let message = format!("heading `{heading}` holds {how} of the serial numbers that the mapping knows");
             let help = "name the serial number and its instrument under `serials`, if it is a probe of this plant";
-            Err(Box::new(Finding::new(&rules::SERIAL, place, message).help(help).also(column.at, "the column is mapped here")))
+            Err(Box::new(
+                Finding::new(&rules::SERIAL, place, message).help(help).also(column.at, "the column is mapped here"),
+            ))
         }
     }
 }
@@ -165,17 +167,29 @@ pub(crate) fn read(
             }
             // With one reading a row, its name says which column of the mapping it is.
             let chosen = match found.long {
-                Some((name, _)) => match found.columns.iter().position(|(_, one, _)| fits(&one.heading, rows.cell(name))) {
-                    Some(one) => one..one + 1,
-                    None => {
-                        let shown = text(rows.cell(name));
-                        taking.read.event_rows += 1;
-                        taking.tally.hit(&rules::NAME_UNKNOWN, group.long.as_ref().map_or("", |(name, _)| name), row, || {
-                            (format!("`{shown}` is no reading that the mapping knows; such rows are not used"), None)
-                        });
-                        continue;
+                Some((name, _)) => {
+                    match found.columns.iter().position(|(_, one, _)| fits(&one.heading, rows.cell(name))) {
+                        Some(one) => one..one + 1,
+                        None => {
+                            let shown = text(rows.cell(name));
+                            taking.read.event_rows += 1;
+                            taking.tally.hit(
+                                &rules::NAME_UNKNOWN,
+                                group.long.as_ref().map_or("", |(name, _)| name),
+                                row,
+                                || {
+                                    (
+                                        format!(
+                                            "`{shown}` is no reading that the mapping knows; such rows are not used"
+                                        ),
+                                        None,
+                                    )
+                                },
+                            );
+                            continue;
+                        }
                     }
-                },
+                }
                 None => 0..found.columns.len(),
             };
             for slot in seen.iter_mut().take(chosen.end).skip(chosen.start) {
@@ -213,7 +227,7 @@ pub(crate) fn read(
             let same = |(code, one, _): &(Vec<u8>, Vec<u8>, Vec<usize>)| code == lot && one == instrument;
             if !current.as_ref().is_some_and(same) {
                 let code = text(lot);
-                if !code.is_empty() && !current.as_ref().is_some_and(|(code, ..)| code == lot) {
+                if !code.is_empty() && current.as_ref().is_none_or(|(code, ..)| code != lot) {
                     taking.lot(&code, row);
                 }
                 let indexes = slots.of(&code, &text(instrument), resolution, channels);
@@ -279,7 +293,9 @@ pub(crate) fn read(
             for ((_, column, _), _) in missing {
                 let place = super::encoding::cell(sheet.name, sheet.heading_row, Some(name));
                 let message = format!("no row of `{}` is named `{}` in column `{name}`", sheet.name, column.heading);
-                findings.push(Finding::new(&rules::COLUMN_MISSING, place, message).also(column.at, "the mapping names it here"));
+                findings.push(
+                    Finding::new(&rules::COLUMN_MISSING, place, message).also(column.at, "the mapping names it here"),
+                );
             }
         }
         taking.order(&placer, &time_heading, sheet.heading_row);

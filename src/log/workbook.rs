@@ -66,9 +66,15 @@ pub(crate) fn text(name: &str, bytes: &[u8], page: Page<'_>) -> Result<String, B
     let width = cells.keys().map(|(_, column)| column + 1).max().unwrap_or(0);
     let height = cells.keys().map(|(row, _)| row + 1).max().unwrap_or(0);
     if u64::from(width) * u64::from(height) > MOST_CELLS {
-        return Err(packed::too_large(name));
+        return Err(too_wide(name));
     }
     write(&cells, width, height, page).map_err(|error| broken(&error))
+}
+
+fn too_wide(name: &str) -> Box<Finding> {
+    let message = format!("a sheet of `{name}` spans more than {MOST_CELLS} cells; nothing of it is used");
+    let help = "check that this is a record file, and that no cell far away from the table holds anything";
+    Box::new(Finding::new(&rules::PACKED, cell(name, 0, None), message).help(help))
 }
 
 enum Kind {
@@ -102,7 +108,7 @@ fn bounded(
             let mut content = Vec::new();
             counted.read_to_end(&mut content).map_err(|error| broken(&error))?;
             if repeated(&content) > MOST_CELLS {
-                return Err(packed::too_large(name));
+                return Err(too_wide(name));
             }
             content.len() as u64
         } else {
@@ -164,7 +170,7 @@ fn xlsx(
 ) -> Result<(Cells, Merged), Box<Finding>> {
     let mut book: Xlsx<_> = Xlsx::new(Cursor::new(bytes)).map_err(|error| broken(&error))?;
     let mut found = Vec::new();
-    for sheet in sheets(name, &book.sheets_metadata().to_vec(), page)? {
+    for sheet in sheets(name, book.sheets_metadata(), page)? {
         let mut cells = Cells::new();
         let mut reader = book.worksheet_cells_reader(&sheet).map_err(|error| broken(&error))?;
         while let Some(one) = reader.next_cell().map_err(|error| broken(&error))? {
@@ -172,7 +178,7 @@ fn xlsx(
                 cells.insert(one.get_position(), item);
             }
             if cells.len() as u64 > MOST_CELLS {
-                return Err(packed::too_large(name));
+                return Err(too_wide(name));
             }
         }
         drop(reader);
@@ -201,7 +207,7 @@ fn ods(
 ) -> Result<(Cells, Merged), Box<Finding>> {
     let mut book: Ods<_> = Ods::new(Cursor::new(bytes)).map_err(|error| broken(&error))?;
     let mut found = Vec::new();
-    for sheet in sheets(name, &book.sheets_metadata().to_vec(), page)? {
+    for sheet in sheets(name, book.sheets_metadata(), page)? {
         let range = book.worksheet_range(&sheet).map_err(|error| broken(&error))?;
         let (top, left) = range.start().unwrap_or_default();
         let place = |row: usize, column: usize| {

@@ -8,7 +8,18 @@ use std::fmt::Write as _;
 
 /// The names of the columns.
 const HEAD: [&str; 12] = [
-    "line", "time_utc", "record", "lot", "what", "probe_or_sample", "instrument", "kind", "low", "high", "unit", "place_or_by",
+    "line",
+    "time_utc",
+    "record",
+    "lot",
+    "what",
+    "probe_or_sample",
+    "instrument",
+    "kind",
+    "low",
+    "high",
+    "unit",
+    "place_or_by",
 ];
 
 type Line = [String; 12];
@@ -61,20 +72,20 @@ fn lines(records: &Records) -> Vec<Line> {
             ));
         }
     }
-    let plain = |cell: &Cell, when: Instant, record: &str, lot: &str, what: &str, kind: &str, value: &str| -> (u64, Line) {
-        let mut line: Line = Default::default();
-        for (slot, text) in line.iter_mut().zip([row(cell), at(when), record.into(), lot.into(), what.into()]) {
-            *slot = text;
-        }
-        for (slot, text) in line.iter_mut().skip(7).zip([kind, value, value]) {
-            *slot = text.to_owned();
-        }
-        (cell.row, line)
-    };
+    let plain =
+        |cell: &Cell, when: Instant, record: &str, lot: &str, what: &str, kind: &str, value: &str| -> (u64, Line) {
+            let mut line: Line = Default::default();
+            for (slot, text) in line.iter_mut().zip([row(cell), at(when), record.into(), lot.into(), what.into()]) {
+                *slot = text;
+            }
+            for (slot, text) in line.iter_mut().skip(7).zip([kind, value, value]) {
+                *slot = text.to_owned();
+            }
+            (cell.row, line)
+        };
     for check in &records.checks {
         let (kind, answer) = check.answer.as_ref().map_or(("unknown answer", ""), |answer| ("answer", answer.as_str()));
-        let mut line =
-            plain(&check.cell, check.at, &check.record, &some(&check.lot), &check.parameter, kind, answer);
+        let mut line = plain(&check.cell, check.at, &check.record, &some(&check.lot), &check.parameter, kind, answer);
         if let Some(last) = line.1.last_mut() {
             *last = check.by.clone().or_else(|| check.place.clone()).unwrap_or_default();
         }
@@ -131,7 +142,13 @@ pub fn csv(records: &Records) -> String {
     for line in lines(records) {
         let cells: Vec<String> = line
             .iter()
-            .map(|cell| if cell.contains([',', '"', '\n']) { format!("\"{}\"", cell.replace('"', "\"\"")) } else { cell.clone() })
+            .map(|cell| {
+                if cell.contains([',', '"', '\n']) {
+                    format!("\"{}\"", cell.replace('"', "\"\""))
+                } else {
+                    cell.clone()
+                }
+            })
             .collect();
         out += &cells.join(",");
         out.push('\n');
@@ -144,7 +161,12 @@ pub fn csv(records: &Records) -> String {
 pub fn json(records: &Records) -> Value {
     let rows: Vec<Value> = lines(records)
         .into_iter()
-        .map(|line| HEAD.iter().zip(line).map(|(name, cell)| ((*name).to_owned(), Value::from(cell))).collect::<serde_json::Map<_, _>>())
+        .map(|line| {
+            HEAD.iter()
+                .zip(line)
+                .map(|(name, cell)| ((*name).to_owned(), Value::from(cell)))
+                .collect::<serde_json::Map<_, _>>()
+        })
         .map(Value::Object)
         .collect();
     let files: Vec<Value> = records
@@ -173,7 +195,14 @@ pub fn summary(records: &Records) -> String {
         let _ = writeln!(
             out,
             "  {} rows: {} used, {} events, {} blank, {} headings, {} footers, {} not placed, {} bad",
-            file.rows, file.used_rows, file.event_rows, file.blank_rows, file.heading_rows, file.footer_rows, file.unplaced_rows, file.bad_rows
+            file.rows,
+            file.used_rows,
+            file.event_rows,
+            file.blank_rows,
+            file.heading_rows,
+            file.footer_rows,
+            file.unplaced_rows,
+            file.bad_rows
         );
         let _ = writeln!(out, "  {} cells without a reading, {} broken", file.missing_cells, file.broken_cells);
         if let (Some(first), Some(last)) = (file.first, file.last) {
@@ -186,10 +215,19 @@ pub fn summary(records: &Records) -> String {
         let _ = writeln!(
             out,
             "  {}: {} rows in {}, {} without a reading, {} repeated",
-            name.join(", "), channel.count, channel.unit.symbol, channel.missing_count, channel.repeated
+            name.join(", "),
+            channel.count,
+            channel.unit.symbol,
+            channel.missing_count,
+            channel.repeated
         );
     }
-    for (what, count) in [("checks", records.checks.len()), ("results", records.samples.len()), ("calibrations", records.calibrations.len()), ("lots", records.lots.len())] {
+    for (what, count) in [
+        ("checks", records.checks.len()),
+        ("results", records.samples.len()),
+        ("calibrations", records.calibrations.len()),
+        ("lots", records.lots.len()),
+    ] {
         if count > 0 {
             let _ = writeln!(out, "  {count} {what}");
         }

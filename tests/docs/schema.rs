@@ -67,7 +67,9 @@ fn faults(whole: &Value, schema: &Value, value: &Value, at: &str, out: &mut Vec<
                     out.push(format!("{at}: {value} is none of the kinds that may stand here"));
                 }
             }
-            "enum" if !wanted.as_array().unwrap().contains(value) => out.push(format!("{at}: {value} is not in {wanted}")),
+            "enum" if !wanted.as_array().unwrap().contains(value) => {
+                out.push(format!("{at}: {value} is not in {wanted}"))
+            }
             "enum" => {}
             "minimum" if value.as_f64().is_some_and(|value| value < wanted.as_f64().unwrap()) => {
                 out.push(format!("{at}: {value} is too small"));
@@ -105,7 +107,10 @@ fn it_refuses_what_is_no_mapping() {
         ("zone: UTC\nreadings: [{ files: a, record: r, delimeter: x, time: {}, columns: {} }]\n", "no key delimeter"),
         ("readings: [{ files: a, record: r, time: { repeated-hour: guess }, columns: {} }]\n", "is not in"),
         ("readings: [{ files: a, time: {}, columns: {} }]\n", "\"record\" is missing"),
-        ("readings: [{ files: a, record: r, preamble: -1, time: {}, columns: { T: { parameter: x, range: 3 } } }]\n", "too small"),
+        (
+            "readings: [{ files: a, record: r, preamble: -1, time: {}, columns: { T: { parameter: x, range: 3 } } }]\n",
+            "too small",
+        ),
     ] {
         let faults = judged(text);
         let any = faults.iter().any(|fault| fault.contains(said)) || said == "none of the kinds" && !faults.is_empty();

@@ -84,7 +84,10 @@ fn no_hazard_is_a_pass() {
         let (verdict, codes) = outcome(case);
         let said = case.said.iter().all(|code| codes.contains(code));
         if verdict != case.verdict || !said {
-            wrong += &format!("\n{} {}: {verdict:?} {codes:?}, wanted {:?} {:?}", case.number, case.what, case.verdict, case.said);
+            wrong += &format!(
+                "\n{} {}: {verdict:?} {codes:?}, wanted {:?} {:?}",
+                case.number, case.what, case.verdict, case.said
+            );
         }
     }
     assert!(wrong.is_empty(), "{wrong}");

@@ -229,7 +229,10 @@ fn others() -> Vec<Case> {
     };
     vec![
         Case {
-            files: vec![("a.csv", "Time,Lot,Core\n2026-10-05 10:08,L1,3\n2026-10-05 10:09,L1,3\n2026-10-05 10:10,L1,3\n".into())],
+            files: vec![(
+                "a.csv",
+                "Time,Lot,Core\n2026-10-05 10:08,L1,3\n2026-10-05 10:09,L1,3\n2026-10-05 10:10,L1,3\n".into(),
+            )],
             sound: Some(log(&COLD)),
             ..case(13, "the record begins when all is over", "x core <= 4 °C", &[])
         },
@@ -258,7 +261,9 @@ fn others() -> Vec<Case> {
             mapping: samples("parameter: absence, answers: { detected: [pos], not-detected: [n.d.] }"),
             files: result("n.d."),
             sound: Some(result("n.d.")),
-            sound_mapping: Some(samples("parameter: absence, answers: { detected: [pos], not-detected: [n.d.] }, mass: 25 g")),
+            sound_mapping: Some(samples(
+                "parameter: absence, answers: { detected: [pos], not-detected: [n.d.] }, mass: 25 g",
+            )),
             ..case(17, "not detected, in an unknown mass", "", &[])
         },
         Case {
@@ -271,7 +276,10 @@ fn others() -> Vec<Case> {
         },
         // Seven headings and eight values, as some programs write: every value stands under the wrong name.
         Case {
-            files: vec![("a.csv", log(&HOT)[0].1.replace(",75", ",65,75").replace("Core", "Air,Core").replace("Air,Core\n", "Core\n"))],
+            files: vec![(
+                "a.csv",
+                log(&HOT)[0].1.replace(",75", ",65,75").replace("Core", "Air,Core").replace("Air,Core\n", "Core\n"),
+            )],
             said: vec!["R109"],
             sound: Some(log(&HOT)),
             ..case(19, "each value under its neighbour's name", "x core >= 70 °C held for 5 min", &[])
@@ -287,17 +295,40 @@ fn others() -> Vec<Case> {
         Case {
             other_clock: true,
             limit: "x core >= 70 °C",
-            files: vec![("a.csv", format!("Time,Lot,Core\n2026-10-05 09:55,L1,60\n2026-10-05 09:56,L1,60\n2026-10-05 09:57,L1,60\n2026-10-05 09:58,L1,60\n2026-10-05 09:59,L1,60\n{}2026-10-05 10:11,L1,75\n2026-10-05 10:12,L1,75\n2026-10-05 10:13,L1,75\n", minutes(&HOT)))],
+            files: vec![(
+                "a.csv",
+                format!(
+                    "Time,Lot,Core\n2026-10-05 09:55,L1,60\n2026-10-05 09:56,L1,60\n2026-10-05 09:57,L1,60\n2026-10-05 09:58,L1,60\n2026-10-05 09:59,L1,60\n{}2026-10-05 10:11,L1,75\n2026-10-05 10:12,L1,75\n2026-10-05 10:13,L1,75\n",
+                    minutes(&HOT)
+                ),
+            )],
             ..case(21, "two clocks agree to the minute", "", &[])
         },
         // Milk at 65 °C passed while nobody noted which way the valve stood: the flag excuses only what it says.
         Case {
             limit: "x core >= 70 °C { diverted when valve is diverted }",
-            mapping: mapped("", "").replace("    columns:\n", "    columns:\n      Valve: { parameter: valve, answers: { diverted: [D], forward: [F] } }\n"),
-            files: vec![("a.csv", log(&with(HOT, &[(5, "65")]))[0].1.replace("Core\n", "Core,Valve\n").replace(",75\n", ",75,F\n").replace(",65\n", ",65,?\n"))],
+            mapping: mapped("", "").replace(
+                "    columns:\n",
+                "    columns:\n      Valve: { parameter: valve, answers: { diverted: [D], forward: [F] } }\n",
+            ),
+            files: vec![(
+                "a.csv",
+                log(&with(HOT, &[(5, "65")]))[0]
+                    .1
+                    .replace("Core\n", "Core,Valve\n")
+                    .replace(",75\n", ",75,F\n")
+                    .replace(",65\n", ",65,?\n"),
+            )],
             verdict: Some(NotMet),
             said: vec!["R307"],
-            sound: Some(vec![("a.csv", log(&with(HOT, &[(5, "65")]))[0].1.replace("Core\n", "Core,Valve\n").replace(",75\n", ",75,F\n").replace(",65\n", ",65,D\n"))]),
+            sound: Some(vec![(
+                "a.csv",
+                log(&with(HOT, &[(5, "65")]))[0]
+                    .1
+                    .replace("Core\n", "Core,Valve\n")
+                    .replace(",75\n", ",75,F\n")
+                    .replace(",65\n", ",65,D\n"),
+            )]),
             ..case(22, "an unknown word about the valve excuses", "", &[])
         },
         // The same bytes under two names, and a file saved again: blanks where -200 stood, dates flipped.
@@ -310,7 +341,12 @@ fn others() -> Vec<Case> {
         Case {
             mapping: mapped("", ", missing: [NaN]"),
             sound: Some(log(&COLD)),
-            ..case(25, "saved again, -200 became NaN and is skipped", "x core <= 4 °C", &with(COLD, &[(4, "NaN"), (5, "NaN"), (6, "NaN")]))
+            ..case(
+                25,
+                "saved again, -200 became NaN and is skipped",
+                "x core <= 4 °C",
+                &with(COLD, &[(4, "NaN"), (5, "NaN"), (6, "NaN")]),
+            )
         },
     ]
 }

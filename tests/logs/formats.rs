@@ -17,7 +17,9 @@ fn zstd(text: &str) -> Vec<u8> {
 
 #[test]
 fn packed_text_is_unpacked() {
-    for bytes in [gzip(TEXT), zstd(TEXT), [gzip("Time,T\n2026-09-14 10:00,3.1\n"), gzip("2026-09-14 10:01,3.2\n")].concat()] {
+    for bytes in
+        [gzip(TEXT), zstd(TEXT), [gzip("Time,T\n2026-09-14 10:00,3.1\n"), gzip("2026-09-14 10:01,3.2\n")].concat()]
+    {
         let records = read_file(&iso(""), bytes.clone());
         assert_eq!(values(&records.channels[0]), [3.1, 3.2]);
         assert!(records.findings.is_empty());
@@ -30,7 +32,8 @@ fn packed_text_is_unpacked() {
 /// The rows that were cut off could be those that matter: nothing of such a file is used.
 #[test]
 fn a_packed_file_that_is_cut_off_or_damaged_is_not_used() {
-    let long: String = (0..900).fold(TEXT.to_owned(), |text, at| text + &format!("2026-09-15 {:02}:{:02},{at}\n", at / 60, at % 60));
+    let long: String =
+        (0..900).fold(TEXT.to_owned(), |text, at| text + &format!("2026-09-15 {:02}:{:02},{at}\n", at / 60, at % 60));
     for whole in [gzip(&long), zstd(&long)] {
         for end in [whole.len() - 1, whole.len() - 6, whole.len() / 2, 12] {
             let records = read_file(&iso(""), &whole[..end]);
@@ -79,7 +82,10 @@ fn the_sheet_that_is_meant_must_be_known() {
     assert_eq!(only(&records, "R115"), "R115 a.csv:0: `a.csv` has several sheets that hold something: `A`, `B`");
     let named = |sheet: &str| yaml.replace("    record: r", &format!("    record: r\n    sheet: {sheet}"));
     assert_eq!(values(&read_file(&named("A"), book("two-sheets.xlsx")).channels[0]), [3.5, 4.5, 5.5]);
-    assert_eq!(only(&read_file(&named("C"), book("two-sheets.xlsx")), "R115"), "R115 a.csv:0: `a.csv` has no sheet `C`");
+    assert_eq!(
+        only(&read_file(&named("C"), book("two-sheets.xlsx")), "R115"),
+        "R115 a.csv:0: `a.csv` has no sheet `C`"
+    );
 }
 
 /// Written by another program, odfpy.

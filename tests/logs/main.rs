@@ -77,8 +77,13 @@ pub fn values(channel: &Channel) -> Vec<f64> {
 /// The row classes of a file add up.
 pub fn balanced(records: &Records) {
     for file in &records.files {
-        let sum =
-            file.used_rows + file.event_rows + file.blank_rows + file.heading_rows + file.footer_rows + file.unplaced_rows + file.bad_rows;
+        let sum = file.used_rows
+            + file.event_rows
+            + file.blank_rows
+            + file.heading_rows
+            + file.footer_rows
+            + file.unplaced_rows
+            + file.bad_rows;
         assert_eq!(sum, file.rows, "{file:?}");
     }
 }

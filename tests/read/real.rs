@@ -45,7 +45,11 @@ fn the_gaps_are_those_of_the_description() {
 #[test]
 fn a_mapping_shows_what_it_makes_of_a_file() {
     let folder = tempfile::tempdir().unwrap();
-    std::fs::write(folder.path().join("kiln-B7.csv"), "Time,Core,Note\n2026-10-05 10:00,70.5,\n2026-10-05 10:01,OL,x\n2026-10-05 10:02,,\n").unwrap();
+    std::fs::write(
+        folder.path().join("kiln-B7.csv"),
+        "Time,Core,Note\n2026-10-05 10:00,70.5,\n2026-10-05 10:01,OL,x\n2026-10-05 10:02,,\n",
+    )
+    .unwrap();
     let mapping = "zone: Europe/London\nreadings:\n  - files: [kiln-*.csv]\n    record: kiln-record\n    lot-in-name: kiln-*.csv\n    time: { column: Time, format: \"%Y-%m-%d %H:%M\" }\n    columns:\n      Core: { parameter: core, unit: °C, broken: OL }\n";
     std::fs::write(folder.path().join("m.yaml"), mapping).unwrap();
     let ran = run(folder.path(), &["read", "kiln-B7.csv", "--mapping", "m.yaml"], Stdio::piped());
@@ -53,10 +57,20 @@ fn a_mapping_shows_what_it_makes_of_a_file() {
         ran.out,
         "line,time_utc,record,lot,what,probe_or_sample,instrument,kind,low,high,unit,place_or_by\n2,2026-10-05 09:00:00,kiln-record,B7,core,,,reading,70.5,70.5,°C,\n3,2026-10-05 09:01:00,kiln-record,B7,core,,,broken,,,°C,\n4,2026-10-05 09:02:00,kiln-record,B7,core,,,missing,,,°C,\n"
     );
-    assert!(ran.err.contains("kiln-B7.csv:3: note: `OL` in column `Core` is declared as a broken probe [R303]"), "{}", ran.err);
+    assert!(
+        ran.err.contains("kiln-B7.csv:3: note: `OL` in column `Core` is declared as a broken probe [R303]"),
+        "{}",
+        ran.err
+    );
     assert_eq!(ran.status, 0);
-    let json: serde_json::Value = serde_json::from_str(&run(folder.path(), &["read", "kiln-B7.csv", "--mapping", "m.yaml", "--format", "json"], Stdio::piped()).out).unwrap();
-    assert_eq!((&json["files"][0]["used_rows"], &json["rows"][0]["lot"]), (&serde_json::json!(2), &serde_json::json!("B7")));
+    let json: serde_json::Value = serde_json::from_str(
+        &run(folder.path(), &["read", "kiln-B7.csv", "--mapping", "m.yaml", "--format", "json"], Stdio::piped()).out,
+    )
+    .unwrap();
+    assert_eq!(
+        (&json["files"][0]["used_rows"], &json["rows"][0]["lot"]),
+        (&serde_json::json!(2), &serde_json::json!("B7"))
+    );
     // What is proposed is refused until it is answered, and is never written over.
     let ran = run(folder.path(), &["propose", "kiln-B7.csv", "--output", "p.yaml"], Stdio::piped());
     assert_eq!((ran.status, ran.out.as_str()), (0, ""), "{}", ran.err);

@@ -135,13 +135,25 @@ impl<'l, 't> Builder<'l, 't> {
             let help = "write the name with one star in its place, such as `kiln-*.csv`";
             self.fault(&rules::VALUE_UNKNOWN, &["lot-in-name"], message, help);
         }
-        if let Some(column) = columns.iter().find(|column| group.instrument_column.is_some() && column.instrument.is_some()) {
+        if let Some(column) =
+            columns.iter().find(|column| group.instrument_column.is_some() && column.instrument.is_some())
+        {
             let message = format!("column `{}` names an instrument, and `instrument-column` another", column.heading);
             self.fault(&rules::MAPPING_CONTRADICTS, &["instrument-column"], message, "keep one of them");
         }
         let long = group.long.map(|long| (long.name, long.value));
         let (lot_in_name, instrument_column) = (group.lot_in_name, group.instrument_column);
-        ReadingsTable { lot: group.lot, lot_in_name, instrument_column, long, place: group.place, by: group.by, spot: group.spot, columns, table }
+        ReadingsTable {
+            lot: group.lot,
+            lot_in_name,
+            instrument_column,
+            long,
+            place: group.place,
+            by: group.by,
+            spot: group.spot,
+            columns,
+            table,
+        }
     }
 
     fn samples(&mut self, mut group: raw::Samples) -> SamplesTable {
@@ -242,7 +254,12 @@ impl<'l, 't> Builder<'l, 't> {
         let escape = self.sign("escape", common.escape.as_deref());
         if [Some(quote), escape].contains(&Some(delimiter)) || escape == Some(quote) {
             let help = "one sign cannot be two; without `escape` a quotation mark is written twice";
-            self.fault(&rules::MAPPING_CONTRADICTS, &["quote"], "delimiter, quotation mark and escape are not three signs".to_owned(), help);
+            self.fault(
+                &rules::MAPPING_CONTRADICTS,
+                &["quote"],
+                "delimiter, quotation mark and escape are not three signs".to_owned(),
+                help,
+            );
         }
         let decimal = self.decimal(common.decimal).unwrap_or(b'.');
         let thousands = common.thousands.and_then(|mark| match mark.as_str() {

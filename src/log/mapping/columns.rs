@@ -46,7 +46,8 @@ impl Builder<'_, '_> {
                 );
             }
             if !column.serials.is_empty() && (!probes || column.instrument.is_some()) {
-                let message = format!("column `{}` has `serials` beside an `instrument`, or outside `readings`", column.heading);
+                let message =
+                    format!("column `{}` has `serials` beside an `instrument`, or outside `readings`", column.heading);
                 self.fault(
                     &rules::MAPPING_CONTRADICTS,
                     &["columns", &column.heading, "serials"],

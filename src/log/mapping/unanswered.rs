@@ -33,7 +33,9 @@ fn walk(value: &Value, entry: Option<Entry>, path: &mut Vec<String>, locator: &L
             let key = path.last().map_or("", String::as_str);
             let message = format!("`{key}` is still a question");
             let finding = Finding::at(&rules::UNANSWERED, locator.find(entry, &words), message);
-            out.push(finding.help("answer it, or remove the key if the file needs none; the comment beside it says what the file shows"));
+            out.push(finding.help(
+                "answer it, or remove the key if the file needs none; the comment beside it says what the file shows",
+            ));
         }
         Value::Sequence(list) => list.iter().for_each(|value| walk(value, entry, path, locator, out)),
         Value::Mapping(map) => {

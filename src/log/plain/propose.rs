@@ -16,8 +16,14 @@ use std::fmt::Write as _;
 #[must_use]
 pub fn propose(view: &View, file: &str) -> String {
     let mut out = Page(String::new());
-    out.line(0, "# Proposed from one file alone, and not finished. Every \"?\" is a question that the file does not answer;");
-    out.line(0, "# the mapping is refused until a person has answered it. Compare the rest with the logger and its manual.");
+    out.line(
+        0,
+        "# Proposed from one file alone, and not finished. Every \"?\" is a question that the file does not answer;",
+    );
+    out.line(
+        0,
+        "# the mapping is refused until a person has answered it. Compare the rest with the logger and its manual.",
+    );
     out.line(0, &format!("# File {}, SHA-256 {}.", quoted(file), view.sha256));
     let damaged = view.count(Class::Damaged);
     if damaged > 0 {
@@ -26,8 +32,15 @@ pub fn propose(view: &View, file: &str) -> String {
     let offset = offset(view);
     match (&offset, carried(view)) {
         (_, true) => {}
-        (Some(offset), _) => out.line(0, &format!("# The heading over the time names the distance from UTC: {offset}. It stands in `time` below.")),
-        (None, _) => out.said(0, "zone: \"?\"", "the file names no zone; write it as in Europe/London, or give `offset` in `time`"),
+        (Some(offset), _) => out.line(
+            0,
+            &format!("# The heading over the time names the distance from UTC: {offset}. It stands in `time` below."),
+        ),
+        (None, _) => out.said(
+            0,
+            "zone: \"?\"",
+            "the file names no zone; write it as in Europe/London, or give `offset` in `time`",
+        ),
     }
     out.line(0, "");
     out.line(0, "readings:");
@@ -75,7 +88,11 @@ fn written(view: &View, out: &mut Page) {
             let ends = places.iter().skip(1).map(Some).chain([None]);
             let widths: Vec<String> =
                 places.iter().zip(ends).map(|(from, to)| to.map_or(200, |to| to - from).to_string()).collect();
-            out.said(2, &format!("widths: [{}]", widths.join(", ")), "places that are blank in nearly every line part the columns");
+            out.said(
+                2,
+                &format!("widths: [{}]", widths.join(", ")),
+                "places that are blank in nearly every line part the columns",
+            );
         }
     }
     if let Some(quote) = view.dialect.quote.filter(|quote| *quote != '"') {
@@ -114,7 +131,11 @@ fn marks(view: &View, out: &mut Page) {
         [','] => out.said(2, "decimal: \",\"", "every number with a mark has it"),
         ['.'] => out.said(2, "decimal: \".\"", "every number with a mark has it"),
         [] => out.said(2, "decimal: \".\"", "no number of the file has a mark, so nothing proves which"),
-        _ => out.said(2, "decimal: \"?\"", "some columns have a comma and others a point; a column may have `decimal` of its own"),
+        _ => out.said(
+            2,
+            "decimal: \"?\"",
+            "some columns have a comma and others a point; a column may have `decimal` of its own",
+        ),
     }
 }
 
@@ -153,28 +174,47 @@ fn time(view: &View, offset: Option<&str>, out: &mut Page) {
         }
         several => {
             let list: Vec<String> = several.iter().map(|format| quoted(format)).collect();
-            out.said(3, "format: \"?\"", &format!("{}: no day is later than the 12th, so the file does not prove which", list.join(" or ")));
+            out.said(
+                3,
+                "format: \"?\"",
+                &format!("{}: no day is later than the 12th, so the file does not prove which", list.join(" or ")),
+            );
         }
     }
     if time.unread > 0 {
         out.line(3, &format!("# {} cells cannot be read so", time.unread));
     }
     if let Some(offset) = offset {
-        out.said(3, &format!("offset: {}", quoted(offset)), "from the heading; some programs write the offset of the computer there, so ask");
+        out.said(
+            3,
+            &format!("offset: {}", quoted(offset)),
+            "from the heading; some programs write the offset of the computer there, so ask",
+        );
     } else if !view.course.back.is_empty() {
-        out.said(3, "repeated-hour: \"?\"", "rows step back in time: write row-order if the clock was put back there, else refuse");
+        out.said(
+            3,
+            "repeated-hour: \"?\"",
+            "rows step back in time: write row-order if the clock was put back there, else refuse",
+        );
     }
 }
 
 fn lots(view: &View, out: &mut Page) {
     let like = |heading: &str| {
         let low = heading.to_lowercase();
-        ["lot", "batch", "charge", "load"].iter().any(|word| low.split(|c: char| !c.is_alphanumeric()).any(|part| part == *word))
+        ["lot", "batch", "charge", "load"]
+            .iter()
+            .any(|word| low.split(|c: char| !c.is_alphanumeric()).any(|part| part == *word))
     };
     let found = (0..view.width).map(|at| view.column(at)).find(|heading| like(heading));
     match found {
-        Some(heading) => out.said(2, &format!("lot: {}", quoted(&heading)), "by its heading alone; check that it holds lot codes"),
-        None => out.line(2, "# lot: no heading names a lot. Write `lot`, `lot-in-name`, or `place` if the file is of a place."),
+        Some(heading) => {
+            out.said(2, &format!("lot: {}", quoted(&heading)), "by its heading alone; check that it holds lot codes")
+        }
+        None => out.line(
+            2,
+            "# lot: no heading names a lot. Write `lot`, `lot-in-name`, or `place` if the file is of a place.",
+        ),
     }
 }
 
@@ -192,7 +232,9 @@ fn columns(view: &View, out: &mut Page) {
                 any = true;
             }
             Some(_) => out.line(3, &format!("# {} counts the rows", name(view, at))),
-            None if column.family.is_some() => out.line(3, &format!("# {} holds {}", name(view, at), column.family.map_or("", Family::words))),
+            None if column.family.is_some() => {
+                out.line(3, &format!("# {} holds {}", name(view, at), column.family.map_or("", Family::words)))
+            }
             None => words(view, at, column, out),
         }
     }
@@ -203,19 +245,41 @@ fn columns(view: &View, out: &mut Page) {
 
 fn number(view: &View, at: usize, column: &Column, numbers: &Numbers, out: &mut Page) {
     let heading = view.column(at);
-    out.said(3, &format!("{}:", name(view, at)), &format!("{} numbers from {} to {}", numbers.count, numbers.least, numbers.greatest));
+    out.said(
+        3,
+        &format!("{}:", name(view, at)),
+        &format!("{} numbers from {} to {}", numbers.count, numbers.least, numbers.greatest),
+    );
     out.said(4, "parameter: \"?\"", "the parameter of the plan that it holds");
     match unit(&heading) {
-        Some(unit) => out.said(4, &format!("unit: {}", quoted(unit)), "from the heading; it holds only if nobody changed it there"),
+        Some(unit) => out.said(
+            4,
+            &format!("unit: {}", quoted(unit)),
+            "from the heading; it holds only if nobody changed it there",
+        ),
         None => out.said(4, "unit: \"?\"", "the heading names no unit that is known"),
     }
     if !numbers.codes.is_empty() {
-        let list: Vec<String> = numbers.codes.iter().map(|(code, count)| format!("{} {count} times", quoted(code))).collect();
-        out.said(4, "missing: \"?\"", &format!("{}: name under `missing` what means no reading, under `broken` what means a probe at fault", list.join(", ")));
+        let list: Vec<String> =
+            numbers.codes.iter().map(|(code, count)| format!("{} {count} times", quoted(code))).collect();
+        out.said(
+            4,
+            "missing: \"?\"",
+            &format!(
+                "{}: name under `missing` what means no reading, under `broken` what means a probe at fault",
+                list.join(", ")
+            ),
+        );
     }
     if let Some(still) = &numbers.still {
         let stop = if numbers.pinned { ", at the end of its range" } else { "" };
-        out.line(4, &format!("# stands still for {} rows, lines {} to {}{stop}: is the sensor sound?", still.length, still.from, still.to));
+        out.line(
+            4,
+            &format!(
+                "# stands still for {} rows, lines {} to {}{stop}: is the sensor sound?",
+                still.length, still.from, still.to
+            ),
+        );
     }
     out.line(4, "# range: [LOWEST, HIGHEST] that can be true, from the manual of the probe");
     if column.blank > 0 {
@@ -232,7 +296,8 @@ fn words(view: &View, at: usize, column: &Column, out: &mut Page) {
             *counts.entry(cell).or_default() += 1;
         }
     }
-    let list: Vec<String> = counts.iter().take(8).map(|(word, count)| format!("{} {count} times", quoted(word))).collect();
+    let list: Vec<String> =
+        counts.iter().take(8).map(|(word, count)| format!("{} {count} times", quoted(word))).collect();
     let more = if counts.len() > 8 { " and others" } else { "" };
     if column.filled == 0 {
         out.line(3, &format!("# {} is blank", name(view, at)));
@@ -258,7 +323,9 @@ fn counts(view: &View, at: usize) -> bool {
 fn name(view: &View, at: usize) -> String {
     let headings = view.headings.as_deref().unwrap_or_default();
     match headings.get(at) {
-        Some(text) if !text.trim().is_empty() && headings.iter().filter(|other| other.trim() == text.trim()).count() == 1 => {
+        Some(text)
+            if !text.trim().is_empty() && headings.iter().filter(|other| other.trim() == text.trim()).count() == 1 =>
+        {
             quoted(text.trim())
         }
         _ => quoted(&format!("#{}", at + 1)),
