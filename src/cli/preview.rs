@@ -4,7 +4,7 @@ mod http;
 mod page;
 
 use super::{Colour, UNUSABLE, complain, eprint, files, signing};
-use crate::document::{self, Order, Paper};
+use crate::document::{self, Order, Paper, Style};
 use crate::finding::Finding;
 use crate::registry::disk::UNREADABLE_FILE;
 use crate::report::terminal;
@@ -29,6 +29,9 @@ pub(super) struct Args {
     /// The day on which the plan is checked; today if not given.
     #[arg(long, value_name = "YYYY-MM-DD")]
     on: Option<NaiveDate>,
+    /// Folder with the look of the plant, as `bourn render` takes it.
+    #[arg(long, value_name = "FOLDER")]
+    style: Option<PathBuf>,
 }
 
 /// What the files of a plan looked like when they were read: path, time, length.
@@ -54,11 +57,14 @@ fn look(paths: impl IntoIterator<Item = PathBuf>) -> Look {
 }
 
 impl Drawn {
-    fn new(plan: &Path, on: Option<NaiveDate>, version: u64) -> Self {
-        let on = on.unwrap_or_else(|| chrono::Local::now().date_naive());
+    fn new(args: &Args, version: u64) -> Self {
+        let plan = args.plan.as_path();
+        let on = args.on.unwrap_or_else(|| chrono::Local::now().date_naive());
         let beside = [plan.to_path_buf(), signing::path(plan)];
         // Looked at before reading, so that a save in between is seen the next time.
         let mut seen = look(beside);
+        let entries = args.style.iter().flat_map(|folder| std::fs::read_dir(folder).into_iter().flatten().flatten());
+        seen.extend(look(args.style.iter().cloned().chain(entries.map(|entry| entry.path()))));
         let mut sources = Sources::new();
         let read = files::no_mapping(plan).and_then(|()| files::gathered(&mut sources, plan));
         let (findings, html) = match read {
@@ -81,24 +87,35 @@ impl Drawn {
                     signing: Some(&signing),
                     paper: Paper::A4,
                 };
-                let html = document::plan(&order).ok();
-                (findings, html)
+                let style = args.style.as_deref().map_or_else(|| Ok(Style::default()), super::style::read);
+                let made = style.and_then(|style| {
+                    document::write_styled(&document::page_of(&order), &style)
+                        .map_err(|why| super::render::fault(&why, args.style.as_deref()))
+                });
+                match made {
+                    Ok(html) => (findings, Some(html)),
+                    // Beside the findings of the plan, why there is no document.
+                    Err(finding) => {
+                        findings.push(finding);
+                        (findings, None)
+                    }
+                }
             }
         };
         Self { version, look: seen, sources, findings, html }
     }
 
     /// Reads the plan anew if a file of it has changed.
-    fn refresh(&mut self, plan: &Path, on: Option<NaiveDate>) {
+    fn refresh(&mut self, args: &Args) {
         let now = look(self.look.iter().map(|(path, _)| path.clone()));
         if now != self.look {
-            *self = Drawn::new(plan, on, self.version + 1);
+            *self = Drawn::new(args, self.version + 1);
         }
     }
 }
 
 pub(super) fn run(args: &Args, colour: Colour) -> u8 {
-    let drawn = Drawn::new(&args.plan, args.on, 1);
+    let drawn = Drawn::new(args, 1);
     if drawn.html.is_none() {
         complain(&drawn.sources, &drawn.findings, colour);
         return UNUSABLE;
@@ -166,7 +183,7 @@ fn answer(mut stream: TcpStream, host: Host, drawn: &Mutex<Drawn>, args: &Args) 
         }
     };
     let mut drawn = drawn.lock().unwrap_or_else(PoisonError::into_inner);
-    drawn.refresh(&args.plan, args.on);
+    drawn.refresh(args);
     match asked {
         Asked::Page => {
             match page::page(&args.plan, drawn.version, &drawn.sources, &drawn.findings, drawn.html.is_some()) {

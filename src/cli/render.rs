@@ -92,7 +92,8 @@ fn since(order: &Order<'_>, path: &Path) -> Result<Page, Finding> {
     Ok(document::page_since(order, &old.plan, !broken(&old.findings) && !broken(order.findings)))
 }
 
-fn fault(why: &document::Fault, style: Option<&Path>) -> Finding {
+/// Why a document could not be written.
+pub(super) fn fault(why: &document::Fault, style: Option<&Path>) -> Finding {
     let place =
         style.map_or_else(|| Place::Named("template".to_owned()), |folder| Place::file(folder.display().to_string()));
     Finding::new(&crate::registry::disk::TEMPLATE_FAULT, place, format!("cannot be written: {why}"))

@@ -15,6 +15,10 @@ fn refused(args: &[&str]) -> String {
 fn a_plan_that_cannot_be_read_and_a_port_that_is_taken() {
     assert!(refused(&["plans/none.haccp"]).contains("no such file"));
     assert!(refused(&["demo/mapping.yaml"]).contains("looks like a mapping"));
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("style.doc"), "x").unwrap();
+    let said = refused(&["plans/smoked-goose-breast.haccp", "--style", folder.path().to_str().unwrap()]);
+    assert!(said.contains("style.doc"), "{said}");
     let taken = TcpListener::bind((Ipv4Addr::LOCALHOST, 0)).unwrap();
     let port = taken.local_addr().unwrap().port().to_string();
     let said = refused(&["plans/smoked-goose-breast.haccp", "--port", &port]);

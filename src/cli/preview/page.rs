@@ -15,7 +15,7 @@ pub(super) const STYLE: &str = include_str!("page.css");
 /// What stands in place of the document while there is none.
 pub(super) fn no_document() -> String {
     "<!doctype html><html lang=\"en\"><head><meta charset=\"utf-8\"><title>No document</title></head>\
-     <body><p>The plan cannot be read, so there is no document. The findings say why.</p></body></html>"
+     <body><p>There is no document. The findings say why.</p></body></html>"
         .to_owned()
 }
 
