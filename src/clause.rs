@@ -70,6 +70,17 @@ pub enum By {
     Judgement,
 }
 
+/// Whether a rule over a text or a record could look for what a clause asks, by the list from which the data come.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Checkable {
+    /// A rule could.
+    Rule,
+    /// A rule could look for a part of it.
+    Partly,
+    /// Only a person could.
+    Person,
+}
+
 /// One clause of a regime.
 #[derive(Debug, Clone)]
 pub struct Clause {
@@ -85,6 +96,8 @@ pub struct Clause {
     pub force: Force,
     /// Whether its text was read.
     pub text_read: TextRead,
+    /// Whether a rule could look for it, whatever this program does.
+    pub checkable: Checkable,
     /// When it applies: `always`, something that the plan shows (`ccp`), or a topic that the plan must answer.
     pub when: &'static str,
     /// How it is checked.
@@ -118,7 +131,7 @@ fn rows(text: &'static str) -> Vec<Vec<&'static str>> {
 
 static CLAUSES: LazyLock<Vec<Clause>> = LazyLock::new(|| {
     let read = |row: Vec<&'static str>| match row.as_slice() {
-        [id, regimes, part, citation, force, text_read, when, by, at, gist] => Some(Clause {
+        [id, regimes, part, citation, force, text_read, reference, when, by, at, gist] => Some(Clause {
             id,
             regimes: regimes.split(' ').collect(),
             part,
@@ -132,6 +145,11 @@ static CLAUSES: LazyLock<Vec<Clause>> = LazyLock::new(|| {
                 "yes" => TextRead::Yes,
                 "partly" => TextRead::Partly,
                 _ => TextRead::No,
+            },
+            checkable: match *reference {
+                "rule" => Checkable::Rule,
+                "partly" => Checkable::Partly,
+                _ => Checkable::Person,
             },
             when,
             by: self::by(by)?,

@@ -5,6 +5,7 @@ common schema of build servers (junit-10.xsd, as the source package of pytest sh
 docs/schemas. The plans are those of plans/ and every faulty text of tests/findings/cases. `bourn compare` tells the
 changes between every two plans of plans/, by its own schema. `bourn render` writes each plan as JSON, by its own schema,
 and its worksheets as a spreadsheet, which openpyxl reads.
+`bourn clauses` tells every plan and regime by its own schema. Colours come with a pseudo-terminal, and only there.
 
 usage: python tests/machine.py BOURN FOLDER
 FOLDER holds serde-sarif/src/schema.json and junit-10.xsd; tests/run.sh fills it.
@@ -12,7 +13,9 @@ FOLDER holds serde-sarif/src/schema.json and junit-10.xsd; tests/run.sh fills it
 
 import collections
 import json
+import os
 import pathlib
+import pty
 import re
 import subprocess
 import sys
@@ -147,6 +150,75 @@ def rendered(bourn):
     return len(plans), cells
 
 
+def stood(bourn, folder):
+    """`bourn clauses` of every plan of plans/ and of the base of the cases, under its own regimes and under each alone:
+    valid by schema, every standing of the schema but those of signatures met at least once, missing ones with findings
+    that `bourn check` reports."""
+    schema = json.loads((ROOT / "docs/schemas/clauses.schema.json").read_text(encoding="utf-8"))
+    jsonschema.Draft202012Validator.check_schema(schema)
+    validator = jsonschema.Draft202012Validator(schema)
+    regimes = schema["$defs"]["clause"]["properties"]["regimes"]["items"]["enum"]
+    standings = collections.Counter()
+    for path in [*sorted((ROOT / "plans").glob("*.haccp")), ROOT / "tests/findings/base.haccp"]:
+        text = path.read_text(encoding="utf-8")
+        for regime in [None, *regimes]:
+            one = text if regime is None else re.sub(r"^(  regimes +).*$", rf"\1{regime}", text, count=1, flags=re.M)
+            plan = pathlib.Path(folder) / "stood.haccp"
+            plan.write_text(one, encoding="utf-8", newline="")
+            done = subprocess.run(
+                [bourn, "clauses", "--on", DAY, "--format", "json", plan], capture_output=True, check=False
+            )
+            value = json.loads(done.stdout)
+            validator.validate(value)
+            missing = [clause for clause in value["clauses"] if clause["standing"] == "missing"]
+            assert done.returncode == (1 if missing else 0), (path, regime, done.returncode)
+            found = {one["code"] for one in json.loads(run(bourn, folder, [plan.name], "json"))["checked"][0]["findings"]}
+            for clause in missing:
+                assert set(clause["findings"]) <= found, (path, regime, clause)
+            standings.update(clause["standing"] for clause in value["clauses"])
+    wanted = {"answered", "missing", "a person must judge", "not signed", "not said whether it applies", "does not apply"}
+    assert wanted <= set(standings), standings
+    return sum(standings.values())
+
+
+def coloured(bourn):
+    """Colour with a pseudo-terminal; none through a pipe, and none where NO_COLOR is set, unless it is asked for."""
+    plan = ROOT / "tests/findings/base.haccp"
+
+    def said(terminal, environment, *more):
+        surroundings = {key: value for key, value in os.environ.items() if key != "NO_COLOR"} | environment
+        command = [bourn, "check", "--on", DAY, *more, plan]
+        if not terminal:
+            return subprocess.run(command, capture_output=True, env=surroundings, check=False).stderr
+        ours, theirs = pty.openpty()
+        process = subprocess.Popen(command, stdout=theirs, stderr=theirs, env=surroundings)
+        os.close(theirs)
+        text = b""
+        while True:
+            try:
+                piece = os.read(ours, 65536)
+            except OSError:
+                # Linux says so when the last writer has closed its end.
+                break
+            if not piece:
+                break
+            text += piece
+        process.wait()
+        os.close(ours)
+        return text
+
+    for terminal, environment, more, colour in [
+        (True, {}, [], True),
+        (True, {"NO_COLOR": "1"}, [], False),
+        (False, {}, [], False),
+        (False, {}, ["--colour", "always"], True),
+        (True, {}, ["--colour", "never"], False),
+    ]:
+        text = said(terminal, environment, *more)
+        assert b"U102" in text, text
+        assert (b"\x1b[" in text) == colour, (terminal, environment, more, text)
+
+
 def main(bourn, tools):
     from xml.etree import ElementTree
 
@@ -195,6 +267,10 @@ def main(bourn, tools):
     changes = compared(bourn)
     plans, cells = rendered(bourn)
     print(f"counted: {plans} plans as JSON, valid by schema, and {cells} cells of their spreadsheets, none a formula")
+    with tempfile.TemporaryDirectory() as folder:
+        clauses = stood(bourn, folder)
+    coloured(bourn)
+    print(f"counted: {clauses} clauses against plans, valid by schema; colour where it belongs")
     print(f"counted: {changes} changes between the plans, valid by schema")
     print(f"counted: {total} findings of {len(names)} plans, each once in six forms; SARIF, JUnit and JSON valid by schema")
 

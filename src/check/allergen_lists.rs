@@ -3,6 +3,10 @@
 //! us: 21 USC 321(qq), the nine; sulphites by the labelling rule for 10 ppm (from memory). eu: Regulation 1169/2011
 //! Annex II. codex: CXS 1-1985 as amended in 2024 (from memory), what it leaves to regions counted in. Kinds of fish,
 //! crustacean, mollusc and nut are examples: any other is written after its group, as in `fish-hake`.
+//!
+//! Some derivatives need not be named: eu by the exceptions in Annex II, of which wheat glucose syrup, refined soybean
+//! oil, fish gelatine as carrier and lactitol were read and the others are from memory; us by the exception for highly
+//! refined oil in 21 USC 321(qq)(2) (from memory). Codex leaves exceptions to the law of the country (from memory).
 
 use std::sync::LazyLock;
 
@@ -24,6 +28,8 @@ struct Row {
     eu: bool,
     codex: bool,
     wants_kind: bool,
+    /// Laws under which the derivative need not be named: `eu`, `us`.
+    exempt: Vec<String>,
 }
 
 static ROWS: LazyLock<Vec<Row>> = LazyLock::new(|| {
@@ -36,7 +42,9 @@ static ROWS: LazyLock<Vec<Row>> = LazyLock::new(|| {
             let name = cell(0)?;
             let group = cell(1).filter(|group| !group.is_empty()).unwrap_or_else(|| name.clone());
             let yes = |at: usize| row.get(at) == Some("yes");
-            Some(Row { name, group, us: yes(2), eu: yes(3), codex: yes(4), wants_kind: row.get(5) == Some("name") })
+            let exempt = row.get(6).unwrap_or_default().split_whitespace().map(str::to_owned).collect();
+            let wants_kind = row.get(5) == Some("name");
+            Some(Row { name, group, us: yes(2), eu: yes(3), codex: yes(4), wants_kind, exempt })
         })
         .collect()
 });
@@ -62,12 +70,22 @@ pub fn find(name: &str) -> Option<Allergen> {
 pub fn asked(name: &str, regimes: &[&str]) -> bool {
     let Some(allergen) = find(name) else { return true };
     let Some(group) = ROWS.iter().find(|row| row.name == allergen.group) else { return true };
+    let exempt = |law: &str| {
+        let row = ROWS.iter().find(|row| folded(&row.name) == folded(name));
+        row.is_some_and(|row| row.exempt.iter().any(|one| one == law))
+    };
     regimes.is_empty()
-        || regimes.iter().any(|regime| match *regime {
-            "eu" => group.eu,
-            us if us.starts_with("us-") => group.us,
-            _ => group.codex,
+        || regimes.iter().any(|regime| match law(regime) {
+            Some("eu") => group.eu && !exempt("eu"),
+            Some(_) => group.us && !exempt("us"),
+            // Codex leaves exceptions to the law of the country.
+            None => group.codex && !regimes.iter().filter_map(|other| law(other)).any(exempt),
         })
+}
+
+/// The law on labels that a regime belongs to.
+fn law(regime: &str) -> Option<&'static str> {
+    if regime == "eu" { Some("eu") } else { regime.starts_with("us-").then_some("us") }
 }
 
 /// Every word of the table.
@@ -103,6 +121,19 @@ mod tests {
         assert!(!asked("celery", &["us-meat-poultry"]) && asked("celery", &["us-meat-poultry", "eu"]));
         assert!(asked("sesame", &["us-preventive-controls"]) && !asked("barley", &["us-preventive-controls"]));
         assert!(asked("something-else", &["us-seafood"]));
+    }
+
+    /// Regulation 1169/2011 Annex II and 21 USC 321(qq)(2) take some derivatives out, each its own.
+    #[test]
+    fn derivatives_that_need_not_be_named() {
+        assert_eq!(find("refined-soybean-oil").unwrap().group, "soy");
+        assert!(!asked("refined-soybean-oil", &["codex", "eu"]) && !asked("refined-soybean-oil", &["us-juice"]));
+        assert!(asked("refined-soybean-oil", &["codex"]), "Codex alone names no exception");
+        assert!(asked("refined-peanut-oil", &["eu"]) && !asked("refined-peanut-oil", &["us-seafood"]));
+        assert!(asked("refined-peanut-oil", &["eu", "us-seafood"]), "the stricter law counts");
+        assert!(!asked("lactitol", &["eu"]) && asked("lactitol", &["us-preventive-controls"]));
+        assert!(asked("soy", &["eu"]), "the allergen itself stays");
+        assert!(!find("fish-gelatine-carrier").unwrap().wants_kind);
     }
 
     /// 21 USC 321(qq) names nine, Regulation 1169/2011 Annex II fourteen (cereals of wheat and of other kinds are one).

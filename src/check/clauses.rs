@@ -6,6 +6,7 @@ use crate::clause::{By, Clause, Force, clauses, topics};
 use crate::finding::{Care, Finding, nearest};
 use crate::plan::{Head, Meets, Name};
 use crate::source::Loc;
+use std::collections::BTreeMap;
 
 crate::rules! {
     /// No block says that it answers a clause which asks for something of its own, such as a programme or a record.
@@ -39,13 +40,15 @@ pub(super) fn check(desk: &mut Desk<'_>) {
     for meets in &plan.meets {
         known(desk, meets);
     }
+    let mut thin = BTreeMap::new();
     for clause in clauses().iter().filter(|clause| in_force(plan, clause)) {
         if let By::Answer { blocks, holds } = &clause.by
             && applies(plan, clause) == Applies::Yes
         {
-            answer(desk, head.loc, clause, blocks, holds);
+            answer(desk, head.loc, clause, blocks, holds, &mut thin);
         }
     }
+    thin_answers(desk, thin);
     if head.registered.is_none() && head.answers_to("eu") {
         desk.lacks(
             &NOT_REGISTERED,
@@ -57,7 +60,17 @@ pub(super) fn check(desk: &mut Desk<'_>) {
     }
 }
 
-fn answer(desk: &mut Desk<'_>, head: Loc, clause: &'static Clause, blocks: &[&str], holds: &[&'static str]) {
+/// What blocks lack that say they answer clauses: by block and word, the clauses that ask for it.
+type Thin<'a> = BTreeMap<(Loc, &'static str), (&'a Meets, Vec<&'static Clause>)>;
+
+fn answer<'a>(
+    desk: &mut Desk<'a>,
+    head: Loc,
+    clause: &'static Clause,
+    blocks: &[&str],
+    holds: &[&'static str],
+    thin: &mut Thin<'a>,
+) {
     let plan = desk.plan;
     let mut found = false;
     for meets in plan.meets.iter().filter(|meets| meets.citation.value == clause.citation) {
@@ -72,15 +85,9 @@ fn answer(desk: &mut Desk<'_>, head: Loc, clause: &'static Clause, blocks: &[&st
             .map(|layout| layout.statements.iter().map(|(word, _)| word.as_str()).collect())
             .unwrap_or_default();
         for word in holds.iter().filter(|word| !words.contains(word)) {
-            desk.lacks(
-                &THIN_ANSWER,
-                meets.head,
-                word,
-                format!("`{}` says that it answers {} and has no `{word}`", meets.name, clause.citation),
-                format!("add `{word}` to `{}`", meets.name),
-            );
-            if let Some(finding) = desk.findings.last_mut() {
-                finding.clauses.push(clause.id);
+            let (_, asking) = thin.entry((meets.head, *word)).or_insert_with(|| (meets, Vec::new()));
+            if !asking.iter().any(|one| one.id == clause.id) {
+                asking.push(clause);
             }
         }
     }
@@ -93,6 +100,27 @@ fn answer(desk: &mut Desk<'_>, head: Loc, clause: &'static Clause, blocks: &[&st
     let finding = Finding::at(rule, head, format!("nothing in the plan answers {}", clause.citation))
         .help(format!("write `meets \"{}\"` in the block that does so: a {one_of}{with}", clause.citation));
     desk.say(finding.resting_on(clause.id));
+}
+
+/// One finding a block and word, however many clauses ask for it.
+fn thin_answers(desk: &mut Desk<'_>, thin: Thin<'_>) {
+    for ((block, word), (meets, clauses)) in thin {
+        let mut cited: Vec<String> = clauses.iter().map(|clause| format!("`{}`", clause.citation)).collect();
+        cited.dedup();
+        let last = cited.pop().unwrap_or_default();
+        let cited = if cited.is_empty() { last } else { format!("{} and {last}", cited.join(", ")) };
+        let from = desk.findings.len();
+        desk.lacks(
+            &THIN_ANSWER,
+            block,
+            word,
+            format!("`{}` says that it answers {cited}, and has no `{word}`", meets.name),
+            format!("add `{word}` to `{}`", meets.name),
+        );
+        for finding in desk.findings.iter_mut().skip(from) {
+            finding.clauses.extend(clauses.iter().map(|clause| clause.id));
+        }
+    }
 }
 
 fn list(words: &[&str]) -> String {

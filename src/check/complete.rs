@@ -22,7 +22,9 @@ crate::rules! {
     /// A regime that is not known.
     UNKNOWN_REGIME = "B105" "unknown-regime" Error;
     /// A value is left blank in a plan that claims to be in force.
-    BLANK_IN_FORCE = "B106" "blank-in-force" Error;
+    ///
+    /// For meat and poultry the plan of a new product is complete before the product is made to be sold.
+    BLANK_IN_FORCE = "B106" "blank-in-force" Error ["fsis.304.3.new"];
     /// A part of a product's description is missing.
     INCOMPLETE_PRODUCT = "B107" "incomplete-product" Error ["codex.product"];
     /// A product without its intended use or its consumers.
@@ -136,17 +138,20 @@ fn head(desk: &mut Desk<'_>, head: &Head) {
 
 fn blanks(desk: &mut Desk<'_>) {
     let plan = desk.plan;
-    if let Some(from) = plan.head.as_ref().and_then(|head| head.in_force.as_ref()) {
+    if let Some((head, from)) = plan.head.as_ref().and_then(|head| Some((head, head.in_force.as_ref()?))) {
+        let new = head.concerned("new-establishment").is_some() && head.answers_to("us-meat-poultry");
         for loc in &plan.blanks {
-            desk.say(
-                Finding::at(
-                    &BLANK_IN_FORCE,
-                    *loc,
-                    format!("this value is blank, and the plan claims to be in force from {}", from.value),
-                )
-                .also(from.loc, "in force from this day")
-                .help("fill it in, or take `in-force` out until it is known"),
-            );
+            let mut finding = Finding::at(
+                &BLANK_IN_FORCE,
+                *loc,
+                format!("this value is blank, and the plan claims to be in force from {}", from.value),
+            )
+            .also(from.loc, "in force from this day")
+            .help("fill it in, or take `in-force` out until it is known");
+            if !new {
+                finding.clauses.clear();
+            }
+            desk.say(finding);
         }
     }
     for (limit, (by, day)) in plan

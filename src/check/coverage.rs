@@ -1,8 +1,10 @@
 //! Clause by clause: does it apply, what in the plan meets it, what is missing, where must a person look.
 
+pub use super::clauses::UNANSWERED_TOPIC;
 use super::signing::{Signing, State};
+use super::{limits, monitoring, proof, response, review, shown};
 use crate::clause::{By, Clause, clauses, topics};
-use crate::finding::{Finding, Severity};
+use crate::finding::{Finding, Rule, Severity};
 use crate::plan::{ControlKind, Name, Plan, Said};
 use crate::source::Loc;
 use std::collections::HashSet;
@@ -157,7 +159,7 @@ fn standing(plan: &Plan, clause: &'static Clause, findings: &[Finding], signing:
     let mut codes: Vec<&'static str> = findings
         .iter()
         .filter(|finding| finding.rule.severity > Severity::Note)
-        .filter(|finding| finding.clauses.contains(&clause.id) || hangs_on(finding.rule.code, clause.id))
+        .filter(|finding| finding.clauses.contains(&clause.id) || hangs_on(finding.rule, clause.id))
         .map(|finding| finding.rule.code)
         .collect();
     codes.sort_unstable();
@@ -198,18 +200,45 @@ fn signed(signing: Option<&Signing>) -> Standing {
 }
 
 /// Rules that look into a part of a control, and are silent where the part is lacking as a whole.
-const PARTS_OF: &[(&str, &[&str])] = &[
-    ("C101", &["C102", "C103", "C104", "C105", "C106", "C107"]),
-    ("P101", &["P106", "P108", "P109", "P114", "P119"]),
-    ("P102", &["P103", "P104", "P105"]),
-    ("M101", &["L204", "M102", "M103", "M114"]),
-    ("L201", &["L202", "L204", "L221"]),
+const PARTS_OF: &[(&Rule, &[&Rule])] = &[
+    (
+        &response::CCP_WITHOUT_DEVIATION,
+        &[
+            &response::NO_HOLD,
+            &response::NO_CAUSE,
+            &response::NO_RESTORE,
+            &response::NO_PREVENT,
+            &response::NO_DISPOSITION,
+            &response::NO_DEVIATION_RECORD,
+        ],
+    ),
+    (
+        &proof::CCP_WITHOUT_VERIFICATION,
+        &[
+            &proof::SELF_REVIEW,
+            &proof::NO_RECORD_REVIEW,
+            &proof::NO_OBSERVATION,
+            &proof::UNOBSERVED_MONITORING,
+            &review::LATE_REVIEW,
+        ],
+    ),
+    (&proof::CCP_WITHOUT_VALIDATION, &[&proof::NO_SCIENCE, &proof::NO_TRIAL, &proof::LATE_VALIDATION]),
+    (
+        &monitoring::CCP_WITHOUT_MONITORING,
+        &[
+            &limits::UNMONITORED_LIMIT,
+            &monitoring::NO_RECORDER_STEP,
+            &monitoring::UNCALIBRATED_INSTRUMENT,
+            &monitoring::LOOK_WITHOUT_MEASURE,
+        ],
+    ),
+    (&limits::CCP_WITHOUT_LIMIT, &[&limits::NO_CRITICAL_LIMIT, &limits::UNMONITORED_LIMIT, &shown::NEVER_SHOWN]),
 ];
 
 /// Whether a clause is looked for by a rule that has nothing to look at, because of this finding.
-fn hangs_on(code: &str, clause: &str) -> bool {
-    let silent = PARTS_OF.iter().find(|(whole, _)| *whole == code).map_or(&[][..], |(_, parts)| parts);
-    super::rules().into_iter().flatten().any(|rule| silent.contains(&rule.code) && rule.clauses.contains(&clause))
+fn hangs_on(rule: &Rule, clause: &str) -> bool {
+    let silent = PARTS_OF.iter().find(|(whole, _)| whole.code == rule.code).map_or(&[][..], |(_, parts)| parts);
+    silent.iter().any(|part| part.clauses.contains(&clause))
 }
 
 /// Parts of a plan that clauses ask for, and the section of the document that shows each.

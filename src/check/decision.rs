@@ -1,7 +1,7 @@
 //! Decisions: the tree is known, each row walks one of its paths, and the plan does what the path ends in.
 
 use super::Desk;
-use super::hazards::{is_significant, names};
+use super::hazards::{be, is_significant, names, them};
 use super::trees::{self, End, Fault};
 use crate::finding::{Care, Finding, nearest};
 use crate::plan::{Control, ControlKind, HazardRow, Name, Plan};
@@ -115,7 +115,13 @@ fn row(desk: &mut Desk<'_>, tree: &Name, decided: &Decided<'_>, all: &[Decided<'
                 &NO_DECISION,
                 row.loc,
                 "decision",
-                format!("{} is significant at `{}`, and `{tree}` is not answered for it", names(row), decided.name),
+                format!(
+                    "{} {} significant at `{}`, and `{tree}` is not answered for {}",
+                    names(row),
+                    be(row),
+                    decided.name,
+                    them(row)
+                ),
                 "add `decision q1 …` with the answers on the way through the tree",
             );
         }
@@ -125,9 +131,13 @@ fn row(desk: &mut Desk<'_>, tree: &Name, decided: &Decided<'_>, all: &[Decided<'
         Ok(end) => end,
         Err(Fault::Missing(question)) => {
             desk.say(
-                Finding::at(&WRONG_PATH, place(row), format!("`{tree}` asks {question} next, and it is not answered"))
-                    .also(tree.loc, "the tree")
-                    .help(asked(&tree.text, question)),
+                Finding::at(
+                    &WRONG_PATH,
+                    place(row),
+                    format!("`{tree}` asks `{question}` next, and it is not answered"),
+                )
+                .also(tree.loc, "the tree")
+                .help(asked(&tree.text, question)),
             );
             return;
         }
@@ -147,11 +157,22 @@ fn row(desk: &mut Desk<'_>, tree: &Name, decided: &Decided<'_>, all: &[Decided<'
             );
             return;
         }
-        Err(Fault::OffPath(name)) => {
+        Err(Fault::OffPath(name, end)) => {
             desk.say(
-                Finding::at(&WRONG_PATH, name.loc, format!("after these answers `{tree}` does not ask {name}"))
+                Finding::at(&WRONG_PATH, name.loc, format!("after these answers `{tree}` does not ask `{name}`"))
                     .also(tree.loc, "the tree")
-                    .help(format!("take `{name}` out, or check the answers before it")),
+                    .help(format!(
+                        "without `{name}` the answers are whole and say: {}; take it out, or check the answers before it",
+                        end.words()
+                    )),
+            );
+            return;
+        }
+        Err(Fault::Twice(name)) => {
+            desk.say(
+                Finding::at(&WRONG_PATH, name.loc, format!("`{name}` is answered twice"))
+                    .also(tree.loc, "the tree")
+                    .help("keep one of the two answers"),
             );
             return;
         }

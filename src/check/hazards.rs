@@ -2,7 +2,7 @@
 
 use super::Desk;
 use crate::finding::{Care, Finding, nearest};
-use crate::plan::{Analysis, Class, ControlKind, HazardRow, Name, Severity};
+use crate::plan::{Analysis, BLANK, Class, ControlKind, HazardRow, Name, Severity};
 use crate::source::Loc;
 use std::collections::{HashMap, HashSet};
 
@@ -46,6 +46,10 @@ crate::rules! {
     UNUSED_CONTROL = "H116" "unused-control" Warning;
     /// A severe or likely hazard is judged not significant, and no programme is named as the reason.
     BARE_DISMISSAL = "H117" "bare-dismissal" Warning;
+    /// A hazard is judged or dismissed, and the reason says nothing.
+    ///
+    /// A dash in place of a reason reads as if somebody had thought about it.
+    EMPTY_REASON = "H126" "empty-reason" Error ["codex.hazards.list", "fsis.417.2.a1", "fish.123.6.a", "juice.120.7.a", "pc.117.130.a", "pc.117.130.b", "eu.852.5.2a"];
 }
 
 pub(super) fn check(desk: &mut Desk<'_>) {
@@ -76,6 +80,16 @@ pub(super) fn is_significant(row: &HazardRow) -> bool {
     row.significance.as_ref().is_some_and(|significance| significance.significant)
 }
 
+/// The verb that goes with [`names`].
+pub(super) fn be(row: &HazardRow) -> &'static str {
+    if row.hazards.len() == 1 { "is" } else { "are" }
+}
+
+/// The pronoun that goes with [`names`].
+pub(super) fn them(row: &HazardRow) -> &'static str {
+    if row.hazards.len() == 1 { "it" } else { "them" }
+}
+
 /// The hazards of a row as a reader names them.
 pub(super) fn names(row: &HazardRow) -> String {
     let names: Vec<String> = row.hazards.iter().map(|name| format!("`{name}`")).collect();
@@ -97,7 +111,25 @@ fn analysis(desk: &mut Desk<'_>, analysis: &Analysis, name: &Name, loc: Loc, pla
         judged(desk, row);
         controlled(desk, row, name, places);
     }
+    reasons(desk, analysis, name);
     classes(desk, analysis, name, loc, carriers);
+}
+
+/// A reason holds at least a letter or a digit.
+fn reasons(desk: &mut Desk<'_>, analysis: &Analysis, name: &Name) {
+    let judged = analysis.rows.iter().filter_map(|row| row.significance.as_ref());
+    let said = judged
+        .map(|said| (&said.why, said.loc))
+        .chain(analysis.none.iter().map(|(_, why, loc)| (why, *loc)))
+        .chain(analysis.no_other.iter().map(|(why, loc)| (why, *loc)));
+    // What is left blank is open, and counted as such.
+    let empty = |why: &str| why != BLANK && !why.chars().any(char::is_alphanumeric);
+    for (why, loc) in said.filter(|(why, _)| empty(why)) {
+        desk.findings.push(
+            Finding::at(&EMPTY_REASON, loc, format!("`{why}` gives no reason for a judgement on hazards at `{name}`"))
+                .help("write in a few words why it is so"),
+        );
+    }
 }
 
 fn judged(desk: &mut Desk<'_>, row: &HazardRow) {
@@ -106,7 +138,7 @@ fn judged(desk: &mut Desk<'_>, row: &HazardRow) {
             &ROW_WITHOUT_LIKELIHOOD,
             row.loc,
             "likelihood",
-            format!("how likely {} is without control is not said", names(row)),
+            format!("how likely {} {} without control is not said", names(row), be(row)),
             format!("add `likelihood` with one of: {}", LIKELIHOODS.join(", ")),
         ),
         Some((word, _)) if !LIKELIHOODS.contains(&word.text.as_str()) => {
@@ -123,7 +155,7 @@ fn judged(desk: &mut Desk<'_>, row: &HazardRow) {
             &UNJUDGED_HAZARD,
             row.loc,
             "significant",
-            format!("whether {} is significant here is not said", names(row)),
+            format!("whether {} {} significant here is not said", names(row), be(row)),
             "add `significant \"why\"`, or `not-significant \"why\" relies on PROGRAMME`",
         );
         return;
@@ -136,7 +168,7 @@ fn judged(desk: &mut Desk<'_>, row: &HazardRow) {
             let mut finding = Finding::at(
                 &IDLE_PROGRAMME,
                 name.loc,
-                format!("{} is held by `{name}`, and that programme does nothing", names(row)),
+                format!("{} {} held by `{name}`, and that programme does nothing", names(row), be(row)),
             )
             .also(programme.loc, "it has no routine")
             .help("add `routine \"what is done\" HOW-OFTEN by ROLE on RECORD` to the programme");
@@ -158,7 +190,7 @@ fn judged(desk: &mut Desk<'_>, row: &HazardRow) {
             Finding::at(
                 &BARE_DISMISSAL,
                 significance.loc,
-                format!("{} is {why}, and yet not significant here; no programme is named for it", names(row)),
+                format!("{} {} {why}, and yet not significant here; no programme is named", names(row), be(row)),
             )
             .help("add `relies on PROGRAMME`, or judge it significant and name its control"),
         );
@@ -174,7 +206,7 @@ fn controlled(desk: &mut Desk<'_>, row: &HazardRow, name: &Name, places: &[usize
             &UNCONTROLLED_HAZARD,
             row.loc,
             "control",
-            format!("{} is significant at `{name}`, and nothing controls it", names(row)),
+            format!("{} {} significant at `{name}`, and nothing controls {}", names(row), be(row), them(row)),
             "add `control NAME` to the row; if there is no control at any step, the product or the process must change",
         );
     }
@@ -185,7 +217,7 @@ fn controlled(desk: &mut Desk<'_>, row: &HazardRow, name: &Name, places: &[usize
                 Finding::at(
                     &CONTROL_AT_NO_STEP,
                     control.loc,
-                    format!("{} relies on `{control}`, which works at no step", names(row)),
+                    format!("the control of {} is `{control}`, which works at no step", names(row)),
                 )
                 .also(found.loc, "say here at which step: `at STEP`")
                 .help(format!("write `{} {control} at STEP`", if found.is_ccp() { "ccp" } else { "control" })),
@@ -202,7 +234,11 @@ fn controlled(desk: &mut Desk<'_>, row: &HazardRow, name: &Name, places: &[usize
             let message = if before {
                 format!("`{control}` works before {} can arise at `{}`", names(row), step.name)
             } else {
-                format!("product from `{}`, where {} arises, never passes `{control}`", step.name, names(row))
+                format!(
+                    "product from `{}`, where the row of {} stands, never passes `{control}`",
+                    step.name,
+                    names(row)
+                )
             };
             let mut finding = Finding::at(&CONTROL_BEFORE_HAZARD, control.loc, message);
             if let Some(at) = found.at.first() {
@@ -236,7 +272,7 @@ fn classes(desk: &mut Desk<'_>, analysis: &Analysis, name: &Name, loc: Loc, carr
         &UNANSWERED_CLASS,
         loc,
         "no",
-        format!("`{name}` does not answer every class of hazard: {} open", open.join(", ")),
+        format!("`{name}` leaves classes of hazards open: {}", open.join(", ")),
         "add a hazard row, `no hazard CLASS \"why\"`, or `no other hazard \"why\"` for all the rest",
     );
 }
@@ -270,7 +306,7 @@ fn hazards(desk: &mut Desk<'_>) {
                 &HAZARD_WITHOUT_SEVERITY,
                 hazard.loc,
                 "severity",
-                format!("how bad `{name}` is, is not said"),
+                format!("the severity of `{name}` is not said"),
                 format!("add `severity` with one of: {}", Severity::WORDS.join(", ")),
             );
         }

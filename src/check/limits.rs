@@ -152,8 +152,8 @@ pub(super) fn instruments<'a>(plan: &'a Plan, control: &Control, parameter: &Nam
 }
 
 /// The values that an instrument must be able to read.
-fn levels(limit: &Limit) -> Vec<Quantity> {
-    match &limit.condition {
+pub(super) fn levels(condition: Option<&Condition>) -> Vec<Quantity> {
+    match condition {
         Some(Condition::Level { range, .. } | Condition::Never { range, .. }) => {
             let edges = [&range.lower, &range.upper].into_iter().flatten();
             edges
@@ -180,7 +180,7 @@ fn readable(desk: &mut Desk<'_>, control: &Control, limit: &Limit) {
         else {
             continue;
         };
-        for level in levels(limit) {
+        for level in levels(limit.condition.as_ref()) {
             let same = low.dimension() == Some(level.dimension());
             if let (Some(at), true) = (level.base(), same)
                 && (at < bottom || at > top)
@@ -197,7 +197,10 @@ fn readable(desk: &mut Desk<'_>, control: &Control, limit: &Limit) {
                         ),
                     )
                     .also(low.loc, "its range")
-                    .help("use an instrument that can read the limit, or correct the range"),
+                    .help(super::scale::other(level, bottom, top).map_or_else(
+                        || "use an instrument that can read the limit, or correct the range".to_owned(),
+                        |meant| format!("was `{meant}` meant? Else use an instrument that can read the limit"),
+                    )),
                 );
             }
         }

@@ -6,6 +6,7 @@
 mod accuracy;
 mod allergen_lists;
 mod allergens;
+mod changeover;
 mod clauses;
 pub(crate) mod compare;
 mod complete;
@@ -13,6 +14,7 @@ pub mod coverage;
 mod cover;
 mod decision;
 mod ends;
+mod evidence;
 mod exceptions;
 mod facts;
 mod flow;
@@ -27,6 +29,7 @@ mod proof;
 mod qualified;
 mod response;
 mod review;
+mod scale;
 mod series;
 mod shape;
 mod shown;
@@ -54,12 +57,15 @@ pub fn rules() -> Vec<&'static [&'static Rule]> {
         ends::RULES,
         series::RULES,
         accuracy::RULES,
+        scale::RULES,
         shown::RULES,
         monitoring::RULES,
         response::RULES,
         proof::RULES,
+        evidence::RULES,
         review::RULES,
         allergens::RULES,
+        changeover::RULES,
         people::RULES,
         qualified::RULES,
         terms::RULES,
@@ -132,12 +138,15 @@ pub fn check(plan: &Plan, on: chrono::NaiveDate) -> Vec<Finding> {
     ends::check(&mut desk);
     series::check(&mut desk);
     accuracy::check(&mut desk);
+    scale::check(&mut desk);
     shown::check(&mut desk);
     monitoring::check(&mut desk);
     response::check(&mut desk);
     proof::check(&mut desk);
+    evidence::check(&mut desk);
     review::check(&mut desk);
     allergens::check(&mut desk);
+    changeover::check(&mut desk);
     people::check(&mut desk);
     qualified::check(&mut desk);
     terms::check(&mut desk);
@@ -366,6 +375,40 @@ mod tests {
         let change = |step: &str| codes(&[("material barley \"", second), only, ("step chill \"Chilling\" {\n", step)]);
         assert!(!change(&apart).contains(&"A101"));
         assert!(change(&mix.replace("REWORK", " gives broken as rework to boil")).contains(&"A101"));
+    }
+
+    #[test]
+    fn a_derivative_that_the_law_takes_out_reaches_no_label() {
+        let found = |regimes: &str, names: &str| {
+            let allergens = format!("  supplier   \"Approved grower\"\n  allergens  celery, {names}\n");
+            codes(&[
+                ("  regimes         codex\n", &format!("  regimes         {regimes}\n")),
+                ("  supplier   \"Approved grower\"\n  allergens  celery\n", &allergens),
+            ])
+            .contains(&"A101")
+        };
+        assert!(found("codex", "refined-soybean-oil") && found("codex, eu", "soy"));
+        assert!(!found("codex, eu", "refined-soybean-oil"));
+        assert!(found("codex, eu", "refined-peanut-oil") && !found("codex, us-juice", "refined-peanut-oil"));
+    }
+
+    #[test]
+    fn studies_are_kept_for_two_years_after_their_last_use() {
+        let record = "record log \"Log\" { kept for 2 years;";
+        let found = |years: &str, meets: &str| {
+            let text = format!("record old \"Old\" {{ kept for {years}{meets} }}\n\n{record}");
+            let changes =
+                [("  regimes         codex\n", "  regimes         codex, us-seafood\n"), (record, text.as_str())];
+            codes(&[
+                changes[0],
+                changes[1],
+                ("  storage       \"At or below 5 °C\"\n", "  storage \"Cold\"\n  storage-class refrigerated\n"),
+            ])
+            .contains(&"B119")
+        };
+        let meets = "; meets \"21 CFR 123.9(b)(2)\"";
+        // Of refrigerated fish a year is enough, and of its studies it is not.
+        assert!(!found("1 year", "") && found("1 year", meets) && !found("2 years", meets));
     }
 
     #[test]

@@ -32,6 +32,12 @@ crate::rules! {
     ///
     /// Two people who look at the same thing must come to the same answer: by a description, a picture or a sample.
     LOOK_WITHOUT_MEASURE = "M114" "look-without-measure" Error ["codex.limit.subjective"];
+    /// An instrument that is calibrated less often than once a year.
+    ///
+    /// Everything measured since the last good calibration is in doubt when one fails. A year is the usual longest
+    /// interval in instrument manuals (USDA FSIS Compliance Guideline for Meat and Poultry Jerky, 2014, p. 14, on
+    /// humidity recorders); for thermometers a far shorter one is common practice, no source.
+    RARE_CALIBRATION = "M115" "rare-calibration" Warning;
     /// An operational prerequisite programme without monitoring or without a limit.
     BARE_PREREQUISITE = "M112" "bare-prerequisite" Warning ["eu.notice.oprp", "eu.notice.oprp.fail"];
     /// A time allowed on a promise by what is made, or by working days.
@@ -221,6 +227,18 @@ fn facts(desk: &mut Desk<'_>, instrument: &Instrument) {
             "calibrate",
             format!("`{name}` is never calibrated"),
             "add `calibrate every 1 month within 0.5 °C by ROLE on RECORD`",
+        );
+    }
+    if let Some(calibration) = &instrument.calibration
+        && super::people::days(&calibration.every).is_some_and(|days| days > 366.0)
+    {
+        desk.say(
+            Finding::at(
+                &RARE_CALIBRATION,
+                calibration.loc,
+                format!("`{name}` is calibrated every {}, less often than once a year", calibration.every),
+            )
+            .help("calibrate it at least every 12 months, or as often as its maker and its drift ask for"),
         );
     }
     for (missing, word, help) in [

@@ -1,8 +1,8 @@
 //! Products as the regimes class them: processing category, storage, and how Listeria is held after the lethal step.
 
 use super::Desk;
-use crate::finding::{Care, Finding, Rule, nearest};
-use crate::plan::{Head, Name, Product};
+use crate::finding::{Care, Finding, Rule, narrow, nearest};
+use crate::plan::{Class, Head, Name, Product};
 
 crate::rules! {
     /// A product without its processing category.
@@ -19,6 +19,11 @@ crate::rules! {
     NO_LISTERIA_ALTERNATIVE = "H122" "no-listeria-alternative" Error ["fsis.430.4.b.alt"];
     /// The alternative chosen against Listeria does not fit what the plan says of itself.
     ALTERNATIVE_DOES_NOT_FIT = "H123" "alternative-does-not-fit" Error ["fsis.430.4.b.alt"];
+    /// Food in sealed containers, and an analysis that leaves out more than the canning rules allow.
+    ///
+    /// 9 CFR 417.2(b)(3) lets a plan for commercially sterile product leave microbes out only where the canning rules
+    /// hold; 21 CFR 123.6(e) takes out the toxin of Clostridium botulinum alone.
+    BARE_CANNING = "H125" "bare-canning" Error ["fsis.417.2.b3", "fish.123.6.e"];
     /// Ready-to-eat product lies open after its lethal step, and no row looks at Listeria monocytogenes.
     NO_LISTERIA_ROW = "H124" "no-listeria-row" Error ["fsis.430.4.a"];
 }
@@ -44,6 +49,7 @@ const US_BY_STORAGE: &[&str] = &["us-meat-poultry", "us-seafood", "us-juice"];
 pub(super) fn check(desk: &mut Desk<'_>) {
     let plan = desk.plan;
     let Some(head) = &plan.head else { return };
+    canned(desk, head);
     let in_force = |regime: &str| head.answers_to(regime);
     for product in &plan.products {
         let name = &product.name;
@@ -151,6 +157,45 @@ fn fits(desk: &mut Desk<'_>, head: &Head, chosen: &str, loc: crate::source::Loc)
                     "put `{topic}` into `concerns` and answer its clauses, or choose the alternative that is so"
                 )),
             );
+        }
+    }
+}
+
+/// What the canning rules leave to the plan must be in it.
+fn canned(desk: &mut Desk<'_>, head: &Head) {
+    let plan = desk.plan;
+    let sterile = |product: &&Product| product.category.as_ref().is_some_and(|name| *name == *"commercially-sterile");
+    let Some(place) = head
+        .concerned("canned")
+        .map(|name| name.loc)
+        .or_else(|| plan.products.iter().find(sterile).map(|product| product.loc))
+        .filter(|_| plan.broken.is_empty())
+    else {
+        return;
+    };
+    let rows = super::hazards::rows(desk);
+    let kind = |name: &Name| plan.hazards.iter().find(|hazard| hazard.name == *name).and_then(|hazard| hazard.class);
+    let microbes = rows.iter().flat_map(|row| &row.hazards).any(|name| kind(name) == Some(Class::Biological));
+    let covered = plan.meets.iter().any(|meets| meets.citation.value == "9 CFR 417.2(b)(3)");
+    let found = [
+        (
+            "us-meat-poultry",
+            !microbes && !covered,
+            "product is sealed and sterile; the plan has no row for a microbe, and does not say that the canning rules hold",
+            "add the rows, or `meets \"9 CFR 417.2(b)(3)\"` to the programme that keeps the canning rules",
+        ),
+        (
+            "us-seafood",
+            rows.is_empty(),
+            "product is sealed, and the plan has no row for any hazard: the canning rules take out the botulinum toxin alone",
+            "add rows for the other hazards, such as decomposition, glass or metal",
+        ),
+    ];
+    for (regime, lacking, message, help) in found {
+        if lacking && head.answers_to(regime) {
+            let mut finding = Finding::at(&BARE_CANNING, place, message).help(help);
+            narrow(std::slice::from_mut(&mut finding), &[regime]);
+            desk.say(finding);
         }
     }
 }

@@ -16,6 +16,11 @@ crate::rules! {
     UNQUALIFIED_REASSESSMENT = "T111" "unqualified-reassessment" Error ["fsis.417.4.a3i.trained", "fsis.417.7.a", "fish.123.10", "juice.120.13", "pc.117.170.c", "pc.117.180"];
     /// The role that reviews the records of a CCP is not qualified for it.
     UNQUALIFIED_REVIEWER = "T112" "unqualified-reviewer" Error ["fish.123.8.a3.7d", "fish.123.10", "juice.120.11.a1iv", "juice.120.13", "pc.117.165.a4i", "pc.117.180"];
+    /// A CCP is excused from validation by a role that may not do so.
+    ///
+    /// 21 CFR 117.160(c) lets a control go without validation where a preventive controls qualified individual gives the
+    /// reason in writing: an `exception` for `ccp-without-validation`, `by` a role that is so qualified.
+    UNQUALIFIED_EXEMPTION = "T117" "unqualified-exemption" Error ["pc.117.160.c"];
     /// A qualification that no regime asks for.
     UNKNOWN_QUALIFICATION = "T113" "unknown-qualification" Error;
 }
@@ -79,6 +84,9 @@ pub(super) fn check(desk: &mut Desk<'_>) {
         if asked.reviews {
             reviews(desk, asked);
         }
+        if asked.regime == "us-preventive-controls" {
+            exemption(desk, asked);
+        }
     }
 }
 
@@ -120,7 +128,7 @@ fn reassessment(desk: &mut Desk<'_>, asked: &Asked) {
     let Some(done) = plan.head.as_ref().and_then(|head| head.reassessed.as_ref()) else { return };
     let (Some(date), Some(role)) = (done.date, role(plan, &done.by.text)) else { return };
     if !has(role, asked.word, date) {
-        let message = format!("`{}` reassessed the plan on {date} and was not {} then", done.by, asked.what);
+        let message = format!("`{}` reassessed the plan on {date}, and was not then {}", done.by, asked.what);
         let finding = Finding::at(&UNQUALIFIED_REASSESSMENT, done.loc, message)
             .also(role.loc, "the role")
             .help(mend(asked.word, &role.name.text));
@@ -135,12 +143,26 @@ fn reviews(desk: &mut Desk<'_>, asked: &Asked) {
             let Some(role) = role(plan, &verify.by.text) else { continue };
             if !has(role, asked.word, desk.on) {
                 let message =
-                    format!("`{}` reviews the records of `{}` and is not {}", verify.by, control.name, asked.what);
+                    format!("`{}` reviews the records of `{}`, and is not {}", verify.by, control.name, asked.what);
                 let finding = Finding::at(&UNQUALIFIED_REVIEWER, verify.by.loc, message)
                     .also(role.loc, "the role")
                     .help(mend(asked.word, &role.name.text));
                 say(desk, asked, finding);
             }
+        }
+    }
+}
+
+fn exemption(desk: &mut Desk<'_>, asked: &Asked) {
+    let plan = desk.plan;
+    for exception in plan.exceptions.iter().filter(|exception| exception.rule == *"ccp-without-validation") {
+        let Some(role) = role(plan, &exception.by.text) else { continue };
+        if !has(role, asked.word, desk.on) {
+            let message = format!("`{}` excuses a CCP from validation, and is not {}", exception.by, asked.what);
+            let finding = Finding::at(&UNQUALIFIED_EXEMPTION, exception.by.loc, message)
+                .also(role.loc, "the role")
+                .help(mend(asked.word, &role.name.text));
+            say(desk, asked, finding);
         }
     }
 }

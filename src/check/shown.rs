@@ -277,7 +277,8 @@ fn judge(limit: &Limit, leaf: &Condition, pace: Pace, monitor: &Monitor) -> Opti
     if interval > time || (interval == time && what == "a passage") {
         return Some(
             cannot(format!(
-                "{what} of {} cannot be shown by a reading every {}",
+                "`{}` asks for {what} of {}, which a reading every {} cannot show",
+                limit.name,
                 show_duration(time),
                 show_duration(interval)
             ))
@@ -289,7 +290,8 @@ fn judge(limit: &Limit, leaf: &Condition, pace: Pace, monitor: &Monitor) -> Opti
             &HARDLY_SHOWN,
             limit.condition_loc,
             format!(
-                "{what} of {} can hardly ever be shown by a reading every {}",
+                "`{}` asks for {what} of {}, which a reading every {} can hardly ever show",
+                limit.name,
                 show_duration(time),
                 show_duration(interval)
             ),

@@ -22,7 +22,7 @@ crate::rules! {
     /// A test of product or surroundings, or a calibration, without a word on how it is done.
     UNWRITTEN_PROCEDURE = "P118" "unwritten-procedure" Error ["pc.117.165.b"];
     /// A record is kept for less time than a regime asks.
-    KEPT_TOO_SHORT = "B119" "kept-too-short" Error ["fsis.417.5.e1", "fsis.416.16.c", "fsis.310.22.e4", "fish.123.9.b1", "fish.123.11.c", "juice.120.12.d1", "pc.117.315.a"];
+    KEPT_TOO_SHORT = "B119" "kept-too-short" Error ["fsis.417.5.e1", "fsis.416.16.c", "fsis.310.22.e4", "fish.123.9.b1", "fish.123.11.c", "juice.120.12.d1", "pc.117.315.a", "fish.123.9.b2", "pc.117.315.b"];
     /// A record does not say that its entries hold what a regime asks for.
     ///
     /// An entry without its time, its result and the mark of the person who made it proves nothing.
@@ -68,6 +68,12 @@ const TERMS: &[Terms] = &[
         keep: Some((2, 2)),
         entries: &["place", "date", "time", "product", "lot", "result", "signature"],
     },
+];
+
+/// Where a regime asks how long the studies behind a plan are kept: regime, citation, clause.
+const STUDIES: [(&str, &str, &str); 2] = [
+    ("us-seafood", "21 CFR 123.9(b)(2)", "fish.123.9.b2"),
+    ("us-preventive-controls", "21 CFR 117.315(b)", "pc.117.315.b"),
 ];
 
 /// What an entry of a record may hold.
@@ -121,7 +127,7 @@ fn rhythm(desk: &mut Desk<'_>, terms: &Terms) {
     if let Some((months, words)) = terms.reassess
         && every.value.days() > longest_months(months)
     {
-        let message = format!("the plan is reassessed every {}; {} asks for {words}", every.value, terms.regime);
+        let message = format!("the plan is reassessed every {}; {} asks for it {words}", every.value, terms.regime);
         desk.say(Finding::at(&RARE_REASSESSMENT, every.loc, message).help("write the shorter term"));
     }
 }
@@ -182,9 +188,13 @@ fn kept(desk: &mut Desk<'_>, terms: &Terms) {
     let meat = terms.regime == "us-meat-poultry";
     for record in &plan.records {
         let Some(kept) = record.kept.as_ref().and_then(|(term, _)| days(term)) else { continue };
-        let answers =
-            plan.meets.iter().any(|meets| meets.head == record.loc && meets.citation.value == "9 CFR 310.22(e)(4)");
-        let (months, words, clause) = if meat && answers {
+        let answers = |citation: &str| {
+            plan.meets.iter().any(|meets| meets.head == record.loc && meets.citation.value == citation)
+        };
+        let adequacy = STUDIES.iter().find(|(regime, citation, _)| *regime == terms.regime && answers(citation));
+        let (months, words, clause) = if let Some((_, _, clause)) = adequacy {
+            (24, "2 years after a study was last used".to_owned(), Some(*clause))
+        } else if meat && answers("9 CFR 310.22(e)(4)") {
             (12, "1 year for specified risk material".to_owned(), Some("fsis.310.22.e4"))
         } else if meat && !proof.contains(record.name.text.as_str()) {
             (6, "6 months for sanitation".to_owned(), Some("fsis.416.16.c"))
@@ -205,7 +215,9 @@ fn too_short(record: &RecordKind, terms: &Terms, words: &str, clause: Option<&'s
         .help("keep it longer; if every product is refrigerated, say so with `storage-class refrigerated`");
     match clause {
         Some(clause) => finding.clauses.retain(|id| *id == clause),
-        None => finding.clauses.retain(|id| !["fsis.416.16.c", "fsis.310.22.e4"].contains(id)),
+        None => finding.clauses.retain(|id| {
+            !["fsis.416.16.c", "fsis.310.22.e4"].contains(id) && STUDIES.iter().all(|(_, _, clause)| clause != id)
+        }),
     }
     finding
 }

@@ -123,6 +123,22 @@ pub fn questions(tree: &str) -> impl Iterator<Item = &'static Question> {
     QUESTIONS.iter().filter(move |question| question.tree == tree)
 }
 
+impl End {
+    /// What the path comes to, in words.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            End::Ccp => "this step is a CCP",
+            End::Later => "a later step is the CCP",
+            End::Programme => "prerequisite programmes are enough",
+            End::Operational => "an operational prerequisite holds the hazard",
+            End::Either => "a CCP or an operational prerequisite holds the hazard",
+            End::Nothing => "no control is needed here",
+            End::Change => "the step, the process or the product must change",
+        }
+    }
+}
+
 /// What is wrong with a list of answers.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Fault<'a> {
@@ -132,8 +148,10 @@ pub enum Fault<'a> {
     MissingScore(&'static str),
     /// This score is not from 1 to 4.
     BadScore(&'a Name),
-    /// This answer lies off the path.
-    OffPath(&'a Name),
+    /// This answer lies off the path, which ends so.
+    OffPath(&'a Name, End),
+    /// This answer or score stands twice.
+    Twice(&'a Name),
 }
 
 /// Walks a tree by the answers and scores of a row.
@@ -162,8 +180,9 @@ pub fn walk<'a>(tree: &str, row: &'a HazardRow) -> Result<End, Fault<'a>> {
         }
         depth += 1;
     }
-    off_path(paths.first().map_or(&[], |(_, path, _)| path.as_slice()), row)?;
-    paths.first().map_or(Ok(End::Nothing), |(.., end)| Ok(*end))
+    let (path, end) = paths.first().map_or((&[][..], End::Nothing), |(_, path, end)| (path.as_slice(), *end));
+    off_path(path, end, row)?;
+    Ok(end)
 }
 
 /// Probability + effect − 1.
@@ -182,7 +201,7 @@ fn level(row: &HazardRow) -> Result<u32, Fault<'_>> {
 }
 
 /// The first answer or score that the path does not ask for, or that stands twice.
-fn off_path<'a>(path: &[Ask], row: &'a HazardRow) -> Result<(), Fault<'a>> {
+fn off_path<'a>(path: &[Ask], end: End, row: &'a HazardRow) -> Result<(), Fault<'a>> {
     let scored = path.iter().any(|ask| matches!(ask, Ask::Level(_)));
     let asks = |name: &Name| {
         path.iter().any(|ask| matches!(ask, Ask::Question(question, _) if *question == name.text))
@@ -190,8 +209,11 @@ fn off_path<'a>(path: &[Ask], row: &'a HazardRow) -> Result<(), Fault<'a>> {
     };
     let mut seen = Vec::new();
     for name in row.decision.iter().map(|(name, _)| name).chain(row.scores.iter().map(|(name, _)| name)) {
-        if !asks(name) || seen.contains(&name.text.as_str()) {
-            return Err(Fault::OffPath(name));
+        if seen.contains(&name.text.as_str()) {
+            return Err(Fault::Twice(name));
+        }
+        if !asks(name) {
+            return Err(Fault::OffPath(name, end));
         }
         seen.push(&name.text);
     }
@@ -304,7 +326,7 @@ mod tests {
     #[test]
     fn answers_off_the_path_are_named() {
         let off = |tree: &str, text: &str| match walk(tree, &row(text)) {
-            Err(Fault::OffPath(name)) => name.text.clone(),
+            Err(Fault::OffPath(name, _) | Fault::Twice(name)) => name.text.clone(),
             other => panic!("{other:?}"),
         };
         assert_eq!(off("codex-2022", "q1 yes; q3 no"), "q3");

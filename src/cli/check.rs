@@ -1,6 +1,7 @@
 //! `bourn check`: is a plan complete, and does it agree with itself?
 
-use super::{Colour, NOT_MET, UNUSABLE, complain, eprint, files, print, signing};
+use super::checked::checked;
+use super::{Colour, NOT_MET, UNUSABLE, complain, eprint, print};
 use crate::finding::{Finding, Severity, heaviest};
 use crate::report::sarif::Checked;
 use crate::report::{json, junit, plain, sarif, terminal};
@@ -67,14 +68,8 @@ impl One {
 
     fn read(path: &Path, on: NaiveDate) -> Self {
         let mut sources = Sources::new();
-        let (findings, unusable) = match files::no_mapping(path).and_then(|()| files::plan(&mut sources, path)) {
-            Ok(reading) => {
-                let mut findings = reading.findings;
-                findings.extend(crate::check::check(&reading.plan, on));
-                findings.extend(signing::look(&sources, &reading.plan, path, on).1);
-                crate::finding::tidy(&mut findings);
-                (findings, false)
-            }
+        let (findings, unusable) = match checked(&mut sources, path, on) {
+            Ok(checked) => (checked.findings, false),
             Err(finding) => (vec![finding], true),
         };
         One { plan: path.display().to_string(), sources, findings, unusable }

@@ -1,6 +1,7 @@
 //! `bourn clauses`: clause by clause, what in the plan answers it, what is missing, where a person must look.
 
-use super::{Colour, NOT_MET, UNUSABLE, complain, files, print, signing};
+use super::checked::checked;
+use super::{Colour, NOT_MET, UNUSABLE, complain, print};
 use crate::check::coverage::{Standing, coverage};
 use crate::report::{coverage as report, json};
 use crate::source::Sources;
@@ -36,18 +37,14 @@ enum Format {
 pub(super) fn run(args: &Args, colour: Colour) -> u8 {
     let on = args.on.unwrap_or_else(|| chrono::Local::now().date_naive());
     let mut sources = Sources::new();
-    let reading = match files::no_mapping(&args.plan).and_then(|()| files::plan(&mut sources, &args.plan)) {
-        Ok(reading) => reading,
+    let checked = match checked(&mut sources, &args.plan, on) {
+        Ok(checked) => checked,
         Err(finding) => {
             complain(&sources, &[finding], colour);
             return UNUSABLE;
         }
     };
-    let mut findings = reading.findings;
-    findings.extend(crate::check::check(&reading.plan, on));
-    let (signing, about) = signing::look(&sources, &reading.plan, &args.plan, on);
-    findings.extend(about);
-    let mut lines = coverage(&reading.plan, &findings, Some(&signing));
+    let mut lines = coverage(&checked.plan, &checked.findings, Some(&checked.signing));
     let missing = lines.iter().any(|line| matches!(line.standing, Standing::Missing(_)));
     if args.open {
         lines.retain(|line| {

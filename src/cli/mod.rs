@@ -5,6 +5,7 @@
 
 pub(crate) mod calc;
 mod check;
+mod checked;
 mod clauses;
 mod compare;
 mod explain;

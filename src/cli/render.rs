@@ -1,6 +1,7 @@
 //! `bourn render`: the formal plan document as one HTML file.
 
-use super::{Colour, NOT_MET, UNUSABLE, complain, eprint, files, pdf, signing, style};
+use super::checked::{Checked, checked};
+use super::{Colour, NOT_MET, UNUSABLE, complain, eprint, files, pdf, style};
 use crate::document::page::Page;
 use crate::document::{self, Order, Paper, Style};
 use crate::finding::{Finding, Severity, heaviest};
@@ -108,18 +109,13 @@ pub(super) fn make(
 ) -> u8 {
     let on = args.on.unwrap_or_else(|| chrono::Local::now().date_naive());
     let mut sources = Sources::new();
-    let reading = match files::plan(&mut sources, &args.plan) {
-        Ok(reading) => reading,
+    let Checked { plan, findings, signing } = match checked(&mut sources, &args.plan, on) {
+        Ok(checked) => checked,
         Err(finding) => {
             complain(&sources, &[finding], colour);
             return UNUSABLE;
         }
     };
-    let mut findings = reading.findings;
-    findings.extend(crate::check::check(&reading.plan, on));
-    let (signing, about) = signing::look(&sources, &reading.plan, &args.plan, on);
-    findings.extend(about);
-    crate::finding::tidy(&mut findings);
     let target = args.output.clone().unwrap_or_else(|| args.plan.with_extension(ending));
     let trouble = |finding: Finding| {
         complain(&sources, &[finding], colour);
@@ -129,8 +125,7 @@ pub(super) fn make(
         Sheet::A4 => Paper::A4,
         Sheet::Letter => Paper::Letter,
     };
-    let order =
-        Order { plan: &reading.plan, sources: &sources, findings: &findings, on, signing: Some(&signing), paper };
+    let order = Order { plan: &plan, sources: &sources, findings: &findings, on, signing: Some(&signing), paper };
     let style = args.style.as_deref().map_or_else(|| Ok(Style::default()), style::read);
     let made = style.and_then(|style| {
         let Made { page, files } = page(&order)?;
@@ -163,12 +158,12 @@ pub(super) fn make(
     }
     complain(&sources, &findings, colour);
     let errors = heaviest(&findings) == Some(Severity::Error);
-    let state = if errors || reading.plan.is_draft() { " as a draft" } else { "" };
-    let plan = args.plan.display().to_string();
+    let state = if errors || plan.is_draft() { " as a draft" } else { "" };
+    let path = args.plan.display().to_string();
     let target = more.iter().map(|(path, _)| path.display().to_string()).collect::<Vec<_>>().join(" and ");
     eprint(&format!(
         "{}: {}; written{state} to {}\n",
-        terminal::clean(&plan),
+        terminal::clean(&path),
         terminal::count(&findings),
         terminal::clean(&target)
     ));

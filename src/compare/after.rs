@@ -40,7 +40,8 @@ fn validation(both: &Both<'_>, pairs: &[Pair<'_, '_>], changes: &[Change]) -> Ve
         if was.is_some() && is <= was && changes.iter().filter(own).any(|change| asked(&change)) {
             found.push(Change {
                 respect: Some("newest validation"),
-                from: Some(shown(was)),
+                // A day that stays is told once.
+                from: (is != was).then(|| shown(was)),
                 to: Some(shown(is)),
                 note: Some("what was validated is not what is written now".to_owned()),
                 ..bare(Kind::ValidationOlder, after, Some(before.loc), Some(after.loc))

@@ -1,6 +1,6 @@
 //! The table of clauses, for the terminal and for machines.
 
-use crate::check::coverage::{Line, Standing, Thing};
+use crate::check::coverage::{Line, Standing, Thing, UNANSWERED_TOPIC};
 use crate::report::{json, terminal};
 use crate::source::{Place, Sources};
 use serde_json::{Value, json};
@@ -81,7 +81,7 @@ pub fn value(sources: &Sources, lines: &[Line]) -> Value {
                 Standing::SignOff(_, by) if by.is_empty() => (json!([]), json!([]), Value::Null),
                 Standing::SignOff(_, by) => (json!([]), json!([]), json!(by)),
                 Standing::Unsaid(topic, question) => {
-                    (json!([]), json!(["K107"]), json!(format!("{topic}: {question}")))
+                    (json!([]), json!([UNANSWERED_TOPIC.code]), json!(format!("{topic}: {question}")))
                 }
                 Standing::DoesNotApply(why) => (json!([]), json!([]), json!(why)),
             };

@@ -97,9 +97,11 @@ fn found(plan: &Plan, signing: &Signing, place: &dyn Fn(&Signature) -> Place, on
             );
             let now = head.revision.as_ref().map(|revision| &revision.number);
             let help = if last.revision.as_ref() == now {
-                format!("give the changed text a revision of its own, then {again}")
+                format!(
+                    "`bourn compare OLD PLAN` tells the changes; give the changed text a revision of its own, then {again}"
+                )
             } else {
-                again.to_owned()
+                format!("`bourn compare OLD PLAN` tells the changes; then {again}")
             };
             at(&CHANGED_SINCE_SIGNING, message).with(place(last), last.words()).help(help)
         }

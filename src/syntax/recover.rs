@@ -1,12 +1,13 @@
 //! From broken parts of the tree to findings that say what is wrong with them.
 
+mod slip;
+
 use super::expect::{phrase, stopped};
 use super::grammar::{PlanParser, Rule};
 use super::tree::Node;
 use super::words::{block_words, homes, statement_words};
 use super::{fault, scan};
 use crate::finding::{Care, Finding, nearest};
-use crate::quantity::UNITS;
 use crate::source::{Loc, Source, SourceId, Span};
 use pest::Parser;
 
@@ -284,34 +285,14 @@ impl Explainer<'_> {
         } else {
             format!("`{}` does not fit here", shorten(token))
         };
+        if let Some(finding) = self.slip(span, (text, at, token), entry) {
+            return finding;
+        }
         let mut finding = Finding::at(&fault::BROKEN_STATEMENT, loc, message).label(format!("in `{statement}`"));
         if !reason.expected.is_empty() {
             finding = finding.help(format!("here stands {}", phrase(&reason.expected)));
         }
         finding
-    }
-
-    fn unknown_unit(&self, loc: Loc, token: &str) -> Finding {
-        let finding = Finding::at(&fault::UNKNOWN_UNIT, loc, format!("`{}` is no unit", shorten(token)));
-        let known = UNITS.iter().flat_map(|unit| std::iter::once(unit.symbol).chain(unit.also.iter().copied()));
-        // What people type for a unit, and the nearest spelling would miss.
-        let meant = match token.to_lowercase().as_str() {
-            "c" | "celsius" | "degrees" => Some("°C"),
-            "f" | "fahrenheit" => Some("°F"),
-            "minute" | "minutes" | "mins" | "mn" | "m" => Some("min"),
-            "second" | "seconds" | "secs" => Some("s"),
-            "hr" | "hrs" => Some("h"),
-            "in" | "inches" => Some("inch"),
-            "percent" | "pct" => Some("%"),
-            _ => None,
-        };
-        if let Some(meant) = meant {
-            return finding.help(format!("write `{meant}`")).fix(loc, meant, Care::NeedsALook);
-        }
-        match nearest(token, known.filter(|symbol| symbol.chars().count() > 1)) {
-            Some(near) => finding.help(format!("did you mean `{near}`?")).fix(loc, near, Care::NeedsALook),
-            None => finding.help("docs/language.md lists the units; inch is written `inch`"),
-        }
     }
 
     fn bad_block(&mut self, node: &Node) {

@@ -134,7 +134,9 @@ pub(super) fn check(plan: &Plan, records: &Records, findings: &mut Vec<Finding>)
             Place::Named("records".to_owned()),
             "the records hold no calibration of any instrument",
         );
-        findings.push(finding.help("give the calibration record under `calibrations` in the mapping"));
+        let mut finding = finding.help("give the calibration record under `calibrations` in the mapping");
+        crate::finding::narrow(std::slice::from_mut(&mut finding), &plan.regimes());
+        findings.push(finding);
     }
 }
 

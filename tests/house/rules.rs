@@ -1,11 +1,11 @@
 //! Every kind of finding is declared once, and says what it is.
 
 use bourn::check::coverage::{PARTS, SHOWN};
-use bourn::clause::{By, Force, REGIMES, clause, clauses, topics};
+use bourn::clause::{By, Checkable, Force, REGIMES, clause, clauses, topics};
 use bourn::finding::Severity;
 use bourn::registry;
 use bourn::syntax::words::{Use, words};
-use std::collections::HashSet;
+use std::collections::{BTreeMap, HashSet};
 
 #[test]
 fn codes_and_names_are_unique_and_said() {
@@ -95,6 +95,48 @@ fn clauses_are_whole_and_unique() {
     assert_eq!(clauses().len(), rows, "a row of src/clauses.csv was not read");
     for topic in topics() {
         assert!(clauses().iter().any(|clause| clause.when == topic.name), "nothing hangs on `{}`", topic.name);
+    }
+}
+
+/// Of every clause for which a rule could look, a rule looks, the plan must answer it, or the signatures do; else
+/// `docs/clauses.md` says why it is left to a person. What it says of any other clause is not needed, and must go.
+#[test]
+fn what_a_rule_could_find_is_looked_for_or_explained() {
+    let page = include_str!("../../docs/clauses.md");
+    let explained: BTreeMap<&str, &str> = page
+        .lines()
+        .filter_map(|line| line.strip_prefix("| `")?.split_once("` | "))
+        .filter_map(|(key, rest)| Some((key, rest.strip_suffix(" |")?)))
+        .collect();
+    let mut looked_for = 0;
+    for clause in clauses() {
+        let wanted = clause.checkable == Checkable::Rule && clause.by == By::Judgement;
+        match explained.get(clause.id) {
+            None => {
+                assert!(!wanted, "{} is left to a person, and docs/clauses.md does not say why", clause.id);
+                looked_for += usize::from(clause.checkable == Checkable::Rule);
+            }
+            Some(rest) => {
+                assert!(wanted, "docs/clauses.md explains {}, which is looked for", clause.id);
+                let (citation, why) = rest.split_once(" | ").unwrap();
+                assert_eq!(citation, clause.citation, "{}", clause.id);
+                assert!(why.ends_with('.') && why.split(' ').count() > 7, "{}: {why}", clause.id);
+            }
+        }
+    }
+    for key in explained.keys() {
+        assert!(clause(key).is_some(), "docs/clauses.md explains the unknown clause {key}");
+    }
+    assert!(looked_for > 150 && explained.len() < 15, "{looked_for} looked for, {} explained", explained.len());
+}
+
+/// Electronic records kept for part 117 alone are free of part 11 (21 CFR 117.305(g)): none of its clauses is asked.
+#[test]
+fn part_11_is_not_asked_of_preventive_controls() {
+    let part_11: Vec<_> = clauses().iter().filter(|clause| clause.part == "electronic-records").collect();
+    assert!(!part_11.is_empty());
+    for clause in part_11 {
+        assert!(!clause.of_any(&["us-preventive-controls"]), "{}", clause.id);
     }
 }
 

@@ -44,6 +44,11 @@ crate::rules! {
     BAD_COMPOUND = "N106" "bad-compound" Error;
     /// A plan block stands twice.
     SECOND_PLAN = "N107" "second-plan" Error;
+    /// A text in quotes that holds no word.
+    ///
+    /// What stands between quotes answers a question. `""`, `"-"` or `"?"` answers none; a value that is not known yet is
+    /// written `___`, and is counted as open.
+    EMPTY_TEXT = "N108" "empty-text" Warning;
     /// A form of limit that reads well and means nothing as it stands.
     SENSELESS_LIMIT = "L103" "senseless-limit" Error ["codex.limit", "fsis.417.2.c3", "fish.123.6.c3", "juice.120.8.b", "pc.117.135.c1", "eu.852.5.2c"];
 }
@@ -73,6 +78,19 @@ pub fn lower(id: SourceId, source: &Source, tree: &Node, plan: &mut Plan, findin
         if node.rule == Rule::blank_value {
             plan.blanks.push(Loc { source: id, span: node.span });
         }
+        // The reasons of a judgement on hazards are looked at with their clause.
+        if !matches!(node.rule, Rule::s_no_hazard | Rule::s_significant | Rule::s_not_significant) {
+            for text in node.all(Rule::text).filter(|text| text.part(Rule::blank_value).is_none()) {
+                let said = source.slice(text.span);
+                if !said.chars().any(char::is_alphanumeric) {
+                    let loc = Loc { source: id, span: text.span };
+                    findings.push(
+                        Finding::at(&EMPTY_TEXT, loc, format!("the text `{said}` holds no word"))
+                            .help("say it in words; write `___` for what is not known yet"),
+                    );
+                }
+            }
+        }
     });
 }
 
@@ -82,7 +100,7 @@ impl Lower<'_> {
             Rule::plan_block => {
                 if let Some(head) = self.plan_block(node) {
                     if let Some(first) = &plan.head {
-                        let finding = Finding::at(&SECOND_PLAN, head.loc, "a second plan block")
+                        let finding = Finding::at(&SECOND_PLAN, head.loc, "the text holds a second `plan` block")
                             .also(first.loc, "the first stands here")
                             .help("one text is one plan: keep one of them");
                         self.findings.push(finding);
