@@ -17,6 +17,8 @@ pub struct Column {
     pub filled: u64,
     /// Blank cells.
     pub blank: u64,
+    /// How many of its cells are of each family.
+    families: BTreeMap<&'static str, u64>,
     /// Digits behind the mark, where nearly all numbers have as many.
     places: Option<usize>,
     /// Whether noughts stand before other digits.
@@ -35,7 +37,7 @@ pub fn columns<'r>(rows: &Rows, of: impl Iterator<Item = &'r Row> + Clone, width
 
 fn one<'c>(cells: impl Iterator<Item = &'c str>) -> Column {
     let mut column = Column::default();
-    let mut families: BTreeMap<&str, (Option<Family>, u64)> = BTreeMap::new();
+    let mut families: BTreeMap<&'static str, (Option<Family>, u64)> = BTreeMap::new();
     let mut marks: BTreeMap<Option<char>, u64> = BTreeMap::new();
     let mut places: BTreeMap<usize, u64> = BTreeMap::new();
     let mut words: BTreeMap<&str, u64> = BTreeMap::new();
@@ -68,6 +70,7 @@ fn one<'c>(cells: impl Iterator<Item = &'c str>) -> Column {
         families.entry(family.map_or("", Family::words)).or_insert((family, 0)).1 += 1;
     }
     let sure = column.filled - coded;
+    column.families = families.iter().map(|(name, (_, count))| (*name, *count)).collect();
     let often: u64 =
         words.iter().filter(|(word, count)| **count >= OFTEN && kind(word) == Kind::Text).map(|(_, count)| count).sum();
     let most = families.values().filter(|(family, _)| family.is_some()).max_by_key(|(_, count)| *count);
@@ -84,10 +87,13 @@ fn one<'c>(cells: impl Iterator<Item = &'c str>) -> Column {
             .filter(|(word, count)| *count >= OFTEN || kind(word) == Kind::Code)
             .map(|(word, count)| (word.to_owned(), count))
             .collect();
-    } else if column.filled >= 6 {
+    } else if column.filled >= 4 {
         let top = shapes.iter().max_by_key(|(_, count)| **count);
+        // In a short column letters alone say little.
+        let telling = |shape: &str| column.filled >= 6 || shape.contains(|c: char| c != 'A');
         column.shape = top
             .filter(|(shape, count)| **count + (column.filled / 50).max(1) >= column.filled && shape.len() <= 16)
+            .filter(|(shape, _)| telling(shape))
             .map(|(shape, _)| shape.clone());
     }
     if column.family == Some(Family::Number) {
@@ -113,7 +119,7 @@ impl Column {
             return None;
         }
         let Some(family) = self.family else {
-            let like = self.shape.as_ref().filter(|shape| self.filled >= 20 && shape.contains('9'))?;
+            let like = self.shape.as_ref().filter(|shape| self.filled >= 8 && shape.contains('9'))?;
             return (shape(cell) != *like).then(|| "is not written like the other cells of its column".to_owned());
         };
         if found.family() != Some(family) {
@@ -145,6 +151,26 @@ impl Column {
         self.family.is_none()
             && kind(cell) != Kind::Blank
             && self.shape.as_ref().is_some_and(|like| shape(cell) != *like)
+    }
+
+    /// Whether this cell would be at home in another column and is not in this one.
+    #[must_use]
+    pub fn strays(&self, cell: &str, home: &Column) -> bool {
+        if home.family.is_none() {
+            return self.unlike(cell) && home.shape.as_ref().is_some_and(|like| shape(cell) == *like);
+        }
+        let found = kind(cell).family();
+        found == home.family
+            && self.family.is_none()
+            && found.is_some_and(|family| self.families.get(family.words()).is_none_or(|count| *count <= 1))
+    }
+
+    /// Whether a blank cell is seldom here: as good as never, though there is one.
+    #[must_use]
+    pub fn hardly_blank(&self) -> bool {
+        (self.family.is_some() || self.shape.is_some())
+            && self.filled >= 3
+            && (self.blank <= 1 || self.blank * 50 <= self.filled)
     }
 
     /// Whether this cell, as a word, could be a heading over the column: text over numbers or times.

@@ -214,6 +214,14 @@ fn quotes(sample: &str, parting: &Parting, said: &Said) -> Tried {
             tried.push(attempt(sample, Dialect { parting: parting.clone(), quote, escape }));
         }
     }
+    // Marks around whole cells, and many of them, are marks even where one of them is amiss.
+    if said.quote.is_none() {
+        let (single, double) = (quoted(sample, sign, '\''), quoted(sample, sign, '"'));
+        let fits = |one: &&Tried| one.dialect.quote == Some('\'') && one.bad * 20 <= one.rows.rows.len() + 19;
+        if single >= 4 && single > double * 4 && tried.iter().any(|one| fits(&one)) {
+            tried.retain(|one| fits(&one));
+        }
+    }
     let least = tried.iter().map(|one| one.bad).min().unwrap_or(0);
     let mut best: Vec<Tried> = tried.into_iter().filter(|one| one.bad == least).collect();
     if best.len() > 1 && said.quote.is_none() {

@@ -18,7 +18,7 @@ use crate::finding::Finding;
 use crate::source::Place;
 use columns::Column;
 use dialect::{Doubt, Said};
-use kinds::{Kind, kind};
+use kinds::{Family, Kind, kind};
 use layout::{Class, Layout, Shape};
 use series::{Course, Numbers};
 use sha2::{Digest, Sha256};
@@ -279,6 +279,14 @@ fn judge(view: &View, text: &str, other_headings: &[usize], options: &Options) -
             say(&rules::ROW_WIDTH, row, None, message);
         }
         if !matches!(class, Class::Data | Class::Damaged | Class::Blank) {
+            let last = before.zip(view.width.checked_sub(1));
+            if let (Class::Footer, Some((last, at))) = (class, last)
+                && last.last + 1 == row.line
+                && (view.columns.get(at).is_some_and(|column| column.unlike(view.rows.cell(last, at)))
+                    || (row.width() == 1 && !view.rows.cell(row, 0).trim().contains(' ')))
+            {
+                say(&rules::ROW_WRITTEN, last, None, format!("may go on in line {}", row.line));
+            }
             before = None;
             continue;
         }
@@ -315,7 +323,19 @@ fn judge(view: &View, text: &str, other_headings: &[usize], options: &Options) -
                 let message = format!("`{first}` and `{second}` are not written like the other cells of their columns");
                 say(&rules::CELL_KIND, row, Some(&first), message);
             }
-            if empty_handed(view, row) {
+            let dated = |column: &Column| matches!(column.family, Some(Family::Date | Family::Stamp));
+            if let Some((at, column)) = view.columns.iter().enumerate().find(|(_, column)| dated(column))
+                && column.hardly_blank()
+                && blank(view.rows.cell(row, at))
+            {
+                let heading = view.column(at);
+                say(
+                    &rules::CELL_KIND,
+                    row,
+                    Some(&heading),
+                    format!("`{heading}` is blank, and no other row lacks its time"),
+                );
+            } else if empty_handed(view, row) {
                 say(&rules::CELL_KIND, row, None, "holds words, and neither a number nor a time".to_owned());
             }
             for (column, one) in view.columns.iter().enumerate() {
@@ -347,16 +367,16 @@ fn judge(view: &View, text: &str, other_headings: &[usize], options: &Options) -
 
 /// A column that is hardly ever blank and is so here, and one beside it with no such cells of its own that holds one here.
 fn shifted(view: &View, row: &Row) -> Option<(usize, usize)> {
-    let lacking = view.columns.iter().enumerate().find_map(|(at, column)| {
-        let family = column.family.filter(|_| column.filled >= 20 && column.blank * 50 <= column.filled)?;
-        blank(view.rows.cell(row, at)).then_some((at, family))
-    });
-    let (at, family) = lacking?;
-    let other =
-        view.columns.iter().enumerate().find(|(other, column)| {
-            column.family.is_none() && kind(view.rows.cell(row, *other)).family() == Some(family)
-        });
-    other.map(|(other, _)| (at, other))
+    let blanks =
+        view.columns.iter().enumerate().filter(|(at, column)| column.hardly_blank() && blank(view.rows.cell(row, *at)));
+    blanks.into_iter().find_map(|(at, home)| {
+        let stray = view
+            .columns
+            .iter()
+            .enumerate()
+            .find(|(other, column)| *other != at && column.strays(view.rows.cell(row, *other), home));
+        stray.map(|(other, _)| (at, other))
+    })
 }
 
 /// Whether a row is blank in every column of numbers or times, though these are hardly ever blank, and not elsewhere.
@@ -366,7 +386,10 @@ fn empty_handed(view: &View, row: &Row) -> bool {
         .filter(|(_, column)| kept(column))
         .map(|(at, _)| blank(view.rows.cell(row, at)))
         .collect();
-    !known.is_empty() && known.iter().all(|blank| *blank) && view.rows.cells(row).any(|cell| !blank(cell))
+    let timed = view.columns.iter().any(|column| matches!(column.family, Some(Family::Date | Family::Stamp)));
+    (known.len() > 1 || (timed && !known.is_empty()))
+        && known.iter().all(|blank| *blank)
+        && view.rows.cells(row).any(|cell| !blank(cell))
 }
 
 /// Lines without a sign on them, between rows: a row may have been lost there.

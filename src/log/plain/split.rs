@@ -92,10 +92,21 @@ pub struct Like {
 }
 
 impl Like {
+    fn begins(&self, line: &str, sign: &str) -> bool {
+        line.split(sign).next().and_then(|cell| kind(cell).family()) == self.first
+    }
+
+    /// A line inside a cell that has as many cells as a row.
     fn row(&self, line: &str, sign: &str) -> bool {
-        let begins = line.split(sign).next().and_then(|cell| kind(cell).family()) == self.first;
-        let enough = line.matches(sign).count() + 1 >= self.width;
-        enough && begins && (self.width > 3 || self.first.is_some())
+        let told = self.first.is_some() || (self.width > 3 && sign != " ");
+        told && self.begins(line, sign) && line.matches(sign).count() + 1 >= self.width
+    }
+
+    /// The line that closes a cell: if the cell ends where it began, in the same column of a later row, that row is in it.
+    fn closing(&self, line: &str, sign: &str, column: usize, quote: Option<char>) -> bool {
+        let told = self.first.is_some() || column > 1;
+        let inside = quote.and_then(|quote| line.split(quote).next()).unwrap_or(line);
+        column > 0 && told && self.begins(line, sign) && inside.matches(sign).count() == column
     }
 }
 
@@ -153,12 +164,11 @@ pub fn split(text: &str, dialect: &Dialect, first_line: u64, most: usize, like: 
         let mark = (cutter.rows.text.len(), cutter.rows.ends.len());
         let mut after = cutter.quoted(at);
         if let (true, Some(like), Parting::Sign(sign)) = (cutter.lines > 0, like, &dialect.parting) {
-            let behind = cutter.rows.ends.len().saturating_sub(cutter.wide + 1);
             let raw = text.get(at..after).unwrap_or_default().trim_end_matches(['\n', '\r']);
             let lines: Vec<&str> = raw.split(if only_returns { '\r' } else { '\n' }).skip(1).collect();
             let swallowed = lines.split_last().is_some_and(|(last, inner)| {
                 inner.iter().any(|line| like.row(line, sign))
-                    || (like.row(last, sign) && last.matches(sign.as_str()).count() > behind)
+                    || like.closing(last, sign, cutter.wide.saturating_sub(mark.1), dialect.quote)
             });
             if swallowed {
                 cutter.fault = Some(Fault::Open);
