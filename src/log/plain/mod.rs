@@ -162,7 +162,7 @@ pub fn look(name: &str, bytes: &[u8], options: &Options) -> Result<View, Box<Fin
     // Damaged rows found by their cells are marked only now, so that they still count as what they are.
     for finding in &view.findings {
         if let (Place::Cell(place), true) = (&finding.place, std::ptr::eq(finding.rule, &rules::CELL_KIND))
-            && let Some(at) = view.rows.rows.iter().position(|row| row.line == place.row)
+            && let Ok(at) = view.rows.rows.binary_search_by_key(&place.row, |row| row.line)
             && let Some(slot) = view.classes.get_mut(at)
         {
             *slot = Class::Damaged;
