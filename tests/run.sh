@@ -42,5 +42,7 @@ PATH="$(realpath "${CARGO_TARGET_DIR:-target}/debug"):$PATH" timeout 120 target/
 target/python/bin/python tests/published/second_opinion.py --check
 target/python/bin/python tests/reference/stl.py --check
 tests/paper.sh
+"${CARGO_TARGET_DIR:-target}/debug/examples/demo-month" --out target/trust/records >/dev/null
+target/python/bin/python tests/trust.py "${CARGO_TARGET_DIR:-target}/debug/bourn" target/trust
 # What was counted, where the harness cannot hide it.
 cat "$counts"/*.txt

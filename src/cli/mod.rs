@@ -32,6 +32,7 @@ use crate::source::Sources;
 use clap::{Parser, Subcommand, ValueEnum};
 use std::io::{IsTerminal, Write};
 use std::process::ExitCode;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 /// Exit status for unusable input.
 pub const UNUSABLE: u8 = 2;
@@ -122,7 +123,7 @@ pub fn run() -> ExitCode {
         Command::Lsp(args) => lsp::run(args),
         Command::Explain(args) => explain::run(args, cli.colour),
     };
-    ExitCode::from(status)
+    ExitCode::from(if LOST.load(Ordering::Relaxed) { UNUSABLE } else { status })
 }
 
 impl Colour {
@@ -142,9 +143,20 @@ fn complain(sources: &Sources, findings: &[Finding], colour: Colour) {
     eprint(&terminal::findings(sources, findings, look));
 }
 
-/// Writes to standard output; a reader that went away is no fault of ours.
+/// Whether something that was printed did not arrive.
+static LOST: AtomicBool = AtomicBool::new(false);
+
+/// Writes to standard output. A reader that went away is no fault of ours; a disk without room is one, said once.
 fn print(text: &str) {
-    let _ = std::io::stdout().lock().write_all(text.as_bytes());
+    let mut out = std::io::stdout().lock();
+    let done = out.write_all(text.as_bytes()).and_then(|()| out.flush());
+    if let Err(error) = done
+        && error.kind() != std::io::ErrorKind::BrokenPipe
+        && !LOST.swap(true, Ordering::Relaxed)
+    {
+        let why = folder::words(&error);
+        eprint(&format!("standard output cannot be written: {why}; what was printed there is not whole\n"));
+    }
 }
 
 fn eprint(text: &str) {
