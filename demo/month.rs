@@ -13,6 +13,7 @@ mod chance;
 mod physics;
 mod planting;
 mod records;
+mod registers;
 mod schedule;
 
 use clap::Parser;
@@ -124,6 +125,10 @@ fn table(lots: &[schedule::Lot]) -> String {
         for (ccp, limit, verdict, why) in consequences {
             let _ = writeln!(text, "| {touched} | {planted} | {ccp}.{limit} | {verdict} | {why} |");
         }
+    }
+    text.push_str("\n| code | planted |\n| --- | --- |\n");
+    for (code, _, what) in registers::FAULTS {
+        let _ = writeln!(text, "| `{code}` | {what} |");
     }
     text
 }

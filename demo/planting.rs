@@ -188,6 +188,11 @@ pub(crate) fn trouble_at(now: Second) -> Option<StoreTrouble> {
     STORE.iter().find(|wide| wide.stretch().0 <= now && now < wide.stretch().1).map(|wide| wide.trouble.0)
 }
 
+/// When a planted trouble in the store was over; none for another planting.
+pub(crate) fn store_trouble(what: &str) -> Option<Second> {
+    STORE.iter().find(|wide| wide.what == what).map(|wide| wide.stretch().1)
+}
+
 /// When the probes of oven 2 were last found good, found off, and found good again (days and minutes, wall clock).
 pub(crate) const PROBES_OFF: [(i64, i64); 3] = [(12, 440), (19, 438), (19, 485)];
 /// What that planting is.

@@ -3,6 +3,7 @@
 use crate::chance::Chance;
 use crate::physics::{Cell, store};
 use crate::planting::{PROBES_OFF, Plant};
+use crate::registers;
 use crate::schedule::{Lot, MINUTE, Second, at, local, offset_hours, utc};
 use std::fmt::Write as _;
 
@@ -35,6 +36,7 @@ pub(crate) fn all(lots: &[Lot]) -> Vec<File> {
     let mut files = vec![batch(lots), oven_1(lots), oven_2(lots), chiller(lots)];
     files.extend(store_weeks());
     files.extend([packing(lots), laboratory(lots), calibration()]);
+    files.extend(registers::all(lots));
     files
 }
 
@@ -45,7 +47,7 @@ fn named(name: &str, text: String) -> File {
 /// Typed by the oven and pack operators, to the minute.
 fn batch(lots: &[Lot]) -> File {
     let mut text =
-        "Lot,Product,Made kg,Cook start,Cook end,Chill start,Chill end,Pack start,Pack end,Store in,Store out\n"
+        "Lot,Product,Line,Made kg,Cook start,Cook end,Chill start,Chill end,Pack start,Pack end,Store in,Store out,Shipped\n"
             .to_owned();
     for lot in lots {
         let minute = |at: Second| local(at).format("%Y-%m-%d %H:%M").to_string();
@@ -67,7 +69,8 @@ fn batch(lots: &[Lot]) -> File {
             Some(Plant::NotPacked) => events.iter_mut().skip(4).for_each(String::clear),
             _ => {}
         }
-        let _ = writeln!(text, "{},goose-slices,{},{}", lot.id, lot.made, events.join(","));
+        let shipped = registers::shipped(lot).map_or_else(String::new, minute);
+        let _ = writeln!(text, "{},goose-slices,oven {},{},{},{shipped}", lot.id, lot.oven, lot.made, events.join(","));
     }
     named("batch-record.csv", text)
 }
@@ -149,8 +152,12 @@ fn packing(lots: &[Lot]) -> File {
     let mut packed: Vec<_> = lots.iter().filter(|lot| lot.plant != Some(Plant::NotPacked)).collect();
     packed.sort_by_key(|lot| lot.packed.0);
     for lot in packed {
-        let initials = if lot.oven == 1 { "pk" } else { "rm" };
-        for check in checks(lot) {
+        for (index, check) in checks(lot).into_iter().enumerate() {
+            let initials = match lot.oven {
+                _ if lot.id == "GB1006A" && index == 0 => "",
+                1 => "pk",
+                _ => "rm",
+            };
             let shown = local(check.at).format("%d/%m/%Y,%H:%M");
             let _ = writeln!(
                 text,
@@ -166,7 +173,9 @@ fn packing(lots: &[Lot]) -> File {
 }
 
 fn checks(lot: &Lot) -> Vec<Check> {
-    let mut chance = Chance::of(&format!("{} packing", lot.id));
+    // The values of 16 October are written off those of the day before.
+    let seed = lot.id.replace("GB1015", "GB1014");
+    let mut chance = Chance::of(&format!("{seed} packing"));
     let (start, end) = lot.packed;
     let pieces = |at: Second, pieces: [&'static str; 3]| Check { at, lane: "", oxygen: String::new(), pieces };
     let mut all = vec![pieces(start - 5 * MINUTE, GOOD)];

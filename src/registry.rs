@@ -12,7 +12,14 @@ pub fn rules() -> Vec<&'static Rule> {
         [crate::syntax::RULES, crate::plan::lower::RULES, crate::plan::names::RULES, crate::plan::dimensions::RULES]
             .into_iter()
             .chain(crate::check::rules())
-            .chain([crate::plan::beside::RULES, crate::log::RULES, crate::verify::RULES, disk::RULES, sums::RULES])
+            .chain([
+                crate::plan::beside::RULES,
+                crate::log::RULES,
+                crate::verify::RULES,
+                crate::verify::followed::rules::RULES,
+                disk::RULES,
+                sums::RULES,
+            ])
             .chain([crate::signoff::RULES, crate::signoff::sign::RULES])
             .flatten()
             .copied()

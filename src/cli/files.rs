@@ -136,7 +136,7 @@ pub(super) fn rewrite(path: &Path, bytes: &[u8]) -> Result<(), Finding> {
     put(&real, bytes, Some(permissions)).map_err(failed)
 }
 
-fn unwritable(path: &Path, why: &str) -> Finding {
+pub(super) fn unwritable(path: &Path, why: &str) -> Finding {
     let place = Place::file(path.display().to_string());
     Finding::new(&UNWRITABLE_FILE, place, format!("cannot be written: {why}"))
         .help("what stood there before is left as it was; check the folder, its permissions and the space on the disk")

@@ -20,6 +20,7 @@ mod pdf;
 mod preview;
 mod propose;
 mod read;
+mod registers;
 mod render;
 mod sign;
 mod signing;
@@ -84,6 +85,8 @@ enum Command {
     Read(read::Args),
     /// Propose a mapping for a record file, with its reasons and its open questions.
     Propose(propose::Args),
+    /// Write empty registers for a plan (corrective actions, reviews, observations), and how they are read.
+    Registers(registers::Args),
     /// Render a plan as the formal document: one HTML file for screen and paper.
     Render(render::Args),
     /// Blank record forms of a plan, a sheet each, with its limits printed on them.
@@ -114,6 +117,7 @@ pub fn run() -> ExitCode {
         Command::Verify(args) => verify::run(args, cli.colour),
         Command::Read(args) => read::run(args, cli.colour),
         Command::Propose(args) => propose::run(args),
+        Command::Registers(args) => registers::run(args, cli.colour),
         Command::Render(args) => render::run(args, cli.colour),
         Command::Forms(args) => forms::run(args, cli.colour),
         Command::Sign(args) => sign::run(args, cli.colour),

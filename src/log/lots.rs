@@ -13,6 +13,9 @@ use crate::source::{Cell, Place};
 use crate::time::Instant;
 use std::collections::{BTreeMap, BTreeSet};
 
+/// The event under which a lot's shipping is kept until its rows are settled; no event of a plan has such a name.
+pub const SHIPPED: &str = "shipped (lots register)";
+
 /// A thing that happened to a lot.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Event {
@@ -67,6 +70,10 @@ pub struct Lot {
     pub product: Option<String>,
     /// How much was made, if the register says so.
     pub quantity: Option<Quantity>,
+    /// The line that made it, if the register says so.
+    pub line: Option<String>,
+    /// When it was shipped, if the register says so once; of several loads, the first time.
+    pub shipped: Option<Event>,
     /// Its events in order of time, those of its loads among them; an event with two times is left out.
     pub events: Vec<Event>,
     /// How often each event that a column of its rows asks for is recorded, those of its loads included.
@@ -108,6 +115,7 @@ struct Draft {
     cell: Cell,
     group: usize,
     product: Said<String>,
+    line: Said<String>,
     quantity: Said<Quantity>,
     events: BTreeMap<String, Vec<Event>>,
     tallies: BTreeMap<String, Tally>,
@@ -122,6 +130,7 @@ impl Draft {
             cell,
             group,
             product: Vec::new(),
+            line: Vec::new(),
             quantity: Vec::new(),
             events: BTreeMap::new(),
             tallies: BTreeMap::new(),
@@ -144,6 +153,7 @@ struct Found {
     lot: usize,
     load: Option<usize>,
     product: Option<usize>,
+    line: Option<usize>,
     quantity: Option<usize>,
     events: Vec<Option<usize>>,
     facts: Vec<Option<usize>>,
@@ -156,6 +166,7 @@ fn find(group: &LotsTable, sheet: &Sheet<'_>, findings: &mut Vec<Finding>) -> Op
     Some(Found {
         load: group.load.as_ref().and_then(&mut one),
         product: group.product.as_ref().and_then(&mut one),
+        line: group.line.as_ref().and_then(&mut one),
         quantity: group.quantity.as_ref().and_then(|(heading, _)| one(heading)),
         events: group.events.iter().map(|(_, heading)| one(heading)).collect(),
         facts: group.facts.iter().map(|(_, heading)| one(heading)).collect(),
@@ -216,6 +227,12 @@ impl Register {
                         draft.product.push((product, at(heading)));
                     }
                 }
+                if let (Some(column), Some(heading)) = (found.line, &group.line) {
+                    let line = text(group.table.missing.unless(rows.cell(column))).into_owned();
+                    if !line.is_empty() {
+                        draft.line.push((line, at(heading)));
+                    }
+                }
                 quantity(group, &found, &rows, row, draft, taking, at);
                 for ((name, heading), column) in group.facts.iter().zip(&found.facts) {
                     let word = column
@@ -235,7 +252,10 @@ impl Register {
                     let Some(column) = *column else { continue };
                     match placer.cell(group.table.missing.unless(rows.cell(column)), row) {
                         Ok(instant) => {
-                            taking.placed(instant, row, false);
+                            // Shipping says when people acted, not how far the records ran.
+                            if name != SHIPPED {
+                                taking.placed(instant, row, false);
+                            }
                             let event = Event {
                                 event: name.clone(),
                                 at: Instant(instant),
@@ -290,6 +310,7 @@ fn settle(code: String, draft: Draft, counted: &BTreeSet<String>, findings: &mut
         product = product.or_else(|| agreed(&rules::LOT_DIFFERS, &code, "product", said, same, findings));
         quantity = quantity.or_else(|| sum(loads.iter().map(|(_, load)| load.quantity)));
     }
+    let line = agreed(&rules::LOT_DIFFERS, &code, "line", draft.line, same, findings);
     let facts: Vec<(String, String)> = draft
         .facts
         .into_iter()
@@ -323,10 +344,15 @@ fn settle(code: String, draft: Draft, counted: &BTreeSet<String>, findings: &mut
     }
     let mut numbers = draft.numbers;
     numbers.retain(|name, _| facts.iter().any(|(known, _)| known == name));
+    tallies.remove(SHIPPED);
+    let own = events.iter().position(|event: &Event| event.event == SHIPPED).map(|at| events.remove(at));
+    let of_loads = loads.iter().filter_map(|(_, load)| load.shipped.clone()).min_by_key(|event| event.at);
     let mut lot = Lot {
         code,
         product,
         quantity,
+        line,
+        shipped: own.or(of_loads),
         events,
         tallies,
         facts,

@@ -17,6 +17,7 @@ mod packed;
 mod place;
 pub mod plain;
 mod readings;
+mod registers;
 mod rules;
 mod samples;
 mod series;
@@ -28,19 +29,20 @@ pub use calibrations::Calibration;
 pub use checks::Check;
 pub use clock::Format;
 pub use encoding::{Encoding, text_of};
-pub use lots::{Event, Lot};
+pub use lots::{Event, Lot, SHIPPED};
 pub use mapping::{
-    CalibrationsTable, Clock, Codes, Column, Content, LotsTable, MAX_BYTES, Mapping, ReadingsTable, SamplesTable,
-    Table, UnitFrom,
+    CalibrationsTable, Clock, Codes, Column, Content, LotsTable, MAX_BYTES, Mapping, ReadingsTable, RegistersTable,
+    SamplesTable, Table, UnitFrom,
 };
 pub use number::Marks;
+pub use registers::{Field, Holds, Kind as RegisterKind, RegisterRow};
 pub use rules::RULES;
 pub use samples::{Outcome, Sample};
 pub use series::{Channel, Entry, EntryKind, MISSING_KEPT, Missing};
 
 use crate::finding::{Finding, tidy};
 use crate::time::Instant;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Where files come from. The command line gives folders; tests give [`Memory`].
 pub trait Files {
@@ -133,6 +135,10 @@ pub struct Records {
     pub samples: Vec<Sample>,
     /// Calibrations, in order of time.
     pub calibrations: Vec<Calibration>,
+    /// Rows of the other registers, in the order in which they were read.
+    pub registers: Vec<RegisterRow>,
+    /// The kinds of register that the mapping names, whether or not they hold a row.
+    pub kept: BTreeSet<RegisterKind>,
     /// What was wrong, by place.
     pub findings: Vec<Finding>,
 }
@@ -169,6 +175,11 @@ pub fn read_keeping(mapping: &Mapping, files: &dyn Files, keep: &Keep<'_>) -> Re
     for group in &mapping.calibrations {
         calibrations::read(group, &mut intake, &mut calibrations);
     }
+    let mut rows = Vec::new();
+    for group in &mapping.registers {
+        registers::read(group, &mut intake, &mut rows);
+    }
+    let kept = mapping.registers.iter().map(|group| group.kind).collect();
     let intake::Intake { reads, mut findings, .. } = intake;
     let names: Vec<String> = reads.iter().map(|file| file.name.clone()).collect();
     let channels = channels.finish(&names, &mut findings);
@@ -176,5 +187,5 @@ pub fn read_keeping(mapping: &Mapping, files: &dyn Files, keep: &Keep<'_>) -> Re
     samples::order(&mut samples);
     calibrations::order(&mut calibrations);
     tidy(&mut findings);
-    Records { files: reads, channels, checks, lots, samples, calibrations, findings }
+    Records { files: reads, channels, checks, lots, samples, calibrations, registers: rows, kept, findings }
 }

@@ -3,11 +3,13 @@
 pub mod book;
 pub mod compare;
 pub mod coverage;
+pub mod followed;
 pub mod json;
 pub mod junit;
 pub mod plain;
 pub mod plan;
 pub mod read;
+pub mod registers;
 pub mod sarif;
 pub mod summary;
 mod steps;

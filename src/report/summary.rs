@@ -5,6 +5,7 @@ use crate::log::Records;
 use crate::plan::Plan;
 use crate::time::{Instant, show_duration};
 use crate::verdict::Verdict;
+use crate::verify::followed::{Share, total};
 use crate::verify::{CLOCK_ALLOWANCE, LotVerdicts, Verification};
 use std::fmt::Write;
 
@@ -20,6 +21,7 @@ pub const CAUTIONS: &[&str] = &[
 #[must_use]
 pub fn text(plan: &Plan, records: &Records, verification: &Verification) -> String {
     let mut out = String::new();
+    super::followed::first(&mut out, plan, verification);
     head(&mut out, plan, verification);
     grid(&mut out, plan, verification);
     for (verdict, title) in [(Verdict::NotMet, "Not met"), (Verdict::NotShown, "Not shown")] {
@@ -29,7 +31,8 @@ pub fn text(plan: &Plan, records: &Records, verification: &Verification) -> Stri
     series(&mut out, verification);
     instruments(&mut out, verification);
     monitoring(&mut out, verification);
-    affected(&mut out, verification);
+    affected(&mut out, records, verification);
+    super::followed::text(&mut out, verification);
     let _ = writeln!(
         out,
         "\nRead {} files, {} rows.",
@@ -232,7 +235,7 @@ fn monitoring(out: &mut String, verification: &Verification) {
     }
 }
 
-fn affected(out: &mut String, verification: &Verification) {
+fn affected(out: &mut String, records: &Records, verification: &Verification) {
     if verification.affected.is_empty() {
         return;
     }
@@ -250,5 +253,16 @@ fn affected(out: &mut String, verification: &Verification) {
             at(one.to, "open"),
             one.cause
         );
+        let shares: Vec<Share> = one.lots.iter().map(|code| Share::of(records, code)).collect();
+        if !shares.is_empty() {
+            let gone: Vec<&Share> = shares.iter().filter(|share| share.shipped.is_some()).collect();
+            let left = if gone.is_empty() {
+                String::new()
+            } else {
+                let codes: Vec<&str> = gone.iter().map(|share| share.code.as_str()).collect();
+                format!("shipped already: {}, {}; ", codes.join(", "), total(gone.iter().copied()))
+            };
+            let _ = writeln!(out, "      {left}{} in all", total(&shares));
+        }
     }
 }

@@ -6,6 +6,7 @@ use crate::plan::{LimitKind, Plan};
 use crate::source::Sources;
 use crate::time::{Instant, Zone};
 use crate::verify::engine::{End, Extent, Kind};
+use crate::verify::followed::{Share, total};
 use crate::verify::series::{SeriesMember, SeriesVerdict};
 use crate::verify::{LimitVerdict, Part, Verification};
 use serde_json::{Value, json};
@@ -38,6 +39,8 @@ pub fn value(sources: &Sources, plan: &Plan, records: &Records, verification: &V
             json!({
                 "lot": lot.code,
                 "product": registered.and_then(|lot| lot.product.clone()),
+                "line": registered.and_then(|lot| lot.line.clone()),
+                "shipped": registered.and_then(|lot| lot.shipped.as_ref()).map(|event| zone.show(event.at)),
                 "quantity": registered.and_then(|lot| lot.quantity).map(|quantity| json!({ "value": quantity.value.to_string(), "unit": quantity.unit.symbol })),
                 "begun": lot.begun.map(|at| zone.show(at)),
                 "limits": lot.limits.iter().map(|limit| limit_value(zone, limit)).collect::<Vec<_>>(),
@@ -73,7 +76,10 @@ pub fn value(sources: &Sources, plan: &Plan, records: &Records, verification: &V
             "to": one.to.map(|to| zone.show(Instant(to))),
             "cause": one.cause,
             "lots": one.lots,
+            "quantity": total(&one.lots.iter().map(|code| Share::of(records, code)).collect::<Vec<_>>()),
+            "shipped": one.lots.iter().filter(|code| Share::of(records, code).shipped.is_some()).collect::<Vec<_>>(),
         })).collect::<Vec<_>>(),
+        "followed": super::followed::value(records, verification),
         "files": records.files.iter().map(|file| json!({
             "file": file.name,
             "record": file.record,

@@ -20,6 +20,7 @@ mod diverted;
 pub mod engine;
 pub mod evidence;
 mod facts;
+pub mod followed;
 mod instruments;
 mod judged;
 mod limits;
@@ -92,6 +93,8 @@ pub struct Verification {
     pub watches: Vec<Watch>,
     /// Product in question between checks.
     pub affected: Vec<checks::Affected>,
+    /// What was done about deviations, and whether product waited for it.
+    pub followed: followed::Followed,
     /// What was wrong with the records, or does not fit the plan.
     pub findings: Vec<Finding>,
     /// The last instant of any record.
@@ -265,7 +268,21 @@ fn frame<'p>(plan: &'p Plan, records: &Records, period: Period) -> (Verification
     let watches = watch::watches(plan, records, &lots);
     crate::finding::tidy(&mut findings);
     let series = Vec::new();
-    (Verification { period, zone, lots, series, other_lots, instruments, watches, affected, findings, last }, windows)
+    let followed = followed::Followed::default();
+    let whole = Verification {
+        period,
+        zone,
+        lots,
+        series,
+        other_lots,
+        instruments,
+        watches,
+        affected,
+        followed,
+        findings,
+        last,
+    };
+    (whole, windows)
 }
 
 impl Verification {
@@ -288,6 +305,10 @@ impl Verification {
         }
         let begun: Vec<Instant> = records.lots.iter().filter_map(|lot| windows::begun(plan, lot)).collect();
         self.series = series::judge(plan, told, self.zone, &begun);
+        let (followed, findings) = followed::follow(plan, records, self);
+        self.followed = followed;
+        self.findings.extend(findings);
+        crate::finding::tidy(&mut self.findings);
     }
 
     /// How many critical limits got each verdict: met, not met, not shown.

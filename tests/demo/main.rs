@@ -13,8 +13,11 @@ mod physics;
 mod planting;
 #[path = "../../demo/records.rs"]
 mod records;
+#[path = "../../demo/registers.rs"]
+mod registers;
 #[path = "../../demo/schedule.rs"]
 mod schedule;
+mod registers_written;
 mod workings;
 
 use serde_json::Value;
@@ -125,7 +128,7 @@ fn an_instrument_that_fails_its_calibration_is_named_with_the_span_of_its_result
 #[test]
 fn every_file_is_listed_with_its_digest() {
     let files = MONTH.json["files"].as_array().unwrap();
-    assert_eq!(files.len(), 12);
+    assert_eq!(files.len(), 17);
     for file in files {
         assert_eq!(file["sha256"].as_str().unwrap().len(), 64, "{file}");
     }
@@ -140,6 +143,43 @@ fn the_list_of_promises_and_the_page_agree_with_the_generator() {
     for line in planting::expected(&lots) {
         assert!(page.contains(line.planted), "demo/README.md does not list: {}", line.planted);
     }
+}
+
+/// Every fault planted in the registers is found, and nothing else of its kind: each finding about registers answers to
+/// one planted fault, by code and by a word of its message.
+#[test]
+fn every_fault_planted_in_the_registers_is_found_and_nothing_else() {
+    let findings = MONTH.json["findings"].as_array().unwrap();
+    let mut left: Vec<_> = registers::FAULTS.iter().collect();
+    let mut spare = Vec::new();
+    for finding in findings {
+        let (code, message) = (finding["code"].as_str().unwrap(), finding["message"].as_str().unwrap());
+        if !code.starts_with('E') && !code.starts_with("R4") {
+            continue;
+        }
+        match left.iter().position(|(wanted, word, _)| *wanted == code && message.contains(word)) {
+            Some(at) => drop(left.remove(at)),
+            None => spare.push(format!("{code} {message}")),
+        }
+    }
+    assert!(left.is_empty(), "planted and not found: {left:#?}");
+    assert!(spare.is_empty(), "found and not planted: {spare:#?}");
+    assert!(registers::FAULTS.len() >= 28);
+    let page = std::fs::read_to_string("demo/README.md").unwrap();
+    for (code, _, what) in registers::FAULTS {
+        assert!(page.contains(&format!("| `{code}` | {what} |")), "demo/README.md does not list: {code} {what}");
+    }
+}
+
+/// What was shipped while a deviation was open stands before everything else, on the terminal and in the document.
+#[test]
+fn lots_shipped_with_an_open_deviation_are_the_first_lines() {
+    let out = String::from_utf8(MONTH.output.stdout.clone()).unwrap();
+    let mut lines = out.lines();
+    assert_eq!(lines.next(), Some("SHIPPED WITH AN OPEN DEVIATION"));
+    assert!(lines.next().unwrap().contains("GB1003A (366\u{a0}kg, shipped 2026-10-06"), "{out}");
+    assert!(lines.next().unwrap().contains("GB1010A"), "{out}");
+    assert!(lines.next().unwrap().contains("Reg (EC) 178/2002 Art 19"), "{out}");
 }
 
 /// Records taken away never turn a verdict into *met*: with one file gone, what is met was met before.

@@ -1,7 +1,7 @@
 //! The page on records: mapping examples, keys, codes.
 
 use crate::page;
-use bourn::log::Mapping;
+use bourn::log::{Mapping, RegisterKind};
 use bourn::registry;
 use bourn::source::{Source, Sources};
 use std::collections::BTreeSet;
@@ -107,5 +107,33 @@ fn every_finding_about_records_has_a_line() {
         if code.len() == 4 && code.starts_with(['R', 'V']) {
             assert!(registry::rule(code).is_some(), "{code} is no code");
         }
+    }
+}
+
+/// Each field of each register has a line under its kind, in the order of the template, and each finding has one.
+#[test]
+fn every_field_of_a_register_has_a_line() {
+    let page = page::page("docs/registers.md");
+    let mut seen = 0;
+    for kind in RegisterKind::ALL {
+        let (_, rest) = page.text.split_once(&format!("\n## `{}`\n", kind.word())).unwrap();
+        let own = rest.split("\n## ").next().unwrap();
+        let lines: Vec<&str> = own.lines().filter(|line| line.starts_with("| `")).collect();
+        let wanted: Vec<String> = kind
+            .fields()
+            .iter()
+            .map(|field| {
+                let must = if field.needed { "must be named" } else { "" };
+                format!("| `{}` | {} | {must} |", field.name, field.says)
+            })
+            .collect();
+        assert_eq!(lines, wanted, "{}", kind.word());
+        seen += lines.len();
+    }
+    assert!(seen >= 50, "only {seen} fields");
+    for rule in registry::rules().iter().filter(|rule| rule.code.starts_with('E')) {
+        let line = page.text.lines().find(|line| line.starts_with(&format!("| `{}` {} ", rule.code, rule.name)));
+        let line = line.unwrap_or_else(|| panic!("docs/registers.md has no line for {} {}", rule.code, rule.name));
+        assert!(line.contains(rule.severity.word()), "{line}");
     }
 }

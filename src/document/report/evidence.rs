@@ -4,6 +4,7 @@ use super::{Order, place};
 use crate::document::labels::Labels;
 use crate::document::page::{Block, Cell, Piece, Row, Section, Table};
 use crate::time::{Instant, show_duration};
+use crate::verify::followed::{Share, total};
 use crate::verify::{CLOCK_ALLOWANCE, GOOD_IN_A_ROW, InstrumentState};
 
 /// Windows of affected product between checks; none if there is none.
@@ -18,13 +19,24 @@ pub(super) fn affected(order: &Order<'_>) -> Option<Section> {
         .map(|one| {
             let control =
                 order.plan.control(&one.control).map_or_else(|| one.control.clone(), |control| labels.mark(control));
-            let lots = if one.lots.is_empty() { "no lot of the register".to_owned() } else { one.lots.join(", ") };
+            let shares: Vec<Share> = one.lots.iter().map(|code| Share::of(order.records, code)).collect();
+            let gone: Vec<&Share> = shares.iter().filter(|share| share.shipped.is_some()).collect();
+            let mut lots = Vec::new();
+            if !gone.is_empty() {
+                let codes: Vec<&str> = gone.iter().map(|share| share.code.as_str()).collect();
+                lots.push(format!("shipped already: {}, {}", codes.join(", "), total(gone.iter().copied())));
+            }
+            if shares.is_empty() {
+                lots.push("no lot of the register".to_owned());
+            } else {
+                lots.push(format!("{}: {} in all", one.lots.join(", "), total(&shares)));
+            }
             Row::new(vec![
                 Cell::text(format!("{control} {}", one.limit)),
                 Cell::text(at(one.from, "start of the records")),
                 Cell::text(at(one.to, "open")),
                 Cell::text(&one.cause),
-                Cell::text(lots),
+                Cell::texts(lots),
             ])
         })
         .collect();

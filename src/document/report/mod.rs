@@ -4,6 +4,7 @@ mod adjusted;
 mod charts;
 mod deviations;
 mod evidence;
+mod followed;
 mod series;
 
 use super::html::{Fault, write};
@@ -50,12 +51,14 @@ fn page(order: &Order<'_>) -> Page {
     let revision = head
         .and_then(|head| head.revision.as_ref())
         .map_or_else(String::new, |revision| format!("plan revision {}", revision.number));
-    let mut sections = vec![answer(order)];
+    let mut sections: Vec<Section> = followed::first(order).into_iter().collect();
+    sections.push(answer(order));
     sections.extend(deviations::section(order, Verdict::NotMet));
     sections.extend(deviations::section(order, Verdict::NotShown));
     sections.extend(adjusted::section(order));
     sections.extend(series::section(order));
     sections.extend(evidence::affected(order));
+    sections.push(followed::section(order));
     sections.push(evidence::instruments(order));
     sections.push(evidence::monitoring(order));
     sections.push(lots(order));

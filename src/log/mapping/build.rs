@@ -5,6 +5,7 @@ use super::locate::{Entry, Locator};
 use super::{CalibrationsTable, LotsTable, Mapping, ReadingsTable, SamplesTable, Table, UnitFrom, raw};
 use crate::finding::{Finding, Rule, nearest};
 use crate::log::encoding::Encoding;
+use crate::log::lots::SHIPPED;
 use crate::log::number::Marks;
 use crate::log::rules;
 
@@ -32,7 +33,7 @@ impl<'l, 't> Builder<'l, 't> {
     }
 
     /// The value of a key that must be there.
-    fn need(&mut self, value: Option<String>, key: &str, what: &str) -> String {
+    pub(super) fn need(&mut self, value: Option<String>, key: &str, what: &str) -> String {
         match value {
             Some(value) if !value.trim().is_empty() => value,
             Some(_) => {
@@ -71,10 +72,15 @@ impl<'l, 't> Builder<'l, 't> {
             self.entry = Some(("calibrations", number));
             mapping.calibrations.push(self.calibrations(group));
         }
+        for (number, group) in raw.registers.into_iter().enumerate() {
+            self.entry = Some(("registers", number));
+            mapping.registers.extend(self.register(group));
+        }
         let empty = mapping.lots.is_empty()
             && mapping.readings.is_empty()
             && mapping.samples.is_empty()
-            && mapping.calibrations.is_empty();
+            && mapping.calibrations.is_empty()
+            && mapping.registers.is_empty();
         if empty {
             self.entry = None;
             self.fault(
@@ -118,8 +124,9 @@ impl<'l, 't> Builder<'l, 't> {
                 let unit = self.unit(&amount.unit, &["quantity", "unit", &amount.unit])?;
                 Some((amount.column, unit))
             }),
-            events: group.events.0,
+            events: shipping(group.events.0, group.shipped),
             facts: group.facts.0,
+            line: group.line,
             table,
         }
     }
@@ -200,7 +207,7 @@ impl<'l, 't> Builder<'l, 't> {
         }
     }
 
-    fn no_broken(&mut self, broken: &[String]) {
+    pub(super) fn no_broken(&mut self, broken: &[String]) {
         if let Some(code) = broken.first() {
             let help = "a register of lots or calibrations has no trace to break";
             self.fault(
@@ -222,7 +229,7 @@ impl<'l, 't> Builder<'l, 't> {
         marks
     }
 
-    fn table(&mut self, common: raw::Common, timed: bool) -> Table {
+    pub(super) fn table(&mut self, common: raw::Common, timed: bool) -> Table {
         if common.files.is_empty() {
             self.fault(
                 &rules::KEY_MISSING,
@@ -301,4 +308,10 @@ impl<'l, 't> Builder<'l, 't> {
             files: common.files,
         }
     }
+}
+
+/// The events of a register of lots, with the shipping among them under a name that no plan can give.
+fn shipping(mut events: Vec<(String, String)>, shipped: Option<String>) -> Vec<(String, String)> {
+    events.extend(shipped.map(|heading| (SHIPPED.to_owned(), heading)));
+    events
 }

@@ -15,7 +15,7 @@ pub(crate) struct Locator<'t> {
     entries: Vec<(&'static str, Vec<(usize, usize)>)>,
 }
 
-const SECTIONS: [&str; 4] = ["lots", "readings", "samples", "calibrations"];
+const SECTIONS: [&str; 5] = ["lots", "readings", "samples", "calibrations", "registers"];
 
 /// One entry of a list: the section's name and the number of the entry, from 0.
 pub(crate) type Entry = (&'static str, usize);

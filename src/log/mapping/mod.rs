@@ -6,11 +6,13 @@ mod fault;
 mod locate;
 mod raw;
 mod unanswered;
+mod registers;
 mod values;
 
 use super::clock::Format;
 use super::encoding::Encoding;
 use super::number::Marks;
+use super::registers::{Field, Kind};
 use super::rules;
 use super::workbook::Page;
 use crate::finding::{Finding, Severity};
@@ -43,6 +45,8 @@ pub struct Mapping {
     pub samples: Vec<SamplesTable>,
     /// Calibrations of instruments.
     pub calibrations: Vec<CalibrationsTable>,
+    /// The other registers.
+    pub registers: Vec<RegistersTable>,
 }
 
 /// How files of one kind are found and read.
@@ -127,6 +131,8 @@ pub struct LotsTable {
     pub events: Vec<(String, String)>,
     /// Facts about the lot and their columns.
     pub facts: Vec<(String, String)>,
+    /// Column with the line.
+    pub line: Option<String>,
 }
 
 /// Readings and checks of one kind of file.
@@ -182,6 +188,19 @@ pub struct CalibrationsTable {
     pub unit: UnitFrom,
     /// Column with the initials.
     pub by: Option<String>,
+}
+
+/// A register of what people did, of one kind.
+#[derive(Debug, Clone)]
+pub struct RegistersTable {
+    /// How it is read.
+    pub table: Table,
+    /// What it holds.
+    pub kind: Kind,
+    /// Its fields and their columns.
+    pub fields: Vec<(&'static Field, String)>,
+    /// The unit of amounts.
+    pub unit: Option<Unit>,
 }
 
 /// A unit that is the same for the file, or stands in each row.

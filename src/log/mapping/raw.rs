@@ -219,6 +219,8 @@ group! { Lots {
     quantity: Option<Amount>,
     events: Pairs<String>,
     facts: Pairs<String>,
+    line: Option<String>,
+    shipped: Option<String>,
 } }
 
 group! { Readings {
@@ -247,6 +249,12 @@ group! { Calibrations {
     by: Option<String>,
 } }
 
+group! { Registers {
+    holds: Option<String>,
+    fields: Pairs<String>,
+    unit: Option<String>,
+} }
+
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub(super) struct Mapping {
@@ -259,6 +267,8 @@ pub(super) struct Mapping {
     pub samples: Vec<Samples>,
     #[serde(default)]
     pub calibrations: Vec<Calibrations>,
+    #[serde(default)]
+    pub registers: Vec<Registers>,
 }
 
 #[derive(Debug, Default, Deserialize)]

@@ -1,0 +1,147 @@
+//! Was each lot reviewed before it was shipped, by somebody else, and was nothing open?
+
+use super::deviations::Deviation;
+use super::rules;
+use crate::finding::Finding;
+use crate::log::{Lot, Records, RegisterKind, RegisterRow};
+use crate::plan::Plan;
+use crate::source::Place;
+use crate::time::Instant;
+use crate::verify::Verification;
+use std::collections::BTreeSet;
+
+/// Review and shipping of one lot.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Release {
+    /// The lot.
+    pub lot: String,
+    /// When it was shipped.
+    pub shipped: Option<Instant>,
+    /// When it was first reviewed for shipping, and by whom.
+    pub reviewed: Option<(Instant, String)>,
+}
+
+pub(super) fn hold(
+    plan: &Plan,
+    records: &Records,
+    whole: &Verification,
+    deviations: &[Deviation],
+    findings: &mut Vec<Finding>,
+) -> Vec<Release> {
+    let reviews = records.kept.contains(&RegisterKind::PreShipmentReviews);
+    let actions = records.kept.contains(&RegisterKind::CorrectiveActions);
+    let mut releases = Vec::new();
+    for lot in whole.lots.iter().filter_map(|lot| records.lots.get(lot.lot)) {
+        let mut own: Vec<&RegisterRow> = records
+            .registers
+            .iter()
+            .filter(|row| row.kind == RegisterKind::PreShipmentReviews && row.lots.contains(&lot.code))
+            .collect();
+        own.sort_by_key(|row| (row.time("reviewed").is_none(), row.time("reviewed")));
+        let shipped = lot.shipped.as_ref();
+        if let Some(shipped) = shipped {
+            made_first(plan, lot, shipped, findings);
+            let open: Vec<String> = deviations
+                .iter()
+                .filter(|one| one.lots.iter().any(|share| share.code == lot.code && !share.decided_before))
+                .map(|one| format!("{} ({})", one.about(), one.event.words()))
+                .collect();
+            if actions && !open.is_empty() {
+                let message = format!("lot {} was shipped with open deviations: {}", lot.code, open.join("; "));
+                findings.push(
+                    Finding::new(&rules::SHIPPED_OPEN, Place::Cell(shipped.cell.clone()), message)
+                        .help("find where the product is, and have the person whom the plan names decide now"),
+                );
+            }
+        }
+        if reviews {
+            reviewed(records, whole, lot, &own, findings);
+        }
+        let first = own.first().and_then(|row| Some((row.time("reviewed")?, row.word("by").to_owned())));
+        releases.push(Release { lot: lot.code.clone(), shipped: shipped.map(|event| event.at), reviewed: first });
+    }
+    releases
+}
+
+/// Shipped before its last stage had ended.
+fn made_first(plan: &Plan, lot: &Lot, shipped: &crate::log::Event, findings: &mut Vec<Finding>) {
+    let stages = plan.steps.iter().flat_map(|step| &step.stages);
+    let ended = stages.filter_map(|stage| lot.ended(&stage.from.text, &stage.ends_at()?.text)).max_by_key(|end| end.at);
+    if let Some(ended) = ended.filter(|ended| shipped.at < ended.at) {
+        let message = format!("lot {} was shipped before its `{}`", lot.code, ended.event);
+        findings.push(
+            Finding::new(&rules::SHIPPED_BEFORE_MADE, Place::Cell(shipped.cell.clone()), message)
+                .with(Place::Cell(ended.cell.clone()), format!("`{}` stands here", ended.event)),
+        );
+    }
+}
+
+fn reviewed(records: &Records, whole: &Verification, lot: &Lot, own: &[&RegisterRow], findings: &mut Vec<Finding>) {
+    if let [first, second, ..] = own {
+        let message = format!("lot {} has {} pre-shipment reviews", lot.code, own.len());
+        findings.push(
+            Finding::new(&rules::REVIEWED_TWICE, Place::Cell(second.cell.clone()), message)
+                .with(Place::Cell(first.cell.clone()), "the first review"),
+        );
+    }
+    let timed = own.first().and_then(|row| Some((*row, row.time("reviewed")?)));
+    let Some((row, at)) = timed else {
+        if let Some(shipped) = &lot.shipped {
+            let message = match own.first() {
+                Some(_) => format!("the pre-shipment review of lot {} has no time, and the lot was shipped", lot.code),
+                None => format!("lot {} was shipped, and no pre-shipment review holds it", lot.code),
+            };
+            findings.push(Finding::new(&rules::SHIPPED_UNREVIEWED, Place::Cell(shipped.cell.clone()), message));
+        }
+        return;
+    };
+    if let Some(shipped) = lot.shipped.as_ref().filter(|shipped| shipped.at < at) {
+        let message = format!(
+            "lot {} was shipped at {} and reviewed at {}",
+            lot.code,
+            whole.zone.show_local(shipped.at),
+            whole.zone.show_local(at)
+        );
+        findings.push(
+            Finding::new(&rules::REVIEWED_AFTER_SHIPPING, Place::Cell(row.cell.clone()), message)
+                .with(Place::Cell(shipped.cell.clone()), "shipped here"),
+        );
+    }
+    let makers = makers(records, &lot.code);
+    let by = row.word("by").to_lowercase();
+    if makers.contains(&by) {
+        let message =
+            format!("the pre-shipment review of lot {} is by `{}`, who made records of it", lot.code, row.word("by"));
+        findings.push(Finding::new(&rules::OWN_REVIEW, Place::Cell(row.cell.clone()), message));
+    }
+    if let Some((last, place)) = last_record(records, lot).filter(|(last, _)| at < *last) {
+        let message = format!(
+            "lot {} was reviewed for shipping at {}, before its last record of {}",
+            lot.code,
+            whole.zone.show_local(at),
+            whole.zone.show_local(last)
+        );
+        findings.push(
+            Finding::new(&rules::REVIEWED_TOO_EARLY, Place::Cell(row.cell.clone()), message)
+                .with(place, "the last record"),
+        );
+    }
+}
+
+/// The initials of everybody who typed a record of the lot, in small letters.
+pub(super) fn makers(records: &Records, lot: &str) -> BTreeSet<String> {
+    let checks = records.checks.iter().filter(|check| check.lot.as_deref() == Some(lot)).map(|check| &check.by);
+    let samples = records.samples.iter().filter(|sample| sample.lot == lot).map(|sample| &sample.by);
+    checks.chain(samples).flatten().map(|by| by.to_lowercase()).collect()
+}
+
+/// The last check, sample or event of a lot.
+fn last_record(records: &Records, lot: &Lot) -> Option<(Instant, Place)> {
+    let checks = records.checks.iter().filter(|check| check.lot.as_deref() == Some(lot.code.as_str()));
+    let samples = records.samples.iter().filter(|sample| sample.lot == lot.code);
+    checks
+        .map(|check| (check.at, &check.cell))
+        .chain(samples.map(|sample| (sample.at, &sample.cell)))
+        .max_by_key(|(at, _)| *at)
+        .map(|(at, cell)| (at, Place::Cell(cell.clone())))
+}
