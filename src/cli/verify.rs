@@ -7,11 +7,11 @@ use crate::document::report;
 use crate::finding::{Finding, Severity};
 use crate::log::{Mapping, Records, read, read_keeping};
 use crate::plan::Plan;
-use crate::report::{json, summary, terminal, verification, workings as pencil};
+use crate::report::{by_lot as one, json, listing, summary, terminal, verification, workings as pencil};
 use crate::source::{Place, Source, Sources};
 use crate::time::Zone;
 use crate::verdict::Verdict;
-use crate::verify::{Period, keeps_lot, survey_keeps, verify, verify_in_parts, workings};
+use crate::verify::{Period, by_lot, keeps_lot, survey_keeps, verify, verify_in_parts, workings};
 use chrono::NaiveDate;
 use clap::ValueEnum;
 use std::path::PathBuf;
@@ -37,6 +37,12 @@ pub(super) struct Args {
     /// Verify the lots begun on or before this day.
     #[arg(long, value_name = "YYYY-MM-DD")]
     to: Option<NaiveDate>,
+    /// One lot alone, everything on record about it on one page: for the inspector at the desk.
+    #[arg(long, value_name = "CODE", conflicts_with_all = ["month", "from", "to", "workings"])]
+    lot: Option<String>,
+    /// Write the findings into this file: CSV if it ends in .csv, else one JSON object a line.
+    #[arg(long, value_name = "FILE")]
+    findings: Option<PathBuf>,
     /// Write the verification as JSON into this file.
     #[arg(long, value_name = "FILE")]
     json: Option<PathBuf>,
@@ -116,11 +122,12 @@ fn verified(args: &Args, sources: &mut Sources, colour: Colour) -> Result<u8, Ve
             |lot: &crate::log::Lot| at_once.map(|_| read_keeping(&mapping, &folder, &keeps_lot(plan, lot, &records)));
         return shown(args, sources, (plan, &records), wanted, &again, colour);
     }
-    let period = match args.month {
-        Some((from, to)) => Period { from: Some(from), to: Some(to) },
-        None => Period { from: args.from, to: args.to },
+    let period = match (args.month, &args.lot) {
+        (Some((from, to)), _) => Period { from: Some(from), to: Some(to) },
+        (None, Some(code)) => by_lot::period_of(plan, &records, code).map_err(|near| vec![no_lot(code, near)])?,
+        (None, None) => Period { from: args.from, to: args.to },
     };
-    let verification = match at_once {
+    let mut verification = match at_once {
         None => verify(plan, &records, period),
         Some(most) => verify_in_parts(plan, &records, period, most, &mut |keep| read_keeping(&mapping, &folder, keep)),
     };
@@ -135,7 +142,15 @@ fn verified(args: &Args, sources: &mut Sources, colour: Colour) -> Result<u8, Ve
             .filter(|finding| finding.rule.severity == Severity::Error)
             .collect());
     }
-    let value = verification::value(sources, plan, &records, &verification);
+    let mut chapters = None;
+    if let Some(code) = &args.lot {
+        verification = verification.of_lot(code, &records);
+        chapters = Some(by_lot::chapters(plan, &records, &verification));
+    }
+    let value = match &chapters {
+        Some(chapters) => one::value(chapters),
+        None => verification::value(sources, plan, &records, &verification),
+    };
     let json = json::text(&value);
     // Both are made before either is written, so that a fault leaves neither.
     let html = match &args.html {
@@ -148,7 +163,11 @@ fn verified(args: &Args, sources: &mut Sources, colour: Colour) -> Result<u8, Ve
                 signing: signing.as_ref(),
                 paper: Paper::A4,
             };
-            Some((path, page(&order).map_err(|finding| vec![finding])?))
+            let made = match &chapters {
+                Some(chapters) => report::by_lot(&order, chapters),
+                None => report::report(&order),
+            };
+            Some((path, made.map_err(|fault| vec![template_fault(&fault)])?))
         }
         None => None,
     };
@@ -158,9 +177,20 @@ fn verified(args: &Args, sources: &mut Sources, colour: Colour) -> Result<u8, Ve
     if let Some((path, html)) = html {
         files::write_whole(path, html.as_bytes()).map_err(|finding| vec![finding])?;
     }
-    complain(sources, &verification.findings, colour);
+    if let Some(path) = &args.findings {
+        let csv = path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("csv"));
+        let list = if csv { listing::csv } else { listing::lines };
+        let text = list(sources, &verification.findings);
+        files::write_whole(path, text.as_bytes()).map_err(|finding| vec![finding])?;
+    }
+    if chapters.is_none() {
+        complain(sources, &verification.findings, colour);
+    }
     match args.format {
-        Format::Terminal => print(&terminal::clean(&summary::text(plan, &records, &verification))),
+        Format::Terminal => print(&terminal::clean(&match &chapters {
+            Some(chapters) => one::text(chapters),
+            None => summary::text(plan, &records, &verification),
+        })),
         Format::Json => print(&json),
     }
     let errors = verification.findings.iter().any(|finding| finding.rule.severity == Severity::Error);
@@ -204,11 +234,19 @@ fn shown(
     })
 }
 
-fn page(order: &report::Order<'_>) -> Result<String, Finding> {
-    report::report(order).map_err(|fault| {
-        let place = Place::Named("template".to_owned());
-        Finding::new(&crate::registry::disk::TEMPLATE_FAULT, place, format!("cannot be written: {fault}"))
-    })
+fn template_fault(fault: &impl std::fmt::Display) -> Finding {
+    let place = Place::Named("template".to_owned());
+    Finding::new(&crate::registry::disk::TEMPLATE_FAULT, place, format!("cannot be written: {fault}"))
+}
+
+fn no_lot(code: &str, near: Option<String>) -> Finding {
+    let place = Place::Named("--lot".to_owned());
+    let message = format!("the register of lots has no lot `{code}`");
+    let finding = Finding::new(&crate::registry::disk::NO_SUCH_VERDICT, place, message);
+    match near {
+        Some(near) => finding.help(format!("did you mean `{near}`?")),
+        None => finding.help("look the code up in the register of lots"),
+    }
 }
 
 /// Faults of a mapping or a whole file: nothing may be judged by what is left. A single row of the wrong width is

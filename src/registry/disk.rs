@@ -23,7 +23,7 @@ crate::rules! {
     ///
     /// Nothing was written.
     TEMPLATE_FAULT = "X107" "template-fault" Error;
-    /// The workings are asked for of a lot or a limit that is not there.
+    /// A lot or a limit is asked for that is not there.
     ///
     /// The nearest name that is there is offered; nothing was judged.
     NO_SUCH_VERDICT = "X108" "no-such-verdict" Error;

@@ -1,10 +1,12 @@
 //! Findings and verdicts for people and machines: terminal and JSON.
 
 pub mod book;
+pub mod by_lot;
 pub mod compare;
 pub mod coverage;
 pub mod followed;
 pub mod json;
+pub mod listing;
 pub mod junit;
 pub mod plain;
 pub mod plan;

@@ -12,6 +12,7 @@ mod adjusted;
 mod affected;
 mod attributes;
 mod bind;
+pub mod by_lot;
 pub mod checks;
 mod compile;
 mod compose;

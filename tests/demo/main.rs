@@ -182,6 +182,86 @@ fn lots_shipped_with_an_open_deviation_are_the_first_lines() {
     assert!(lines.next().unwrap().contains("Reg (EC) 178/2002 Art 19"), "{out}");
 }
 
+/// One lot alone: what is on record about it, its deviation, its record, its reviews, and the findings that name it.
+#[test]
+fn one_lot_has_its_page_on_the_terminal_and_in_html() {
+    let folder = MONTH._folder.path();
+    let html = folder.join("lot.html");
+    let output = verify_lot(folder, "GB1010A", &["--html", html.to_str().unwrap()]);
+    let out = String::from_utf8(output.stdout).unwrap().replace('\u{a0}', " ");
+    assert_eq!(output.status.code(), Some(1), "a shipped lot with an open deviation");
+    let page = std::fs::read_to_string(&html).unwrap();
+    for wanted in [
+        "Plan: Smoked goose breast slices, revision 3 of 2026-08-17",
+        "Shipped: 2026-10-13 06:32:00 (records/batch-record.csv, row 25)",
+        "lethality.humid: NOT SHOWN",
+        "wet-bulb: 709 readings on cook-record by bulbs, 912 cells without one",
+        "last calibration before: 2026-10-05 10:00:00 good; next after: 2026-10-19 10:00:00 good",
+        "decided by: hm, coordinator",
+        "before shipping: 2026-10-13 06:02:00 by hm (records/pre-shipment-reviews.csv, row 9)",
+        "E106 error: corrective action `CA-09` was reviewed before its last step",
+    ] {
+        assert!(out.contains(wanted), "{wanted}\n{out}");
+    }
+    for wanted in ["Lot GB1010A", "Deviations and corrective actions", "hm, coordinator", "<svg", "GB1010A"] {
+        assert!(page.contains(wanted), "the page lacks {wanted}");
+    }
+    assert!(!out.contains("GB1009A"), "another lot's findings: {out}");
+    let output = verify_lot(folder, "GB1010X", &[]);
+    assert_eq!(output.status.code(), Some(2));
+    let said = String::from_utf8_lossy(&output.stderr).into_owned();
+    assert!(said.contains("did you mean `GB1010A`?"), "{said}");
+}
+
+fn verify_lot(records: &Path, lot: &str, more: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_bourn"))
+        .current_dir(env!("CARGO_MANIFEST_DIR"))
+        .args([
+            "verify",
+            "plans/smoked-goose-breast.haccp",
+            "--mapping",
+            "demo/mapping.yaml",
+            "--lot",
+            lot,
+            "--records",
+        ])
+        .arg(records)
+        .args(more)
+        .output()
+        .unwrap()
+}
+
+/// The list of findings as CSV reads back with every finding of the JSON, as JSON lines too.
+#[test]
+fn the_list_of_findings_holds_every_finding() {
+    let folder = MONTH._folder.path();
+    let (csv, lines) = (folder.join("findings.csv"), folder.join("findings.jsonl"));
+    verify(folder, &["--findings", csv.to_str().unwrap()]);
+    verify(folder, &["--findings", lines.to_str().unwrap()]);
+    let findings = MONTH.json["findings"].as_array().unwrap();
+    let read: Vec<_> = csv::Reader::from_path(csv).unwrap().records().map(|row| row.unwrap()).collect();
+    assert_eq!(read.len(), findings.len());
+    for (row, finding) in read.iter().zip(findings) {
+        assert_eq!(&row[0], finding["code"].as_str().unwrap());
+        assert_eq!(&row[6], finding["message"].as_str().unwrap());
+    }
+    let text = std::fs::read_to_string(lines).unwrap();
+    let parsed: Vec<Value> = text.lines().map(|line| serde_json::from_str(line).unwrap()).collect();
+    assert_eq!(&parsed, findings);
+}
+
+/// What begins like a formula is kept from being one (the signs that spreadsheets run: common practice, no source).
+#[test]
+fn no_cell_of_the_list_is_a_formula() {
+    use bourn::report::listing::inert;
+    for text in ["=1+1", "+44", "-3", "@SUM(A1)", "\t=1", "＝1"] {
+        assert_eq!(inert(text), format!("'{text}"));
+    }
+    for text in ["lot GB1010A", "", "3 °C", "'=1"] {
+        assert_eq!(inert(text), text);
+    }
+}
+
 /// Records taken away never turn a verdict into *met*: with one file gone, what is met was met before.
 #[test]
 fn a_missing_file_is_refused_and_nothing_is_written() {
@@ -207,7 +287,7 @@ fn in_parts_the_answers_are_the_same() {
     let json = folder.join("parts.json");
     verify(folder, &["--at-once", "60000", "--json", json.to_str().unwrap()]);
     let parts: Value = serde_json::from_slice(&std::fs::read(json).unwrap()).unwrap();
-    for key in ["counts", "lots", "instruments", "monitoring", "affected", "files"] {
+    for key in ["counts", "lots", "instruments", "monitoring", "affected", "followed", "files"] {
         assert_eq!(parts[key], MONTH.json[key], "{key}");
     }
     assert_eq!(

@@ -1,11 +1,14 @@
 //! Verification → report: the answer first, then what a person must look at, then the evidence.
 
 mod adjusted;
+mod by_lot;
 mod charts;
 mod deviations;
 mod evidence;
 mod followed;
 mod series;
+
+pub use by_lot::by_lot;
 
 use super::html::{Fault, write};
 use super::labels::Labels;

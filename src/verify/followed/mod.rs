@@ -92,6 +92,7 @@ pub(super) fn follow(plan: &Plan, records: &Records, whole: &Verification) -> (F
     let reviewed = reviews::hold(plan, records, whole, &mut findings);
     conduct::hold(records, whole, &mut findings);
     alike::hold(records, whole, &mut findings);
+    crate::finding::narrow(&mut findings, &plan.regimes());
     let followed = Followed {
         kept: records.kept.clone(),
         deviations,
