@@ -16,6 +16,7 @@ pub mod sarif;
 pub mod summary;
 mod steps;
 pub mod terminal;
+mod trend;
 pub mod understood;
 pub mod verification;
 pub mod workings;

@@ -33,6 +33,7 @@ pub fn text(plan: &Plan, records: &Records, verification: &Verification) -> Stri
     monitoring(&mut out, verification);
     affected(&mut out, records, verification);
     super::followed::text(&mut out, verification);
+    super::trend::text(&mut out, &verification.trends);
     let _ = writeln!(
         out,
         "\nRead {} files, {} rows.",

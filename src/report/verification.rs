@@ -79,6 +79,7 @@ pub fn value(sources: &Sources, plan: &Plan, records: &Records, verification: &V
             "quantity": total(&one.lots.iter().map(|code| Share::of(records, code)).collect::<Vec<_>>()),
             "shipped": one.lots.iter().filter(|code| Share::of(records, code).shipped.is_some()).collect::<Vec<_>>(),
         })).collect::<Vec<_>>(),
+        "trends": super::trend::value(&verification.trends),
         "followed": super::followed::value(records, verification),
         "files": records.files.iter().map(|file| json!({
             "file": file.name,

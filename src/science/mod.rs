@@ -13,6 +13,7 @@ use std::error::Error;
 use std::fmt;
 
 pub mod composition;
+pub mod control_chart;
 pub mod curing;
 pub mod fermentation;
 pub mod growth;

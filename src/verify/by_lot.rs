@@ -34,6 +34,7 @@ impl Verification {
     pub fn of_lot(mut self, code: &str, records: &Records) -> Self {
         self.lots.retain(|lot| lot.code == code);
         self.series.clear();
+        self.trends.clear();
         self.affected.retain(|window| window.lots.iter().any(|lot| lot == code));
         for watch in &mut self.watches {
             watch.faults.retain(|(_, lot, _)| lot == code);

@@ -33,6 +33,7 @@ pub mod series;
 mod stage_end;
 mod thin;
 mod traces;
+pub mod trend;
 mod until;
 mod watch;
 mod windows;
@@ -94,6 +95,8 @@ pub struct Verification {
     pub watches: Vec<Watch>,
     /// Product in question between checks.
     pub affected: Vec<checks::Affected>,
+    /// How near to its limit each lot came, lot after lot.
+    pub trends: Vec<trend::Trend>,
     /// What was done about deviations, and whether product waited for it.
     pub followed: followed::Followed,
     /// What was wrong with the records, or does not fit the plan.
@@ -269,7 +272,7 @@ fn frame<'p>(plan: &'p Plan, records: &Records, period: Period) -> (Verification
     let watches = watch::watches(plan, records, &lots);
     crate::finding::tidy(&mut findings);
     let series = Vec::new();
-    let followed = followed::Followed::default();
+    let (followed, trends) = (followed::Followed::default(), Vec::new());
     let whole = Verification {
         period,
         zone,
@@ -279,6 +282,7 @@ fn frame<'p>(plan: &'p Plan, records: &Records, period: Period) -> (Verification
         instruments,
         watches,
         affected,
+        trends,
         followed,
         findings,
         last,
@@ -306,6 +310,7 @@ impl Verification {
         }
         let begun: Vec<Instant> = records.lots.iter().filter_map(|lot| windows::begun(plan, lot)).collect();
         self.series = series::judge(plan, told, self.zone, &begun);
+        self.trends = trend::trends(plan, records, self);
         let (followed, findings) = followed::follow(plan, records, self);
         self.followed = followed;
         self.findings.extend(findings);

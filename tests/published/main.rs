@@ -7,6 +7,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic)]
 
 mod calibration;
+mod control_chart;
 mod cooling;
 #[path = "../support/counts.rs"]
 #[allow(dead_code)]

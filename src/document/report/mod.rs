@@ -7,6 +7,7 @@ mod deviations;
 mod evidence;
 mod followed;
 mod series;
+mod trend;
 
 pub use by_lot::by_lot;
 
@@ -64,6 +65,7 @@ fn page(order: &Order<'_>) -> Page {
     sections.push(followed::section(order));
     sections.push(evidence::instruments(order));
     sections.push(evidence::monitoring(order));
+    sections.extend(trend::section(order));
     sections.push(lots(order));
     sections.push(evidence::files(order));
     sections.extend(evidence::findings(order));
