@@ -2,12 +2,13 @@
 
 use super::followed::{Share, state, total};
 use super::windows::begun;
-use super::{LimitVerdict, Period, Verification};
+use super::{LimitVerdict, LotVerdicts, Period, Verification};
 use crate::finding::nearest;
 use crate::log::{Lot, Records, RegisterKind};
 use crate::plan::{LimitKind, Plan};
 use crate::source::{Cell, Place};
 use crate::time::{Instant, Zone};
+use crate::verdict::Verdict;
 
 /// One stretch of the answer: a title, and lines with a name and what is on record.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -91,7 +92,9 @@ pub fn chapters(plan: &Plan, records: &Records, whole: &Verification) -> Vec<Cha
     else {
         return Vec::new();
     };
-    let mut out = vec![about(plan, whole, lot, verdicts.begun), limits(&verdicts.limits)];
+    let mut lead = about(plan, whole, lot, verdicts.begun);
+    answer(&mut lead, verdicts, whole);
+    let mut out = vec![lead, limits(&verdicts.limits)];
     out.extend([readings(records, whole, lot), checks(records, whole, lot)]);
     out.extend([instruments(plan, records, whole, lot), monitoring(whole), question(records, whole)]);
     out.extend([done(records, whole), reviews(records, whole, lot), findings(whole)]);
@@ -132,6 +135,26 @@ fn about(plan: &Plan, whole: &Verification, lot: &Lot, begun: Option<Instant>) -
         chapter.line(&event.event, format!("{} ({})", local(event.at), place(&event.cell)));
     }
     chapter
+}
+
+/// The answer in three lines, before everything else.
+fn answer(lead: &mut Chapter, verdicts: &LotVerdicts, whole: &Verification) {
+    let (met, not_met, not_shown) = whole.counts();
+    let named = |wanted: Verdict| {
+        let own = verdicts.critical().filter(|limit| limit.verdict == wanted);
+        let names: Vec<String> = own.map(|limit| format!("{}.{}", limit.control, limit.limit)).collect();
+        if names.is_empty() { String::new() } else { format!(" ({})", names.join(", ")) }
+    };
+    let limits = format!(
+        "{met} met, {not_met} not met{}, {not_shown} not shown{}",
+        named(Verdict::NotMet),
+        named(Verdict::NotShown)
+    );
+    let mut codes: Vec<&str> = whole.findings.iter().map(|finding| finding.rule.name).collect();
+    codes.dedup();
+    let findings = if codes.is_empty() { "none names the lot".to_owned() } else { codes.join(", ") };
+    lead.lines.insert(1, ("Critical limits".to_owned(), vec![limits]));
+    lead.lines.insert(2, ("Findings".to_owned(), vec![findings]));
 }
 
 fn limits(limits: &[LimitVerdict]) -> Chapter {

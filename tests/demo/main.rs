@@ -194,6 +194,8 @@ fn one_lot_has_its_page_on_the_terminal_and_in_html() {
     for wanted in [
         "Plan: Smoked goose breast slices, revision 3 of 2026-08-17",
         "Shipped: 2026-10-13 06:32:00 (records/batch-record.csv, row 25)",
+        "Critical limits: 10 met, 0 not met, 1 not shown (lethality.humid)",
+        "no decision before shipping on GB1010A",
         "lethality.humid: NOT SHOWN",
         "wet-bulb: 709 readings on cook-record by bulbs, 912 cells without one",
         "last calibration before: 2026-10-05 10:00:00 good; next after: 2026-10-19 10:00:00 good",
@@ -229,6 +231,31 @@ fn verify_lot(records: &Path, lot: &str, more: &[&str]) -> Output {
         .args(more)
         .output()
         .unwrap()
+}
+
+/// A lot made before the plan was in force is never judged by it in silence.
+#[test]
+fn lots_before_the_revision_are_named() {
+    let folder = tempfile::tempdir().unwrap();
+    let plan = std::fs::read_to_string("plans/smoked-goose-breast.haccp").unwrap();
+    let later = folder.path().join("later.haccp");
+    std::fs::write(&later, plan.replace("in-force        from 2026-09-01", "in-force        from 2026-10-03")).unwrap();
+    let verified = |day: &str| {
+        let output = Command::new(env!("CARGO_BIN_EXE_bourn"))
+            .current_dir(env!("CARGO_MANIFEST_DIR"))
+            .arg("verify")
+            .arg(&later)
+            .args(["--mapping", "demo/mapping.yaml", "--from", day, "--to", day, "--format", "json", "--records"])
+            .arg(MONTH._folder.path())
+            .output()
+            .unwrap();
+        let value: Value = serde_json::from_slice(&output.stdout).unwrap();
+        let found = value["findings"].as_array().unwrap().iter().find(|finding| finding["code"] == "E406").cloned();
+        found.map(|finding| finding["message"].as_str().unwrap().to_owned())
+    };
+    let said = verified("2026-10-02").expect("three lots begun the day before");
+    assert!(said.contains("3 lots, the first of them GB1002A") && said.contains("2026-10-03"), "{said}");
+    assert_eq!(verified("2026-10-03"), None, "lots of the very day are judged by it");
 }
 
 /// The list of findings as CSV reads back with every finding of the JSON, as JSON lines too.

@@ -128,6 +128,7 @@ fn it_has_the_keys_of_the_tool() {
         ("readings:\n  - qqqqqqqqqq: 1\n", &schema["$defs"]["readings"]),
         ("samples:\n  - qqqqqqqqqq: 1\n", &schema["$defs"]["samples"]),
         ("calibrations:\n  - qqqqqqqqqq: 1\n", &schema["$defs"]["calibrations"]),
+        ("registers:\n  - qqqqqqqqqq: 1\n", &schema["$defs"]["registers"]),
         ("readings:\n  - time: { qqqqqqqqqq: 1 }\n", &schema["$defs"]["time"]),
         ("readings:\n  - columns: { A: { qqqqqqqqqq: 1 } }\n", &schema["$defs"]["column"]),
         ("readings:\n  - long: { qqqqqqqqqq: 1 }\n", &schema["$defs"]["readings"]["properties"]["long"]),

@@ -17,13 +17,13 @@ pub(super) fn section(order: &Order<'_>) -> Option<Section> {
     let table = Table::some(
         "The least favourable value of each lot that its record allows",
         &[
-            ("Limit", 20),
-            ("Figure", 14),
+            ("Limit", 24),
+            ("Figure", 13),
             ("Mean", 10),
             ("Spread", 10),
-            ("Capability", 10),
+            ("Capability", 13),
             ("Tolerance", 12),
-            ("Towards the limit, last eight lots", 24),
+            ("Towards the limit, last eight lots", 22),
         ],
         rows,
     )?;

@@ -92,6 +92,7 @@ pub(super) fn follow(plan: &Plan, records: &Records, whole: &Verification) -> (F
     let reviewed = reviews::hold(plan, records, whole, &mut findings);
     conduct::hold(records, whole, &mut findings);
     alike::hold(records, whole, &mut findings);
+    revision(plan, whole, &mut findings);
     crate::finding::narrow(&mut findings, &plan.regimes());
     let followed = Followed {
         kept: records.kept.clone(),
@@ -102,4 +103,25 @@ pub(super) fn follow(plan: &Plan, records: &Records, whole: &Verification) -> (F
         shipping_known: records.lots.iter().any(|lot| lot.shipped.is_some()),
     };
     (followed, findings)
+}
+
+/// Lots begun before the plan was in force.
+fn revision(plan: &Plan, whole: &Verification, findings: &mut Vec<Finding>) {
+    let Some(force) = plan.head.as_ref().and_then(|head| head.in_force.as_ref()) else { return };
+    let early: Vec<&str> = whole
+        .lots
+        .iter()
+        .filter(|lot| lot.begun.is_some_and(|at| whole.zone.local(at).date() < force.value))
+        .map(|lot| lot.code.as_str())
+        .collect();
+    let Some(first) = early.first() else { return };
+    let which = match early.len() {
+        1 => format!("lot {first} was begun"),
+        count => format!("{count} lots, the first of them {first}, were begun"),
+    };
+    let message = format!("{which} before {}, from which this revision is in force", force.value);
+    findings.push(
+        Finding::at(&rules::BEFORE_REVISION, force.loc, message)
+            .help("verify them with the revision before: give its file, and the days up to then with `--to`"),
+    );
 }

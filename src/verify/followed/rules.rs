@@ -82,6 +82,12 @@ crate::rules! {
     /// The row is kept, and held against nothing under that name.
     REGISTER_UNKNOWN = "E405" "register-names-unknown" Error;
 
+    /// Lots were begun before the day from which the plan is in force.
+    ///
+    /// Each lot is to be judged by the revision in force when it was made. Here they are judged by a later one, whose
+    /// limits may have been others.
+    BEFORE_REVISION = "E406" "judged-by-a-later-revision" Warning;
+
     /// Checks without initials, on a record whose other entries have them.
     NO_INITIALS = "E501" "no-initials" Warning ["codex.monitor.sign", "fsis.417.5.b"];
     /// Entries of one day are the same, in order and value, as those of another day.

@@ -1,6 +1,6 @@
 //! How far the record of a deviation goes, in words.
 
-use super::{Action, Deviation, Followed};
+use super::{Action, Deviation, Followed, Share};
 use crate::log::RegisterKind;
 
 /// The state of a deviation's record in words.
@@ -19,6 +19,11 @@ pub fn state(followed: &Followed, deviation: &Deviation) -> String {
     let open: Vec<&str> = deviation.uncovered().map(|share| share.code.as_str()).collect();
     if !open.is_empty() {
         parts.push(format!("no record covers {}", open.join(", ")));
+    }
+    let late = |share: &&Share| share.shipped.is_some() && !share.actions.is_empty() && !share.decided_before;
+    let late: Vec<&str> = deviation.lots.iter().filter(late).map(|share| share.code.as_str()).collect();
+    if !late.is_empty() {
+        parts.push(format!("no decision before shipping on {}", late.join(", ")));
     }
     parts.join("; ")
 }
