@@ -7,32 +7,19 @@ mod generated;
 
 use bourn::source::{Source, Sources};
 use bourn::syntax::grammar::{PlanParser, Rule};
-use generated::generated;
+use generated::{generated, shortest};
 use pest::Parser;
-use std::time::{Duration, Instant};
-
-/// The shortest of several runs.
-fn shortest(mut run: impl FnMut()) -> Duration {
-    (0..5)
-        .map(|_| {
-            let start = Instant::now();
-            run();
-            start.elapsed()
-        })
-        .min()
-        .unwrap()
-}
 
 fn main() {
     println!("    steps  rows  CCPs      text   bare parse   read + check   ratio   per step");
     for times in [1, 2, 4, 8] {
         let (steps, hazards, ccps) = (250 * times, 750 * times, 300 * times / 8);
         let text = generated(steps, hazards, ccps);
-        let bare = shortest(|| {
+        let bare = shortest(5, || {
             std::hint::black_box(PlanParser::parse(Rule::file, &text).unwrap());
         });
         let mut findings = Vec::new();
-        let whole = shortest(|| {
+        let whole = shortest(5, || {
             let mut sources = Sources::new();
             let id = sources.add(Source::new("generated.haccp", text.as_str()));
             let reading = bourn::plan::read(&sources, &[id]);

@@ -7,26 +7,14 @@ mod generated;
 
 use bourn::document::{Order, Paper, forms, plan};
 use bourn::source::{Source, Sources};
-use std::time::{Duration, Instant};
-
-/// The shortest of several runs.
-fn shortest(times: u32, mut run: impl FnMut()) -> Duration {
-    (0..times)
-        .map(|_| {
-            let start = Instant::now();
-            run();
-            start.elapsed()
-        })
-        .min()
-        .unwrap()
-}
+use generated::{generated, shortest};
 
 fn main() {
     let demo = include_str!("../plans/smoked-goose-breast.haccp").to_owned();
     let mut texts = vec![("the demo's plan".to_owned(), demo)];
     for times in [1, 2, 4, 8] {
         let steps = 250 * times;
-        texts.push((format!("{steps} steps"), generated::generated(steps, 750 * times, 300 * times / 8)));
+        texts.push((format!("{steps} steps"), generated(steps, 750 * times, 300 * times / 8)));
     }
     println!("{:>16}  {:>12} {:>12} {:>6} {:>10} {:>10}", "", "read, check", "document", "ratio", "size", "forms");
     let on = chrono::NaiveDate::from_ymd_opt(2026, 11, 25).unwrap();

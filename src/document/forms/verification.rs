@@ -2,8 +2,9 @@
 
 use super::{Sheet, blank, reviewed};
 use crate::document::clean::anchor;
-use crate::document::labels::{Labels, capital, spaced};
+use crate::document::labels::Labels;
 use crate::document::page::{Block, Cell, Row, Section, Table};
+use crate::document::sections::ccp::verification_table;
 use crate::plan::{Control, Name, Plan};
 
 /// One sheet for each record of calibrations.
@@ -63,20 +64,7 @@ pub(super) fn activities(labels: &Labels<'_>) -> Vec<Section> {
 }
 
 fn activity(labels: &Labels<'_>, control: &Control) -> Section {
-    let rows = control
-        .verify
-        .iter()
-        .map(|verify| {
-            Row::new(vec![
-                Cell::text(capital(&spaced(&verify.activity.text))).labelled("How", verify.what.as_deref()),
-                Cell::text(capital(&verify.when.to_string())),
-                Cell::text(labels.role(&verify.by)),
-                Cell::said(verify.record.as_ref().map(|name| labels.record(name)).as_deref()),
-            ])
-        })
-        .collect();
-    let columns = [("Activity", 40), ("When", 22), ("Who", 19), ("Record", 19)];
-    let mut blocks: Vec<Block> = Table::some("What the plan asks for", &columns, rows).into_iter().collect();
+    let mut blocks: Vec<Block> = verification_table(labels, control, "What the plan asks for").into_iter().collect();
     let entries = [
         ("Date and time", 13),
         ("Activity", 15),

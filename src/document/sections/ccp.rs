@@ -273,7 +273,8 @@ fn corrective(labels: &Labels<'_>, deviation: &Deviation) -> Block {
     Block::Facts { facts }
 }
 
-fn verification(labels: &Labels<'_>, control: &Control) -> Block {
+/// The verification of a control as a table; none where none is written.
+pub(crate) fn verification_table(labels: &Labels<'_>, control: &Control, caption: &str) -> Option<Block> {
     let rows = control
         .verify
         .iter()
@@ -286,8 +287,11 @@ fn verification(labels: &Labels<'_>, control: &Control) -> Block {
             ])
         })
         .collect();
-    let columns = [("Activity", 34), ("When", 22), ("Who", 22), ("Record", 22)];
-    Table::some("Verification", &columns, rows).unwrap_or_else(|| Block::text("No verification is written."))
+    Table::some(caption, &[("Activity", 34), ("When", 22), ("Who", 22), ("Record", 22)], rows)
+}
+
+fn verification(labels: &Labels<'_>, control: &Control) -> Block {
+    verification_table(labels, control, "Verification").unwrap_or_else(|| Block::text("No verification is written."))
 }
 
 fn validation(labels: &Labels<'_>, control: &Control) -> Block {

@@ -1,6 +1,6 @@
 //! The sections of the plan document, in the order of the twelve steps of Codex (CXC 1-1969, chapter two).
 
-mod ccp;
+pub(super) mod ccp;
 pub(super) mod changes;
 mod clauses;
 pub(super) mod closing;
