@@ -4,11 +4,13 @@
 #![allow(clippy::unwrap_used, clippy::cast_precision_loss)]
 
 mod generated;
+mod timing;
 
 use bourn::source::{Source, Sources};
 use bourn::syntax::grammar::{PlanParser, Rule};
-use generated::{generated, shortest};
+use generated::generated;
 use pest::Parser;
+use timing::shortest;
 
 fn main() {
     println!("    steps  rows  CCPs      text   bare parse   read + check   ratio   per step");

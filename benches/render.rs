@@ -4,10 +4,12 @@
 #![allow(clippy::unwrap_used, clippy::cast_precision_loss)]
 
 mod generated;
+mod timing;
 
 use bourn::document::{Order, Paper, forms, plan};
 use bourn::source::{Source, Sources};
-use generated::{generated, shortest};
+use generated::generated;
+use timing::shortest;
 
 fn main() {
     let demo = include_str!("../plans/smoked-goose-breast.haccp").to_owned();

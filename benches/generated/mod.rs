@@ -1,19 +1,6 @@
-//! A large plan for measuring, and the shortest of several runs.
+//! A large plan for measuring.
 
 use std::fmt::Write;
-use std::time::{Duration, Instant};
-
-/// The shortest of several runs.
-pub fn shortest(times: u32, mut run: impl FnMut()) -> Duration {
-    (0..times)
-        .map(|_| {
-            let start = Instant::now();
-            run();
-            start.elapsed()
-        })
-        .min()
-        .unwrap_or_default()
-}
 
 /// A plan without a fault: every seventh step or so has a CCP, every step three hazard rows.
 pub fn generated(steps: usize, hazards: usize, ccps: usize) -> String {
