@@ -7,7 +7,7 @@ mod checked;
 
 use bourn::finding::{Finding, Severity};
 use bourn::source::{Source, Sources};
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use std::path::Path;
 
 const PAGE: &str = include_str!("../../docs/catalogue.md");
@@ -91,16 +91,17 @@ fn the_statements_can_be_read_and_check_finds_what_the_page_says() {
     let found = findings(&[("statements.haccp", STATEMENTS), ("frame.haccp", FRAME)]);
     let said: Vec<_> = found.iter().map(|finding| (finding.rule.code, finding.message.as_str())).collect();
     assert!(found.iter().all(|finding| finding.rule.severity != Severity::Error), "{said:#?}");
-    let codes: BTreeSet<&str> = said.iter().map(|(code, _)| *code).collect();
+    let mut codes: Vec<&str> = said.iter().map(|(code, _)| *code).collect();
     let (_, named) = PAGE.split_once("## What check still says").unwrap();
     let named = ticks(named);
-    let named: BTreeSet<&str> = named
+    let mut named: Vec<&str> = named
         .iter()
         .map(String::as_str)
         .filter(|text| text.len() == 4 && text[1..].bytes().all(|b| b.is_ascii_digit()))
         .collect();
-    assert_eq!(codes, named, "{said:#?}");
-    assert_eq!(found.len(), codes.len(), "each of them once: {said:#?}");
+    codes.sort_unstable();
+    named.sort_unstable();
+    assert_eq!(codes, named, "each as often as the page names it: {said:#?}");
 }
 
 #[test]
