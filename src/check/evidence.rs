@@ -88,22 +88,13 @@ mod tests {
     #![allow(clippy::unwrap_used)]
 
     use super::year;
-    use crate::source::{Source, Sources};
+    use crate::check::tests::of_these;
 
     /// What is found in the base plan of the cases with its source replaced by these, and a limit that cites them.
     fn codes(sources_text: &str, cites: &str) -> Vec<&'static str> {
-        let text = include_str!("../../tests/findings/base.haccp");
         let old = "source paper \"Chilling of cooked cereals (invented)\" {\n  publisher  \"Invented\"\n  edition    \"1\"\n}\n";
-        assert_eq!(text.matches(old).count(), 1);
-        let text =
-            text.replace(old, sources_text).replace("within 2 h\n", &format!("within 2 h {{ cites {cites} }}\n"));
-        let mut sources = Sources::new();
-        let id = sources.add(Source::new("plan", text));
-        let reading = crate::plan::read(&sources, &[id]);
-        assert!(reading.findings.is_empty(), "{:?}", reading.findings);
-        let found = crate::check::check(&reading.plan, chrono::NaiveDate::from_ymd_opt(2026, 6, 1).unwrap());
-        let codes = found.iter().map(|finding| finding.rule.code);
-        codes.filter(|code| ["P121", "P122"].contains(code)).collect()
+        let limit = format!("within 2 h {{ cites {cites} }}\n");
+        of_these(&[(old, sources_text), ("within 2 h\n", &limit)], &["P121", "P122"])
     }
 
     fn source(name: &str, title: &str, edition: &str, more: &str) -> String {

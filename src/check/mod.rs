@@ -169,8 +169,8 @@ mod tests {
     use super::check;
     use crate::source::{Source, Sources};
 
-    /// The base plan of tests/findings with some stretches replaced: the codes found.
-    fn codes(changes: &[(&str, &str)]) -> Vec<&'static str> {
+    /// The base plan of tests/findings with some stretches replaced: the codes found in reading, and in checking.
+    fn found(changes: &[(&str, &str)]) -> [Vec<&'static str>; 2] {
         let mut text = include_str!("../../tests/findings/base.haccp").to_owned();
         for (from, to) in changes {
             assert_eq!(text.matches(from).count(), 1, "{from}");
@@ -179,9 +179,20 @@ mod tests {
         let mut sources = Sources::new();
         let id = sources.add(Source::new("plan", text));
         let reading = crate::plan::read(&sources, &[id]);
-        let mut found = reading.findings;
-        found.extend(check(&reading.plan, chrono::NaiveDate::from_ymd_opt(2026, 6, 1).unwrap()));
-        found.iter().map(|finding| finding.rule.code).collect()
+        let checked = check(&reading.plan, chrono::NaiveDate::from_ymd_opt(2026, 6, 1).unwrap());
+        [reading.findings, checked].map(|list| list.iter().map(|finding| finding.rule.code).collect())
+    }
+
+    fn codes(changes: &[(&str, &str)]) -> Vec<&'static str> {
+        found(changes).concat()
+    }
+
+    /// What checking finds of these codes in a plan that can be read without a fault.
+    pub(super) fn of_these(changes: &[(&str, &str)], wanted: &[&str]) -> Vec<&'static str> {
+        let [reading, mut checked] = found(changes);
+        assert!(reading.is_empty(), "{reading:?}");
+        checked.retain(|code| wanted.contains(code));
+        checked
     }
 
     const LIMIT: &str = "core from 60 °C to 10 °C within 2 h\n";

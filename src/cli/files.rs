@@ -4,7 +4,7 @@ use super::folder::words;
 use crate::finding::Finding;
 use crate::plan::Reading;
 use crate::registry::disk::{NOT_UTF8, UNREADABLE_FILE, UNWRITABLE_FILE};
-use crate::shelf::{self, Gathered};
+use crate::shelf;
 pub(super) use crate::shelf::{Shelf, unreadable};
 use crate::source::{Place, Sources};
 use std::io::{Read, Write};
@@ -88,11 +88,6 @@ impl Shelf for Disk {
 /// Reads a plan with everything it includes. Included files lie in the folder of the plan or below it.
 pub(super) fn plan(sources: &mut Sources, path: &Path) -> Result<Reading, Finding> {
     plan_from(&Disk, sources, path)
-}
-
-/// The same, with its texts.
-pub(super) fn gathered(sources: &mut Sources, path: &Path) -> Result<Gathered, Finding> {
-    shelf::read(&Disk, sources, path)
 }
 
 /// Reads a plan with everything it includes, from this shelf.

@@ -3,8 +3,9 @@
 mod http;
 mod page;
 
-use super::{Colour, UNUSABLE, complain, eprint, files, signing};
-use crate::document::{self, Order, Paper, Style};
+use super::checked::{Checked, checked};
+use super::{Colour, UNUSABLE, complain, eprint, signing, style};
+use crate::document::{self, Order, Paper};
 use crate::finding::Finding;
 use crate::registry::disk::UNREADABLE_FILE;
 use crate::report::terminal;
@@ -66,32 +67,22 @@ impl Drawn {
         let entries = args.style.iter().flat_map(|folder| std::fs::read_dir(folder).into_iter().flatten().flatten());
         seen.extend(look(args.style.iter().cloned().chain(entries.map(|entry| entry.path()))));
         let mut sources = Sources::new();
-        let read = files::no_mapping(plan).and_then(|()| files::gathered(&mut sources, plan));
-        let (findings, html) = match read {
+        let (findings, html) = match checked(&mut sources, plan, on) {
             Err(finding) => (vec![finding], None),
-            Ok(gathered) => {
-                let reading = gathered.reading;
+            Ok(Checked { plan: read, mut findings, signing }) => {
                 // What is included and not there is looked for too: it may come.
                 let folder = plan.parent().unwrap_or(Path::new(""));
-                seen.extend(look(reading.plan.includes.iter().map(|include| folder.join(&include.value))));
-                let mut findings = reading.findings;
-                findings.extend(crate::check::check(&reading.plan, on));
-                let (signing, about) = signing::look(&sources, &reading.plan, plan, on);
-                findings.extend(about);
-                crate::finding::tidy(&mut findings);
+                seen.extend(look(read.includes.iter().map(|include| folder.join(&include.value))));
                 let order = Order {
-                    plan: &reading.plan,
+                    plan: &read,
                     sources: &sources,
                     findings: &findings,
                     on,
                     signing: Some(&signing),
                     paper: Paper::A4,
                 };
-                let style = args.style.as_deref().map_or_else(|| Ok(Style::default()), super::style::read);
-                let made = style.and_then(|style| {
-                    document::write_styled(&document::page_of(&order), &style)
-                        .map_err(|why| super::render::fault(&why, args.style.as_deref()))
-                });
+                let look = args.style.as_deref();
+                let made = style::of(look).and_then(|style| style::written(&document::page_of(&order), &style, look));
                 match made {
                     Ok(html) => (findings, Some(html)),
                     // Beside the findings of the plan, why there is no document.

@@ -3,7 +3,7 @@
 use super::checked::{Checked, checked};
 use super::{Colour, NOT_MET, UNUSABLE, complain, eprint, files, pdf, style};
 use crate::document::page::Page;
-use crate::document::{self, Order, Paper, Style};
+use crate::document::{self, Order, Paper};
 use crate::finding::{Finding, Severity, heaviest};
 use crate::report::{book, json, terminal};
 use crate::source::{Place, Sources};
@@ -66,38 +66,32 @@ pub(super) struct Made {
 
 pub(super) fn run(args: &Args, colour: Colour) -> u8 {
     make(&args.page, colour, "html", |order| {
+        let mut page = document::page_of(order);
         let mut files = Vec::new();
         if let Some(path) = &args.json {
             files.push((path.clone(), json::text(&crate::report::plan::value(order.plan)).into_bytes()));
         }
         if let Some(path) = &args.xlsx {
-            let book = book::book(order).map_err(|why| {
+            let book = book::book(&page).map_err(|why| {
                 Finding::new(&crate::registry::disk::UNWRITABLE_FILE, Place::file(path.display().to_string()), why)
                     .help("shorten the text in the plan; the HTML document holds it whole")
             })?;
             files.push((path.clone(), book));
         }
-        let page = match &args.since {
-            Some(path) => since(order, path)?,
-            None => document::page_of(order),
-        };
+        if let Some(path) = &args.since {
+            since(&mut page, order, path)?;
+        }
         Ok(Made { page, files })
     })
 }
 
-/// The document with what changed since another text of the plan.
-fn since(order: &Order<'_>, path: &Path) -> Result<Page, Finding> {
+/// Puts first what changed since another text of the plan.
+fn since(page: &mut Page, order: &Order<'_>, path: &Path) -> Result<(), Finding> {
     files::no_mapping(path)?;
     let old = files::plan(&mut Sources::new(), path)?;
     let broken = |findings: &[Finding]| findings.iter().any(|finding| finding.rule.code.starts_with('S'));
-    Ok(document::page_since(order, &old.plan, !broken(&old.findings) && !broken(order.findings)))
-}
-
-/// Why a document could not be written.
-pub(super) fn fault(why: &document::Fault, style: Option<&Path>) -> Finding {
-    let place =
-        style.map_or_else(|| Place::Named("template".to_owned()), |folder| Place::file(folder.display().to_string()));
-    Finding::new(&crate::registry::disk::TEMPLATE_FAULT, place, format!("cannot be written: {why}"))
+    document::put_changes(page, &old.plan, order.plan, !broken(&old.findings) && !broken(order.findings));
+    Ok(())
 }
 
 /// Makes a page of a plan and writes it. `ending` is that of the file where none is named.
@@ -126,11 +120,10 @@ pub(super) fn make(
         Sheet::Letter => Paper::Letter,
     };
     let order = Order { plan: &plan, sources: &sources, findings: &findings, on, signing: Some(&signing), paper };
-    let style = args.style.as_deref().map_or_else(|| Ok(Style::default()), style::read);
-    let made = style.and_then(|style| {
+    let look = args.style.as_deref();
+    let made = style::of(look).and_then(|style| {
         let Made { page, files } = page(&order)?;
-        let html = document::write_styled(&page, &style).map_err(|why| fault(&why, args.style.as_deref()))?;
-        Ok((html, files))
+        Ok((style::written(&page, &style, look)?, files))
     });
     let (html, mut more) = match made {
         Ok(made) => made,

@@ -2,9 +2,10 @@
 
 use super::files;
 use super::folder::words;
-use crate::document::{Style, TEMPLATES};
+use crate::document::page::Page;
+use crate::document::{self, Style, TEMPLATES};
 use crate::finding::Finding;
-use crate::registry::disk::UNUSABLE_STYLE;
+use crate::registry::disk::{TEMPLATE_FAULT, UNUSABLE_STYLE};
 use crate::source::Place;
 use base64::Engine;
 use std::path::{Path, PathBuf};
@@ -25,11 +26,34 @@ fn known() -> Vec<&'static str> {
     ["style.css", "front.txt"].into_iter().chain(logos).chain(TEMPLATES.iter().map(|(name, _)| *name)).collect()
 }
 
+/// The look that is asked for; the shipped one where none is.
+///
+/// # Errors
+/// As [`read`].
+pub(super) fn of(folder: Option<&Path>) -> Result<Style, Finding> {
+    folder.map_or_else(|| Ok(Style::default()), read)
+}
+
+/// A page in that look.
+///
+/// # Errors
+/// A finding for a fault of a template.
+pub(super) fn written(page: &Page, style: &Style, folder: Option<&Path>) -> Result<String, Finding> {
+    document::write_styled(page, style).map_err(|why| fault(&why, folder))
+}
+
+/// Why a document could not be written.
+pub(super) fn fault(why: &document::Fault, style: Option<&Path>) -> Finding {
+    let place =
+        style.map_or_else(|| Place::Named("template".to_owned()), |folder| Place::file(folder.display().to_string()));
+    Finding::new(&TEMPLATE_FAULT, place, format!("cannot be written: {why}"))
+}
+
 /// Reads the look of a plant.
 ///
 /// # Errors
 /// A finding if the folder holds anything else, or something that cannot be used.
-pub(super) fn read(folder: &Path) -> Result<Style, Finding> {
+fn read(folder: &Path) -> Result<Style, Finding> {
     let bad = |path: &Path, why: &str| {
         Finding::new(&UNUSABLE_STYLE, Place::file(path.display().to_string()), why.to_owned())
             .help(format!("a style folder may hold {}", known().join(", ")))

@@ -1,7 +1,7 @@
 //! `bourn verify`: hold a plant's records against its plan.
 
 use super::folder::Folder;
-use super::{Colour, NOT_MET, NOT_SHOWN, UNUSABLE, complain, eprint, files, print, signing};
+use super::{Colour, NOT_MET, NOT_SHOWN, UNUSABLE, complain, eprint, files, print, signing, style};
 use crate::document::Paper;
 use crate::document::report;
 use crate::finding::{Finding, Severity};
@@ -167,7 +167,7 @@ fn verified(args: &Args, sources: &mut Sources, colour: Colour) -> Result<u8, Ve
                 Some(chapters) => report::by_lot(&order, chapters),
                 None => report::report(&order),
             };
-            Some((path, made.map_err(|fault| vec![template_fault(&fault)])?))
+            Some((path, made.map_err(|fault| vec![style::fault(&fault, None)])?))
         }
         None => None,
     };
@@ -232,11 +232,6 @@ fn shown(
         Verdict::NotShown => NOT_SHOWN,
         Verdict::Met => 0,
     })
-}
-
-fn template_fault(fault: &impl std::fmt::Display) -> Finding {
-    let place = Place::Named("template".to_owned());
-    Finding::new(&crate::registry::disk::TEMPLATE_FAULT, place, format!("cannot be written: {fault}"))
 }
 
 fn no_lot(code: &str, near: Option<String>) -> Finding {

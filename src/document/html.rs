@@ -43,7 +43,8 @@ pub fn write(page: &Page) -> Result<String, Fault> {
 /// # Errors
 /// A fault of a template, with its name and line.
 pub fn write_styled(page: &Page, style: &Style) -> Result<String, Fault> {
-    let page = &style.fronted(page);
+    let page = style.fronted(page);
+    let page = page.as_ref();
     let mut env = Environment::new();
     env.set_undefined_behavior(UndefinedBehavior::Strict);
     env.set_auto_escape_callback(|_| AutoEscape::Html);

@@ -56,11 +56,9 @@ pub fn page_of(order: &Order<'_>) -> page::Page {
     sections::page(order)
 }
 
-/// The document with what changed since another text of the plan; `whole` says that both could be read to their ends.
-#[must_use]
-pub fn page_since(order: &Order<'_>, old: &Plan, whole: bool) -> page::Page {
-    let mut page = sections::page(order);
-    page.sections.insert(0, sections::changes::section(old, order.plan, whole));
+/// Puts first in a document what changed since another text of the plan; `whole` says that both could be read to their
+/// ends.
+pub fn put_changes(page: &mut page::Page, old: &Plan, new: &Plan, whole: bool) {
+    page.sections.insert(0, sections::changes::section(old, new, whole));
     page::number(&mut page.sections, "");
-    page
 }

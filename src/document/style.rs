@@ -1,6 +1,7 @@
 //! The look of a plant: logo, style sheet, front matter and templates of its own.
 
 use super::page::{Block, Page, Section, number};
+use std::borrow::Cow;
 
 /// What a plant lays over the shipped look. The default is the shipped look itself.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -17,13 +18,14 @@ pub struct Style {
 
 impl Style {
     /// The page with the front matter of the plant.
-    pub(super) fn fronted(&self, page: &Page) -> Page {
+    pub(super) fn fronted<'p>(&self, page: &'p Page) -> Cow<'p, Page> {
+        let Some((title, paragraphs)) = self.front.as_ref().filter(|_| !page.sheets) else {
+            return Cow::Borrowed(page);
+        };
         let mut page = page.clone();
-        if let Some((title, paragraphs)) = self.front.as_ref().filter(|_| !page.sheets) {
-            let blocks = paragraphs.iter().map(Block::text).collect();
-            page.sections.insert(0, Section::new("front", title, blocks));
-            number(&mut page.sections, "");
-        }
-        page
+        let blocks = paragraphs.iter().map(Block::text).collect();
+        page.sections.insert(0, Section::new("front", title, blocks));
+        number(&mut page.sections, "");
+        Cow::Owned(page)
     }
 }

@@ -2,7 +2,6 @@
 //! that stands in a plan can become a formula.
 
 use crate::document::page::{Block, Cell, Page, Section, Table};
-use crate::document::{self, Order};
 use rust_xlsxwriter::{
     DocProperties, ExcelDateTime, Format, FormatAlign, FormatBorder, Workbook, Worksheet, XlsxError,
 };
@@ -13,13 +12,12 @@ const SECTIONS: [&str; 4] = ["hazards", "ccp-summary", "schedule", "records"];
 /// Longest name of a worksheet.
 const LONGEST: usize = 31;
 
-/// The workbook's bytes. The same order gives the same bytes.
+/// The workbook's bytes. The same document gives the same bytes.
 ///
 /// # Errors
 /// Words for a person, if a text is longer than a cell of a spreadsheet may be (32,767 characters).
-pub fn book(order: &Order<'_>) -> Result<Vec<u8>, String> {
-    let page = document::page_of(order);
-    write(&page).map_err(|error| match error {
+pub fn book(page: &Page) -> Result<Vec<u8>, String> {
+    write(page).map_err(|error| match error {
         XlsxError::MaxStringLengthExceeded => {
             "a text is longer than the 32,767 characters that a cell holds".to_owned()
         }

@@ -91,7 +91,7 @@ fn grid(out: &mut String, plan: &Plan, verification: &Verification) {
             let name = format!("{}.{}", control.name, limit.name);
             let mut counts = [0; 3];
             for verdict in verification.lots.iter().flat_map(LotVerdicts::critical) {
-                if control.name == *verdict.control.as_str() && limit.name == *verdict.limit.as_str() {
+                if verdict.is_of(control, limit) {
                     match verdict.verdict {
                         Verdict::Met => counts[0] += 1,
                         Verdict::NotMet => counts[1] += 1,
@@ -156,9 +156,7 @@ fn lines(out: &mut String, plan: &Plan, verification: &Verification, wanted: Ver
             let mut reasons: Vec<(&str, Vec<&str>)> = Vec::new();
             let mut symbols = "";
             for lot in &verification.lots {
-                let missed = lot.critical().filter(|one| {
-                    one.verdict == wanted && control.name == *one.control.as_str() && limit.name == *one.limit.as_str()
-                });
+                let missed = lot.critical().filter(|one| one.verdict == wanted && one.is_of(control, limit));
                 for one in missed {
                     symbols = &one.symbols;
                     match reasons.iter_mut().find(|(why, _)| *why == one.why) {

@@ -47,7 +47,7 @@ pub use watch::{Watch, WatchKind};
 
 use crate::finding::Finding;
 use crate::log::Records;
-use crate::plan::{LimitKind, Plan};
+use crate::plan::{Control, Limit, LimitKind, Plan};
 use crate::quantity::Unit;
 use crate::time::{Instant, MINUTE, Zone};
 use crate::verdict::Verdict;
@@ -188,6 +188,12 @@ pub struct Part {
 }
 
 impl LimitVerdict {
+    /// Whether it is the verdict of this limit of this control.
+    #[must_use]
+    pub fn is_of(&self, control: &Control, limit: &Limit) -> bool {
+        control.name == *self.control.as_str() && limit.name == *self.limit.as_str()
+    }
+
     /// Misses that were adjusted before the lot left the step, in words.
     pub fn adjusted(&self) -> impl Iterator<Item = &str> {
         self.parts.iter().flat_map(|part| &part.adjusted).map(String::as_str)

@@ -47,17 +47,19 @@ static MONTH: LazyLock<Month> = LazyLock::new(|| {
 });
 
 fn verify(records: &Path, more: &[&str]) -> Output {
+    verify_what(records, ["--month", "2026-10"], more)
+}
+
+fn verify_lot(records: &Path, lot: &str, more: &[&str]) -> Output {
+    verify_what(records, ["--lot", lot], more)
+}
+
+fn verify_what(records: &Path, what: [&str; 2], more: &[&str]) -> Output {
     Command::new(env!("CARGO_BIN_EXE_bourn"))
         .current_dir(env!("CARGO_MANIFEST_DIR"))
-        .args([
-            "verify",
-            "plans/smoked-goose-breast.haccp",
-            "--mapping",
-            "demo/mapping.yaml",
-            "--month",
-            "2026-10",
-            "--records",
-        ])
+        .args(["verify", "plans/smoked-goose-breast.haccp", "--mapping", "demo/mapping.yaml"])
+        .args(what)
+        .arg("--records")
         .arg(records)
         .args(more)
         .output()
@@ -213,24 +215,6 @@ fn one_lot_has_its_page_on_the_terminal_and_in_html() {
     assert_eq!(output.status.code(), Some(2));
     let said = String::from_utf8_lossy(&output.stderr).into_owned();
     assert!(said.contains("did you mean `GB1010A`?"), "{said}");
-}
-
-fn verify_lot(records: &Path, lot: &str, more: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_bourn"))
-        .current_dir(env!("CARGO_MANIFEST_DIR"))
-        .args([
-            "verify",
-            "plans/smoked-goose-breast.haccp",
-            "--mapping",
-            "demo/mapping.yaml",
-            "--lot",
-            lot,
-            "--records",
-        ])
-        .arg(records)
-        .args(more)
-        .output()
-        .unwrap()
 }
 
 /// A lot made before the plan was in force is never judged by it in silence.

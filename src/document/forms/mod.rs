@@ -34,7 +34,7 @@ pub fn page_of(order: &Order<'_>) -> Page {
     sheets.push(verification::before_shipping(&labels));
     let mut sheets: Vec<Section> = sheets.into_iter().map(|sheet| headed(&labels, sheet)).collect();
     number(&mut sheets, "");
-    let document = sections::page(order);
+    let document = sections::cover::page(order, &labels, sheets);
     Page {
         kind: "Record forms".to_owned(),
         head: (document.owner.clone(), document.title.clone()),
@@ -50,7 +50,6 @@ pub fn page_of(order: &Order<'_>) -> Page {
                 ),
             ],
         )],
-        sections: sheets,
         sheets: true,
         ..document
     }

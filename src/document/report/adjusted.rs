@@ -1,9 +1,8 @@
 //! Misses that were adjusted before the lot left the step: met or not, they stand in the report.
 
-use super::Order;
+use super::{Order, told};
 use crate::document::labels::Labels;
 use crate::document::page::{Block, Cell, Piece, Row, Section, Table};
-use crate::verdict::Verdict;
 
 /// The section; none where nothing was adjusted.
 pub(super) fn section(order: &Order<'_>) -> Option<Section> {
@@ -14,13 +13,8 @@ pub(super) fn section(order: &Order<'_>) -> Option<Section> {
         .map(|(lot, limit, miss)| {
             let control = order.plan.control(&limit.control);
             let mark = control.map_or_else(|| limit.control.clone(), |control| labels.mark(control));
-            let verdict = match limit.verdict {
-                Verdict::Met => Cell::styled("quiet", "met"),
-                Verdict::NotMet => Cell::styled("strong", "NOT MET"),
-                Verdict::NotShown => Cell::styled("strong", "not shown"),
-            };
             let name = Cell::text(mark).then(vec![Piece::styled("quiet", &limit.limit)]);
-            Row::new(vec![Cell::text(&lot.code), name, verdict, Cell::text(miss)])
+            Row::new(vec![Cell::text(&lot.code), name, told(limit.verdict), Cell::text(miss)])
         })
         .collect();
     let columns = [("Lot", 14), ("Limit", 18), ("Verdict", 12), ("The miss, and what put it right", 56)];

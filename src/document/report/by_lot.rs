@@ -1,10 +1,9 @@
 //! One lot as a document: the same chapters as on the terminal, with the charts of what was not met or not shown.
 
-use super::{Order, charts, critical, signing};
+use super::{Order, charts, critical, framed, signing};
 use crate::document::html::{Fault, write};
-use crate::document::page::{Block, Cell, Fact, Page, Section, number};
+use crate::document::page::{Block, Cell, Fact, Page, Section};
 use crate::document::sections::closing;
-use crate::plan::Plan;
 use crate::verify::by_lot::Chapter;
 
 /// The document of one lot.
@@ -16,12 +15,6 @@ pub fn by_lot(order: &Order<'_>, chapters: &[Chapter]) -> Result<String, Fault> 
 }
 
 fn page(order: &Order<'_>, chapters: &[Chapter]) -> Page {
-    let head = order.plan.head.as_ref();
-    let title = head.map_or("A plan without a name", |head| Plan::title(&head.name, &head.title));
-    let owner = head.and_then(|head| head.establishment.clone()).unwrap_or_default();
-    let revision = head
-        .and_then(|head| head.revision.as_ref())
-        .map_or_else(String::new, |revision| format!("plan revision {}", revision.number));
     let code = order.verification.lots.first().map_or("", |lot| lot.code.as_str());
     let facts = |chapter: &Chapter| Block::Facts {
         facts: chapter.lines.iter().map(|(name, texts)| Fact::new(name, Cell::texts(texts))).collect(),
@@ -36,10 +29,7 @@ fn page(order: &Order<'_>, chapters: &[Chapter]) -> Page {
         .enumerate()
         .filter_map(|(index, (control, limit))| {
             let lot = order.verification.lots.first()?;
-            let own = lot
-                .limits
-                .iter()
-                .find(|one| control.name == *one.control.as_str() && limit.name == *one.limit.as_str())?;
+            let own = lot.limits.iter().find(|one| one.is_of(control, limit))?;
             charts::chart(order, limit, &own.parts, code, &format!("lot-{index}"))
         })
         .collect();
@@ -48,18 +38,6 @@ fn page(order: &Order<'_>, chapters: &[Chapter]) -> Page {
     }
     sections.push(signing());
     sections.push(closing::cautions());
-    number(&mut sections, "");
-    Page {
-        kind: "Records of one lot".to_owned(),
-        title: format!("Lot {code}"),
-        owner: crate::document::clean::clean(&owner),
-        head: (title.to_owned(), format!("Lot {code}")),
-        foot: revision,
-        cover,
-        sections,
-        lang: "en",
-        watermark: String::new(),
-        paper: order.paper,
-        sheets: false,
-    }
+    let name = format!("Lot {code}");
+    framed(order, "Records of one lot", (&name, name.clone()), cover, sections)
 }

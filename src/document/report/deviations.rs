@@ -43,9 +43,7 @@ fn groups<'a>(order: &Order<'a>, wanted: Verdict) -> Vec<Group<'a>> {
     let mut groups: Vec<Group<'a>> = Vec::new();
     for (control, limit) in critical(order.plan) {
         for lot in &order.verification.lots {
-            let found = lot.limits.iter().find(|one| {
-                one.verdict == wanted && control.name == *one.control.as_str() && limit.name == *one.limit.as_str()
-            });
+            let found = lot.limits.iter().find(|one| one.verdict == wanted && one.is_of(control, limit));
             let Some(found) = found else { continue };
             let same = groups.iter_mut().find(|group| group.limit.loc == limit.loc && group.first.why == found.why);
             match same {

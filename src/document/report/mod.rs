@@ -49,12 +49,6 @@ pub fn report(order: &Order<'_>) -> Result<String, Fault> {
 }
 
 fn page(order: &Order<'_>) -> Page {
-    let head = order.plan.head.as_ref();
-    let title = head.map_or("A plan without a name", |head| Plan::title(&head.name, &head.title));
-    let owner = head.and_then(|head| head.establishment.clone()).unwrap_or_default();
-    let revision = head
-        .and_then(|head| head.revision.as_ref())
-        .map_or_else(String::new, |revision| format!("plan revision {}", revision.number));
     let mut sections: Vec<Section> = followed::first(order).into_iter().collect();
     sections.push(answer(order));
     sections.extend(deviations::section(order, Verdict::NotMet));
@@ -72,18 +66,37 @@ fn page(order: &Order<'_>) -> Page {
     sections.push(evidence::choices(order));
     sections.push(signing());
     sections.push(closing::cautions());
+    let right = format!("Verification, {}", period(order.verification));
+    framed(order, "Verification of records", (title(order.plan), right), cover(order), sections)
+}
+
+fn title(plan: &Plan) -> &str {
+    plan.head.as_ref().map_or("A plan without a name", |head| Plan::title(&head.name, &head.title))
+}
+
+/// A page about records: the plan and the plant in its head, the revision at its foot.
+fn framed(
+    order: &Order<'_>,
+    kind: &str,
+    (title, right): (&str, String),
+    cover: Vec<Block>,
+    mut sections: Vec<Section>,
+) -> Page {
+    let head = order.plan.head.as_ref();
+    let owner = head.and_then(|head| head.establishment.as_deref()).unwrap_or_default();
+    let revision = head.and_then(|head| head.revision.as_ref());
     number(&mut sections, "");
     Page {
         lang: "en",
-        kind: "Verification of records".to_owned(),
+        kind: kind.to_owned(),
         title: super::clean::clean(title),
-        owner: super::clean::clean(&owner),
-        head: (title.to_owned(), format!("Verification, {}", period(order.verification))),
-        foot: revision,
+        owner: super::clean::clean(owner),
+        head: (self::title(order.plan).to_owned(), right),
+        foot: revision.map_or_else(String::new, |revision| format!("plan revision {}", revision.number)),
         watermark: String::new(),
         paper: order.paper,
         sheets: false,
-        cover: cover(order),
+        cover,
         sections,
     }
 }
@@ -152,10 +165,16 @@ fn critical(plan: &Plan) -> impl Iterator<Item = (&Control, &Limit)> {
 
 /// The verdict of one limit for one lot, if it counts for it.
 fn verdict_of(lot: &LotVerdicts, control: &Control, limit: &Limit) -> Option<Verdict> {
-    lot.limits
-        .iter()
-        .find(|one| control.name == *one.control.as_str() && limit.name == *one.limit.as_str())
-        .map(|one| one.verdict)
+    lot.limits.iter().find(|one| one.is_of(control, limit)).map(|one| one.verdict)
+}
+
+/// A verdict, set strong if there is something to look at.
+fn told(verdict: Verdict) -> Cell {
+    match verdict {
+        Verdict::Met => Cell::styled("quiet", "met"),
+        Verdict::NotMet => Cell::styled("strong", "NOT MET"),
+        Verdict::NotShown => Cell::styled("strong", "not shown"),
+    }
 }
 
 /// A number, set strong if there is something to look at.
@@ -217,12 +236,9 @@ fn lots(order: &Order<'_>) -> Section {
         .iter()
         .map(|lot| {
             let mut cells = vec![Cell::text(&lot.code)];
-            cells.extend(limits.iter().map(|(control, limit)| match verdict_of(lot, control, limit) {
-                Some(Verdict::Met) => Cell::styled("quiet", "met"),
-                Some(Verdict::NotMet) => Cell::styled("strong", "NOT MET"),
-                Some(Verdict::NotShown) => Cell::styled("strong", "not shown"),
-                None => Cell::dash(),
-            }));
+            cells.extend(
+                limits.iter().map(|(control, limit)| verdict_of(lot, control, limit).map_or_else(Cell::dash, told)),
+            );
             Row::new(cells)
         })
         .collect();

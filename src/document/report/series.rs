@@ -1,6 +1,6 @@
 //! Rules over successive lots or samples, apart from the limits of the lots.
 
-use super::Order;
+use super::{Order, told};
 use crate::document::labels::Labels;
 use crate::document::page::{Block, Cell, Fact, Piece, Row, Section, Table};
 use crate::verdict::Verdict;
@@ -18,15 +18,10 @@ pub(super) fn section(order: &Order<'_>) -> Option<Section> {
         .map(|one| {
             let mark =
                 order.plan.control(&one.control).map_or_else(|| one.control.clone(), |control| labels.mark(control));
-            let verdict = match one.verdict {
-                Verdict::Met => Cell::styled("quiet", "met"),
-                Verdict::NotMet => Cell::styled("strong", "NOT MET"),
-                Verdict::NotShown => Cell::styled("strong", "not shown"),
-            };
             Row::new(vec![
                 Cell::text(mark).then(vec![Piece::styled("quiet", &one.series)]),
                 Cell::styled("code", &one.symbols).labelled("Of the limit", Some(&one.limit)),
-                verdict,
+                told(one.verdict),
                 Cell::text(&one.why),
             ])
         })

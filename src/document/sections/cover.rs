@@ -8,7 +8,7 @@ use crate::finding::Severity;
 use crate::plan::Plan;
 
 /// The page with its cover.
-pub(super) fn page(order: &Order<'_>, labels: &Labels<'_>, sections: Vec<Section>) -> Page {
+pub(crate) fn page(order: &Order<'_>, labels: &Labels<'_>, sections: Vec<Section>) -> Page {
     let plan = order.plan;
     let head = plan.head.as_ref();
     let title = head.map_or("Plan without a name", |head| Plan::title(&head.name, &head.title)).to_owned();

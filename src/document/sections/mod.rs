@@ -4,7 +4,7 @@ pub(super) mod ccp;
 pub(super) mod changes;
 mod clauses;
 pub(super) mod closing;
-mod cover;
+pub(super) mod cover;
 mod evidence;
 pub(super) mod food;
 mod hazards;

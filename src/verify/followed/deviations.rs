@@ -79,12 +79,10 @@ pub(super) fn all(plan: &Plan, records: &Records, whole: &Verification) -> Vec<D
             for limit in control.limits.iter().filter(|limit| limit.kind == LimitKind::Critical) {
                 let from = found.len();
                 for lot in &whole.lots {
-                    let missed = lot.limits.iter().find(|one| {
-                        one.verdict == verdict
-                            && !one.not_yet
-                            && control.name == *one.control.as_str()
-                            && limit.name == *one.limit.as_str()
-                    });
+                    let missed = lot
+                        .limits
+                        .iter()
+                        .find(|one| one.verdict == verdict && !one.not_yet && one.is_of(control, limit));
                     let Some(missed) = missed.filter(|_| !waits(plan, records, (control, limit), lot)) else {
                         continue;
                     };
@@ -154,7 +152,7 @@ fn untrusted(plan: &Plan, records: &Records, whole: &Verification, found: &mut V
                 let (Some(begun), Some(kept)) = (lot.begun, records.lots.get(lot.lot)) else { continue };
                 let end = kept.events.last().map_or(begun, |event| event.at).max(begun);
                 let measured = lot.limits.iter().any(|limit| {
-                    let own = plan.controls.iter().find(|control| control.name == *limit.control.as_str());
+                    let own = plan.control(&limit.control);
                     limit.as_read.is_some()
                         && own.is_some_and(|control| {
                             let mut using = control.monitors.iter().flat_map(|monitor| &monitor.using);

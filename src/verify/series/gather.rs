@@ -60,9 +60,8 @@ fn whole(
     lot: &Lot,
     verdicts: Option<&[LimitVerdict]>,
 ) -> Option<(Verdict, String)> {
-    let is_it = |one: &&LimitVerdict| control.name == *one.control.as_str() && limit.name == *one.limit.as_str();
     if let Some(verdicts) = verdicts {
-        return verdicts.iter().find(is_it).map(|one| (one.verdict, one.why.clone()));
+        return verdicts.iter().find(|one| one.is_of(control, limit)).map(|one| (one.verdict, one.why.clone()));
     }
     let chosen = |one: &Control, other: &Limit| one.name == control.name && other.name == limit.name;
     let judged = judge_chosen(context, lot, &chosen, &mut |_, _| {});
