@@ -16,7 +16,7 @@ use std::net::{Ipv4Addr, TcpListener, TcpStream};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::{Mutex, PoisonError};
-use std::time::{Duration, SystemTime};
+use std::time::SystemTime;
 
 /// Which plan, and where the page is.
 #[derive(Debug, clap::Args)]
@@ -146,14 +146,13 @@ fn serve(listener: &TcpListener, host: Host, drawn: Drawn, args: &Args) {
             if ended.load(Ordering::SeqCst) {
                 break;
             }
-            let wait = Some(Duration::from_secs(5));
-            let slow = stream.set_read_timeout(wait).and_then(|()| stream.set_write_timeout(wait)).is_err();
+            let slow = !http::ready(&stream);
             if slow || busy.fetch_add(1, Ordering::SeqCst) >= MANY {
                 busy.fetch_sub(usize::from(!slow), Ordering::SeqCst);
                 continue;
             }
             scope.spawn(move || {
-                if answer(stream, host, drawn, args) {
+                if answer(stream, host, drawn, args, ended) {
                     ended.store(true, Ordering::SeqCst);
                     // The listener waits for somebody to come.
                     let _ = TcpStream::connect((Ipv4Addr::LOCALHOST, host.port));
@@ -165,8 +164,8 @@ fn serve(listener: &TcpListener, host: Host, drawn: Drawn, args: &Args) {
 }
 
 /// Answers one request; whether it asked the preview to end.
-fn answer(mut stream: TcpStream, host: Host, drawn: &Mutex<Drawn>, args: &Args) -> bool {
-    let asked = match http::read(&mut stream, host) {
+fn answer(mut stream: TcpStream, host: Host, drawn: &Mutex<Drawn>, args: &Args, ended: &AtomicBool) -> bool {
+    let asked = match http::read(&mut stream, host, ended) {
         Ok(asked) => asked,
         Err(refusal) => {
             http::refuse(&mut stream, &refusal);

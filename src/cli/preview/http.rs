@@ -1,7 +1,9 @@
 //! The little of HTTP that the preview needs, and whom it answers: a page of this machine that it sent itself.
 
-use std::io::{Read, Write};
+use std::io::{ErrorKind, Read, Write};
 use std::net::TcpStream;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::{Duration, Instant};
 
 /// What a page may load and do: its own script and style, and the document in a frame. Nothing from elsewhere.
 pub(super) const PAGE_MAY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; connect-src 'self'; img-src data:; \
@@ -12,6 +14,12 @@ pub(super) const DOCUMENT_MAY: &str = "default-src 'none'; style-src 'unsafe-inl
 
 /// The longest head of a request, in bytes.
 const LONGEST: usize = 16 << 10;
+
+/// How long a request may take to come.
+const PATIENCE: Duration = Duration::from_secs(5);
+
+/// How long a connection waits before it is seen whether the preview has ended.
+const GLANCE: Duration = Duration::from_millis(100);
 
 /// This server, as a browser names it.
 #[derive(Debug, Clone, Copy)]
@@ -51,13 +59,28 @@ fn refusal<T>(status: &'static str, why: &str) -> Result<T, Refusal> {
     Err(Refusal { status, why: why.to_owned() })
 }
 
-/// Reads a request and says what it asks for, if it may.
-pub(super) fn read(stream: &mut TcpStream, host: Host) -> Result<Asked, Refusal> {
+/// Gives a connection its patience; whether it took it.
+pub(super) fn ready(stream: &TcpStream) -> bool {
+    stream.set_read_timeout(Some(GLANCE)).and_then(|()| stream.set_write_timeout(Some(PATIENCE))).is_ok()
+}
+
+/// Reads a request and says what it asks for, if it may. A connection on which nothing comes is waited for only until the
+/// preview has ended.
+pub(super) fn read(stream: &mut TcpStream, host: Host, ended: &AtomicBool) -> Result<Asked, Refusal> {
+    let begun = Instant::now();
     let mut head = Vec::new();
     let mut piece = [0; 2048];
     loop {
-        let Ok(length) = stream.read(&mut piece) else {
-            return refusal("408 Request Timeout", "the request did not end");
+        let length = match stream.read(&mut piece) {
+            Ok(length) => length,
+            Err(error)
+                if matches!(error.kind(), ErrorKind::WouldBlock | ErrorKind::TimedOut)
+                    && begun.elapsed() < PATIENCE
+                    && !ended.load(Ordering::SeqCst) =>
+            {
+                continue;
+            }
+            Err(_) => return refusal("408 Request Timeout", "the request did not end"),
         };
         head.extend_from_slice(piece.get(..length).unwrap_or(&[]));
         if head.windows(4).any(|four| four == b"\r\n\r\n") {
