@@ -92,13 +92,13 @@ fn head(desk: &mut Desk<'_>, head: &Head) {
     if head.scope.is_none() {
         desk.lacks(&NO_SCOPE, head.loc, "scope", "the plan does not say what it covers", "add `scope \"from … to …\"`");
     }
-    for (missing, word, what) in [
-        (head.establishment.is_none(), "establishment", "for which plant it is"),
-        (head.address.is_none(), "address", "where the plant stands"),
-        (head.regimes.is_empty(), "regimes", "which rules it answers to"),
-        (head.tree.is_none(), "tree", "which decision tree it follows"),
-        (head.zone.is_none(), "time-zone", "by which clock its times are meant"),
-        (head.revision.is_none(), "revision", "which revision it is"),
+    for (missing, word, what, line) in [
+        (head.establishment.is_none(), "establishment", "for which plant it is", "establishment \"…\""),
+        (head.address.is_none(), "address", "where the plant stands", "address \"…\""),
+        (head.regimes.is_empty(), "regimes", "which rules it answers to", "regimes codex"),
+        (head.tree.is_none(), "tree", "which decision tree it follows", "tree codex-2022"),
+        (head.zone.is_none(), "time-zone", "by which clock its times are meant", "time-zone Europe/London"),
+        (head.revision.is_none(), "revision", "which revision it is", "revision 1 on 2026-01-31 \"…\""),
     ] {
         if missing {
             desk.lacks(
@@ -106,7 +106,7 @@ fn head(desk: &mut Desk<'_>, head: &Head) {
                 head.loc,
                 word,
                 format!("the plan does not say {what}"),
-                format!("add `{word}`"),
+                format!("add a line such as `{line}`"),
             );
         }
     }

@@ -62,6 +62,18 @@ pub(super) fn decode(name: &str, bytes: Vec<u8>) -> Result<String, Finding> {
     shelf::usable(name, text)
 }
 
+/// A file name as it is typed on the command line: in quotation marks where it holds more than plain letters.
+pub(super) fn typed(name: &str) -> String {
+    let plain = |c: char| c.is_alphanumeric() || "./-_:".contains(c);
+    if name.chars().all(plain) {
+        name.to_owned()
+    } else if name.chars().any(|c| "\"$`!".contains(c)) {
+        format!("'{name}'")
+    } else {
+        format!("\"{name}\"")
+    }
+}
+
 /// A mapping given where a plan is wanted.
 pub(super) fn no_mapping(path: &Path) -> Result<(), Finding> {
     if path.extension().is_none_or(|ending| ending != "yaml" && ending != "yml") {

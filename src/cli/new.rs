@@ -101,13 +101,20 @@ fn write(args: &Args) -> Result<String, Finding> {
     files::write_new(&args.file, begun.text.as_bytes()).map_err(|error| error.unwrap_or_else(there))?;
     let shown = terminal::clean(&args.file.display().to_string());
     let mut out = format!("{shown}: written as a draft; {} values are blank (___)\n", begun.blanks);
-    out.push_str("What is to be said before it is a plan:\n");
+    let name = files::typed(&shown);
+    out.push_str(&format!(
+        "Open it in a text editor, replace each ___ that you can, save it, then: bourn check {name}\n"
+    ));
+    out.push_str("What is to be said before it is a plan, and how:\n");
     for finding in &begun.findings {
         let place = match finding.span() {
             Some(_) => terminal::place(&begun.sources, &finding.place).replace("the new plan", &shown),
             None => shown.clone(),
         };
         out.push_str(&format!("  {place}: {} [{}]\n", terminal::clean(&finding.message), finding.rule.code));
+        if let Some(help) = &finding.help {
+            out.push_str(&format!("    {}\n", terminal::clean(help)));
+        }
     }
     Ok(out)
 }

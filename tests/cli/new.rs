@@ -41,6 +41,12 @@ fn begins(args: &[&str]) -> String {
     assert!(other.is_empty(), "{args:?}: {other:?}\n{said}");
     let tidy = bourn(folder.path(), &["fmt", "--check", "my plan.haccp"]);
     assert_eq!(tidy.status.code(), Some(0), "{}", String::from_utf8_lossy(&tidy.stdout));
+    // The next step is one that can be typed as it stands, and each thing to be said has its remedy below it.
+    assert!(said.contains("then: bourn check \"my plan.haccp\"\n"), "{said}");
+    let lines: Vec<&str> = said.lines().skip(3).collect();
+    for pair in lines.chunks(2) {
+        assert!(pair[0].ends_with(']') && pair[1].starts_with("    "), "{pair:?}");
+    }
     // Once more: refused, and the file is as it was.
     let again = bourn(folder.path(), &all);
     assert_eq!(again.status.code(), Some(2));
@@ -120,7 +126,7 @@ fn the_readme_shows_what_is_said() {
     let folder = tempfile::tempdir().unwrap();
     let done = bourn(folder.path(), &["new", "my-plan.haccp", "--regime", "codex", "--on", "2026-09-14"]);
     let said = String::from_utf8(done.stderr).unwrap();
-    let beginning: Vec<&str> = said.lines().take(3).collect();
+    let beginning: Vec<&str> = said.lines().take(5).collect();
     let readme = std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/README.md")).unwrap();
     assert!(readme.contains(&beginning.join("\n")), "{said}");
 }

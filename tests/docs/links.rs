@@ -7,7 +7,8 @@ use bourn::syntax::Rule;
 #[test]
 fn every_link_leads_somewhere() {
     let mut seen = 0;
-    for page in page::pages() {
+    let more = ["README.md", "DEVELOPERS.md", "CHANGELOG.md", "demo/README.md"].map(page::page);
+    for page in page::pages().into_iter().chain(more) {
         let folder = page::root().join(&page.name).parent().unwrap().to_path_buf();
         for (_, rest) in page.text.match_indices("](").map(|(at, _)| page.text.split_at(at + 2)) {
             let target = rest.split(')').next().unwrap();
@@ -46,6 +47,24 @@ fn the_index_names_every_page() {
         );
     }
     assert!(index.text.contains("(../grammar/README.md)"));
+}
+
+/// README names every worked example, by the word that begins a plan from it, and every plan that is one.
+#[test]
+fn readme_names_every_worked_example() {
+    let readme = page::page("README.md").text;
+    let rows: Vec<&str> = readme.lines().filter(|line| line.trim_start().starts_with("| [`")).collect();
+    for (name, _) in bourn::begin::EXAMPLES {
+        let row = format!("| [`{name}`](plans/{name}.haccp) | ");
+        assert!(rows.iter().any(|line| line.trim_start().starts_with(&row)), "README lacks a row `{row}`");
+    }
+    let plans = std::fs::read_dir(page::root().join("plans")).unwrap().map(|entry| entry.unwrap().path());
+    let plans: Vec<_> = plans.filter(|path| path.extension().is_some_and(|ending| ending == "haccp")).collect();
+    for path in &plans {
+        let name = path.file_name().unwrap().to_str().unwrap();
+        assert!(readme.contains(&format!("(plans/{name})")), "README does not name plans/{name}");
+    }
+    assert!(plans.len() >= 4 && rows.len() == bourn::begin::EXAMPLES.len(), "{} rows", rows.len());
 }
 
 /// The rules that the page on the grammar speaks of are rules of the grammar.
