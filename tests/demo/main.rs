@@ -7,6 +7,9 @@
 
 #[path = "../../demo/chance.rs"]
 mod chance;
+#[path = "../../demo/frame.rs"]
+mod frame;
+mod months;
 #[path = "../../demo/physics.rs"]
 mod physics;
 #[path = "../../demo/planting.rs"]
@@ -17,6 +20,8 @@ mod records;
 mod registers;
 #[path = "../../demo/schedule.rs"]
 mod schedule;
+#[path = "../../demo/small.rs"]
+mod small;
 mod registers_written;
 mod workings;
 
