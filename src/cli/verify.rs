@@ -1,5 +1,7 @@
 //! `bourn verify`: hold a plant's records against its plan.
 
+mod texts;
+
 use super::folder::Folder;
 use super::{Colour, NOT_MET, NOT_SHOWN, UNUSABLE, complain, eprint, files, print, signing, style};
 use crate::document::Paper;
@@ -11,10 +13,10 @@ use crate::report::{by_lot as one, json, listing, summary, terminal, verificatio
 use crate::source::{Place, Source, Sources};
 use crate::time::Zone;
 use crate::verdict::Verdict;
-use crate::verify::{Period, by_lot, keeps_lot, survey_keeps, verify, verify_in_parts, workings};
+use crate::verify::{Period, by_lot, keeps_lot, verify, verify_in_parts, workings};
 use chrono::NaiveDate;
 use clap::ValueEnum;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// What to verify, and where to write.
 #[derive(Debug, clap::Args)]
@@ -22,6 +24,8 @@ pub(super) struct Args {
     /// The plan.
     #[arg(value_name = "PLAN")]
     plan: PathBuf,
+    #[command(flatten)]
+    earlier: texts::Earlier,
     /// The mapping: which column of which record is what (YAML).
     #[arg(long, short, value_name = "FILE")]
     mapping: PathBuf,
@@ -40,7 +44,7 @@ pub(super) struct Args {
     /// One lot alone, everything on record about it on one page: for the inspector at the desk.
     #[arg(long, value_name = "CODE", conflicts_with_all = ["month", "from", "to", "workings"])]
     lot: Option<String>,
-    /// Write the findings into this file: CSV if it ends in .csv, else one JSON object a line.
+    /// Write the findings into this file: CSV or a spreadsheet if it ends in .csv or .xlsx, else one JSON object a line.
     #[arg(long, value_name = "FILE")]
     findings: Option<PathBuf>,
     /// Write the verification as JSON into this file.
@@ -93,30 +97,32 @@ pub(super) fn run(args: &Args, colour: Colour) -> u8 {
 }
 
 fn verified(args: &Args, sources: &mut Sources, colour: Colour) -> Result<u8, Vec<Finding>> {
-    let reading = files::plan(sources, &args.plan).map_err(|finding| vec![finding])?;
-    if reading.findings.iter().any(|finding| finding.rule.severity == Severity::Error) {
-        return Err(reading.findings);
-    }
+    let newest = texts::newest(sources, &args.plan)?;
     let until = args.month.map_or(args.to, |(_, to)| Some(to));
-    let signing = args.html.as_ref().map(|_| signing::until(sources, &reading.plan, &args.plan, until));
+    let signing = args.html.as_ref().map(|_| signing::until(sources, &newest.plan, &args.plan, until));
+    let earlier = texts::earlier(sources, &args.plan, &args.earlier)?;
+    let texts = texts::ordered(&newest, &earlier)?;
+    let joined = texts.joined();
     let text = files::text(&args.mapping).map_err(|finding| vec![finding])?;
     let id = sources.add(Source::new(args.mapping.display().to_string(), text.clone()));
     let (mut mapping, findings) = Mapping::parse(&text, id);
     if let Some(mapping) = &mut mapping {
-        mapping.counted = reading.plan.counted_events();
+        mapping.counted = joined.counted_events();
     }
     let Some(mapping) = mapping else { return Err(findings) };
     let folder = args.records.as_ref().map_or_else(|| Folder::of(&args.mapping), Folder::new);
-    let plan = &reading.plan;
     let at_once = args.at_once.or_else(|| folder.is_large(&mapping).then_some(AT_ONCE));
     let mut records = match at_once {
         None => read(&mapping, &folder),
-        Some(_) => read_keeping(&mapping, &folder, &|parameter, _, _| survey_keeps(plan, parameter)),
+        Some(_) => read_keeping(&mapping, &folder, &|parameter, _, _| texts.survey_keeps(parameter)),
     };
     records.findings.extend(findings);
     if records.findings.iter().any(unusable) {
         return Err(records.findings.into_iter().filter(unusable).collect());
     }
+    // Of one lot alone the text that judges it speaks.
+    let judging = args.lot.as_deref().or(args.workings.as_deref()).and_then(|asked| texts.of(about(&records, asked)?));
+    let plan = judging.map_or(&joined, |text| text.plan);
     if let Some(wanted) = &args.workings {
         let again =
             |lot: &crate::log::Lot| at_once.map(|_| read_keeping(&mapping, &folder, &keeps_lot(plan, lot, &records)));
@@ -127,10 +133,10 @@ fn verified(args: &Args, sources: &mut Sources, colour: Colour) -> Result<u8, Ve
         (None, Some(code)) => by_lot::period_of(plan, &records, code).map_err(|near| vec![no_lot(code, near)])?,
         (None, None) => Period { from: args.from, to: args.to },
     };
-    let mut verification = match at_once {
+    let mut verification = texts.verify(&records, period, &mut |plan, period| match at_once {
         None => verify(plan, &records, period),
         Some(most) => verify_in_parts(plan, &records, period, most, &mut |keep| read_keeping(&mapping, &folder, keep)),
-    };
+    });
     if verification
         .findings
         .iter()
@@ -178,10 +184,8 @@ fn verified(args: &Args, sources: &mut Sources, colour: Colour) -> Result<u8, Ve
         files::write_whole(path, html.as_bytes()).map_err(|finding| vec![finding])?;
     }
     if let Some(path) = &args.findings {
-        let csv = path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("csv"));
-        let list = if csv { listing::csv } else { listing::lines };
-        let text = list(sources, &verification.findings);
-        files::write_whole(path, text.as_bytes()).map_err(|finding| vec![finding])?;
+        let bytes = listed(path, sources, &verification.findings).map_err(|finding| vec![finding])?;
+        files::write_whole(path, &bytes).map_err(|finding| vec![finding])?;
     }
     if chapters.is_none() {
         complain(sources, &verification.findings, colour);
@@ -202,6 +206,22 @@ fn verified(args: &Args, sources: &mut Sources, colour: Colour) -> Result<u8, Ve
         Verdict::NotShown => NOT_SHOWN,
         Verdict::Met => 0,
     })
+}
+
+/// The list of findings in the form that the name of the file asks for.
+fn listed(path: &Path, sources: &Sources, findings: &[Finding]) -> Result<Vec<u8>, Finding> {
+    let ends = |wanted: &str| path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case(wanted));
+    if ends("xlsx") {
+        return listing::book(sources, findings).map_err(|why| files::unwritable(path, &why));
+    }
+    let list = if ends("csv") { listing::csv } else { listing::lines };
+    Ok(list(sources, findings).into_bytes())
+}
+
+/// The lot that `LOT`, `LOT/LIMIT` or `LOT/CCP.LIMIT` is about.
+fn about<'r>(records: &'r Records, asked: &str) -> Option<&'r crate::log::Lot> {
+    let of = |code: &str| records.lots.iter().find(|lot| lot.code == code);
+    of(asked).or_else(|| asked.match_indices('/').find_map(|(at, _)| of(asked.get(..at)?)))
 }
 
 /// The workings of one lot's limits in place of the whole verification.

@@ -63,6 +63,7 @@ fn head(out: &mut String, plan: &Plan, verification: &Verification) {
         });
         let _ = writeln!(out, "{title}, {revision}");
     }
+    revisions(out, verification);
     let day = |day: Option<chrono::NaiveDate>, open: &str| day.map_or(open.to_owned(), |day| day.to_string());
     let _ = writeln!(
         out,
@@ -80,6 +81,23 @@ fn head(out: &mut String, plan: &Plan, verification: &Verification) {
     );
     if verification.other_lots > 0 {
         let _ = writeln!(out, "{} lots of the register belong to other periods", verification.other_lots);
+    }
+}
+
+/// Which text of the plan judged which lots, where there are several.
+fn revisions(out: &mut String, verification: &Verification) {
+    if verification.revisions.len() < 2 {
+        return;
+    }
+    out.push_str("Each lot is judged by the text of the plan that was in force when it was begun:\n");
+    for (index, one) in verification.revisions.iter().enumerate() {
+        let own: Vec<&LotVerdicts> = verification.lots.iter().filter(|lot| lot.revision == index).collect();
+        let span = match (own.first(), own.last()) {
+            (Some(first), Some(last)) if first.code != last.code => format!(", {} to {}", first.code, last.code),
+            (Some(first), _) => format!(", {}", first.code),
+            _ => String::new(),
+        };
+        let _ = writeln!(out, "  {} ({}), {}: {} lots{span}", one.words(), one.short(), one.force(), own.len());
     }
 }
 

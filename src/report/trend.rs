@@ -21,6 +21,7 @@ pub(super) fn text(out: &mut String, trends: &[Trend]) {
                 trend.limit,
                 trend.points.iter().filter(|point| point.met).count()
             );
+            cut(out, trend);
             continue;
         };
         let side = if trend.at_most { "at most" } else { "at least" };
@@ -41,6 +42,7 @@ pub(super) fn text(out: &mut String, trends: &[Trend]) {
             number(chart.deviation),
             chart.count
         );
+        cut(out, trend);
         for (index, signal, _) in trend.recent() {
             if let Some(point) = trend.points.get(*index) {
                 let _ = writeln!(
@@ -53,6 +55,13 @@ pub(super) fn text(out: &mut String, trends: &[Trend]) {
                 );
             }
         }
+    }
+}
+
+/// Lots that cannot be set beside the others, since the limit has changed.
+fn cut(out: &mut String, trend: &Trend) {
+    if trend.cut > 0 {
+        let _ = writeln!(out, "      without {} lots judged by an earlier form of this limit", trend.cut);
     }
 }
 
@@ -69,6 +78,7 @@ pub(super) fn value(trends: &[Trend]) -> Value {
                 "side": if trend.at_most { "at-most" } else { "at-least" },
                 "points": trend.points.iter().map(|point| json!({ "lot": point.lot, "value": point.value, "met": point.met })).collect::<Vec<_>>(),
                 "left-out": trend.left_out,
+                "judged-by-another-form": trend.cut,
                 "mean": trend.chart.map(|chart| chart.mean),
                 "mean-moving-range": trend.chart.map(|chart| chart.range),
                 "limits": trend.chart.map(|chart| chart.limits()),

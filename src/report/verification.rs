@@ -27,6 +27,14 @@ pub fn value(sources: &Sources, plan: &Plan, records: &Records, verification: &V
             "revision-date": head.revision.as_ref().and_then(|revision| revision.date).map(|date| date.to_string()),
         })),
         "period": { "from": verification.period.from.map(|day| day.to_string()), "to": verification.period.to.map(|day| day.to_string()), "zone": zone.to_string() },
+        "revisions": verification.revisions.iter().map(|one| json!({
+            "text": one.name,
+            "number": one.number,
+            "date": one.date.map(|day| day.to_string()),
+            "digest": one.digest,
+            "in-force-from": one.from.map(|day| day.to_string()),
+            "in-force-until": one.until.map(|day| day.to_string()),
+        })).collect::<Vec<_>>(),
         "verdict": verification.verdict(),
         "counts": { "lots": verification.lots.len(), "met": met, "not-met": not_met, "not-shown": not_shown },
         "choices": {
@@ -43,6 +51,7 @@ pub fn value(sources: &Sources, plan: &Plan, records: &Records, verification: &V
                 "shipped": registered.and_then(|lot| lot.shipped.as_ref()).map(|event| zone.show(event.at)),
                 "quantity": registered.and_then(|lot| lot.quantity).map(|quantity| json!({ "value": quantity.value.to_string(), "unit": quantity.unit.symbol })),
                 "begun": lot.begun.map(|at| zone.show(at)),
+                "revision": verification.revisions.get(lot.revision).map(|one| json!({ "number": one.number, "digest": one.digest })),
                 "limits": lot.limits.iter().map(|limit| limit_value(zone, limit)).collect::<Vec<_>>(),
             })
         }).collect::<Vec<_>>(),

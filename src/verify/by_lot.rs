@@ -120,7 +120,8 @@ fn about(plan: &Plan, whole: &Verification, lot: &Lot, begun: Option<Instant>) -
             }
             (Some(from), _) => format!("from {from}"),
         };
-        chapter.line("In force", force);
+        let judged = digest_of(whole);
+        chapter.line("In force", force + &judged);
     }
     chapter.line("Product", lot.product.clone().unwrap_or_else(|| "not on record".to_owned()));
     chapter.line("Made", lot.quantity.map_or("not on record".to_owned(), |quantity| quantity.to_string()));
@@ -135,6 +136,12 @@ fn about(plan: &Plan, whole: &Verification, lot: &Lot, begun: Option<Instant>) -
         chapter.line(&event.event, format!("{} ({})", local(event.at), place(&event.cell)));
     }
     chapter
+}
+
+/// The digest of the text that judged the lot.
+fn digest_of(whole: &Verification) -> String {
+    let judging = whole.lots.first().and_then(|lot| whole.revisions.get(lot.revision));
+    judging.map_or(String::new(), |one| format!("; digest {}", one.digest))
 }
 
 /// The answer in three lines, before everything else.

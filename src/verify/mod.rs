@@ -28,6 +28,7 @@ mod limits;
 mod parts;
 mod rates;
 mod resets;
+pub mod revisions;
 mod samples;
 pub mod series;
 mod stage_end;
@@ -83,6 +84,8 @@ pub struct Verification {
     pub period: Period,
     /// The zone of days and printed times.
     pub zone: Zone,
+    /// The texts of the plan that lots were judged by, in the order in which they were in force; empty where nobody said.
+    pub revisions: Vec<revisions::Judging>,
     /// Lots of the period, by first event, then code.
     pub lots: Vec<LotVerdicts>,
     /// Rules over successive lots or samples, in the order of the plan.
@@ -114,6 +117,8 @@ pub struct LotVerdicts {
     pub code: String,
     /// When its first stage began.
     pub begun: Option<Instant>,
+    /// The text that judged it: index in [`Verification::revisions`].
+    pub revision: usize,
     /// Its limits, in the order of the plan.
     pub limits: Vec<LimitVerdict>,
 }
@@ -269,7 +274,7 @@ fn frame<'p>(plan: &'p Plan, records: &Records, period: Period) -> (Verification
             other_lots += 1;
             continue;
         }
-        lots.push(LotVerdicts { lot: index, code: lot.code.clone(), begun, limits: Vec::new() });
+        lots.push(LotVerdicts { lot: index, code: lot.code.clone(), begun, revision: 0, limits: Vec::new() });
     }
     lots.sort_by(|a, b| (a.begun.is_none(), a.begun, &a.code).cmp(&(b.begun.is_none(), b.begun, &b.code)));
     let windows = affected::affected(plan, records, &instruments);
@@ -282,6 +287,7 @@ fn frame<'p>(plan: &'p Plan, records: &Records, period: Period) -> (Verification
     let whole = Verification {
         period,
         zone,
+        revisions: Vec::new(),
         lots,
         series,
         other_lots,

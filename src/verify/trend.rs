@@ -45,6 +45,8 @@ pub struct Trend {
     pub points: Vec<Point>,
     /// Lots without one number to show.
     pub left_out: usize,
+    /// Lots that another text of the plan judged by another form of the limit, which cannot be set beside these.
+    pub cut: usize,
     /// Mean and spread over the lots that met the limit; none of fewer than [`FEWEST`].
     pub chart: Option<Individuals>,
     /// Signals, at the index of their lot in [`Trend::points`], in the direction of the limit.
@@ -120,12 +122,17 @@ fn trend(records: &Records, whole: &Verification, control: &str, limit: &Limit) 
     } else {
         (quantity.unit.symbol.to_owned(), quantity.value.to_f64())
     };
-    let (mut points, mut left_out) = (Vec::new(), 0);
+    let (mut points, mut left_out, mut cut) = (Vec::new(), 0, 0);
+    let symbols = limit.symbols();
     for lot in &whole.lots {
         let own = lot.limits.iter().find(|one| one.control == control && limit.name == *one.limit.as_str());
         let Some(own) = own.filter(|own| !own.not_yet) else {
             continue;
         };
+        if own.symbols != symbols {
+            cut += 1;
+            continue;
+        }
         match value(records, lot, own, &wanted, quantity.unit) {
             Some(value) => {
                 points.push(Point { lot: lot.code.clone(), value, met: own.verdict == Verdict::Met });
@@ -150,6 +157,7 @@ fn trend(records: &Records, whole: &Verification, control: &str, limit: &Limit) 
         at_most: wanted.at_most,
         points,
         left_out,
+        cut,
         chart,
         signals,
         tolerance,

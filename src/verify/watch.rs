@@ -2,11 +2,11 @@
 //!
 //! A late or missed check is a fault of monitoring; it is never counted as a limit that is not met.
 
-use super::LotVerdicts;
 use super::amounts;
 use super::compile::interval;
 use super::windows::{Stretch, stretch};
 use super::workdays;
+use super::{LotVerdicts, Verification};
 use crate::log::{Lot, Records};
 use crate::plan::{Control, Monitor, Plan, Rhythm, Stage};
 use crate::verdict::Verdict;
@@ -75,25 +75,7 @@ fn watch(plan: &Plan, records: &Records, lots: &[&Lot], control: &Control, monit
         open: Vec::new(),
         kept: None,
     };
-    let of_period = |lot: Option<&str>| lot.is_none_or(|code| lots.iter().any(|lot| lot.code == code));
-    for channel in records
-        .channels
-        .iter()
-        .filter(|channel| names.contains(&channel.parameter.as_str()) && of_period(channel.lot.as_deref()))
-    {
-        watch.made += usize::try_from(channel.count).unwrap_or(usize::MAX);
-        watch.blank += channel.missing_count;
-    }
-    watch.made += records
-        .checks
-        .iter()
-        .filter(|check| names.contains(&check.parameter.as_str()) && of_period(check.lot.as_deref()))
-        .count();
-    watch.made += records
-        .samples
-        .iter()
-        .filter(|sample| names.contains(&sample.parameter.as_str()) && of_period(Some(&sample.lot)))
-        .count();
+    (watch.made, watch.blank) = count(records, &names, &|code| lots.iter().any(|lot| lot.code == code));
     amounts::hold(plan, records, lots, monitor, &mut watch);
     workdays::hold(plan, records, lots, monitor, &mut watch);
     if matches!(monitor.often.rhythm, Rhythm::Every(_))
@@ -118,6 +100,31 @@ fn watch(plan: &Plan, records: &Records, lots: &[&Lot], control: &Control, monit
         watch.faults.sort_by_key(|(_, _, at)| *at);
     }
     watch
+}
+
+/// Readings, checks and samples of these parameters for the lots asked for, and cells without a reading.
+fn count(records: &Records, names: &[&str], own: &dyn Fn(&str) -> bool) -> (usize, u64) {
+    let of_period = |lot: Option<&str>| lot.is_none_or(own);
+    let named = |name: &str| names.contains(&name);
+    let channels = records.channels.iter().filter(|one| named(&one.parameter) && of_period(one.lot.as_deref()));
+    let (mut made, mut blank) = (0, 0);
+    for channel in channels {
+        made += usize::try_from(channel.count).unwrap_or(usize::MAX);
+        blank += channel.missing_count;
+    }
+    made += records.checks.iter().filter(|one| named(&one.parameter) && of_period(one.lot.as_deref())).count();
+    made += records.samples.iter().filter(|one| named(&one.parameter) && of_period(Some(&one.lot))).count();
+    (made, blank)
+}
+
+/// Counts anew what was made of each promise, over every lot of the period.
+pub(super) fn recount(records: &Records, whole: &mut Verification) {
+    for watch in &mut whole.watches {
+        let names: Vec<&str> = watch.parameters.split(", ").collect();
+        let lots = &whole.lots;
+        (watch.made, watch.blank) = count(records, &names, &|code| lots.iter().any(|lot| lot.code == code));
+        watch.faults.sort_by_key(|(_, _, at)| *at);
+    }
 }
 
 /// The stages that the limits on these parameters name, where the step itself has none.

@@ -23,6 +23,7 @@ mod schedule;
 #[path = "../../demo/small.rs"]
 mod small;
 mod registers_written;
+mod revisions;
 mod workings;
 
 use serde_json::Value;
@@ -264,6 +265,44 @@ fn the_list_of_findings_holds_every_finding() {
     let text = std::fs::read_to_string(lines).unwrap();
     let parsed: Vec<Value> = text.lines().map(|line| serde_json::from_str(line).unwrap()).collect();
     assert_eq!(&parsed, findings);
+}
+
+/// As a spreadsheet too: read back by a reader of spreadsheets, every cell is text and none a formula.
+#[test]
+fn the_spreadsheet_of_findings_is_text_throughout() {
+    use calamine::{Data, Reader, Xlsx, open_workbook};
+    let folder = MONTH._folder.path();
+    let path = folder.join("findings.xlsx");
+    verify(folder, &["--findings", path.to_str().unwrap()]);
+    let mut book: Xlsx<_> = open_workbook(&path).unwrap();
+    let findings = MONTH.json["findings"].as_array().unwrap();
+    let range = book.worksheet_range("Findings").unwrap();
+    assert_eq!(range.height(), findings.len() + 1);
+    for (row, finding) in range.rows().skip(1).zip(findings) {
+        assert!(row.iter().all(|cell| matches!(cell, Data::String(_) | Data::Empty)), "{row:?}");
+        assert_eq!(row[0].to_string(), finding["code"].as_str().unwrap());
+        assert_eq!(row[6].to_string(), finding["message"].as_str().unwrap());
+    }
+    assert_eq!(book.worksheet_formula("Findings").unwrap().used_cells().count(), 0);
+    let first = std::fs::read(&path).unwrap();
+    verify(folder, &["--findings", path.to_str().unwrap()]);
+    assert_eq!(first, std::fs::read(&path).unwrap(), "the same bytes");
+}
+
+/// What begins like a formula stays a text in the spreadsheet as well.
+#[test]
+fn a_formula_in_a_finding_is_text_in_the_spreadsheet() {
+    use bourn::finding::Finding;
+    use bourn::source::{Place, Sources};
+    use calamine::{Data, Reader, Xlsx};
+    let rule = bourn::registry::rule("E502").unwrap();
+    let finding = Finding::new(rule, Place::file("=1+1.csv"), "=HYPERLINK(\"http://example.org\")").help("@SUM(A1)");
+    let bytes = bourn::report::listing::book(&Sources::new(), &[finding]).unwrap();
+    let mut book: Xlsx<_> = Xlsx::new(std::io::Cursor::new(bytes)).unwrap();
+    let range = book.worksheet_range("Findings").unwrap();
+    assert_eq!(range.get_value((1, 6)), Some(&Data::String("=HYPERLINK(\"http://example.org\")".to_owned())));
+    assert_eq!(range.get_value((1, 7)), Some(&Data::String("@SUM(A1)".to_owned())));
+    assert_eq!(book.worksheet_formula("Findings").unwrap().used_cells().count(), 0);
 }
 
 /// What begins like a formula is kept from being one (the signs that spreadsheets run: common practice, no source).

@@ -138,6 +138,14 @@ fn cover(order: &Order<'_>) -> Vec<Block> {
             let date = revision.date.map_or_else(String::new, |date| format!(" of {date}"));
             facts.insert(0, Fact::new("Plan revision", Cell::text(format!("{}{date}", revision.number))));
         }
+        if verification.revisions.len() > 1 {
+            let lines = verification.revisions.iter().enumerate().map(|(index, one)| {
+                let lots = verification.lots.iter().filter(|lot| lot.revision == index).count();
+                format!("{} ({}), {}: {lots} lots", one.words(), one.short(), one.force())
+            });
+            let told = lines.collect::<Vec<_>>().join("; ");
+            facts.push(Fact::new("Judged by the text in force when each lot was begun", Cell::text(told)));
+        }
         let force = head
             .in_force
             .as_ref()
@@ -195,7 +203,7 @@ fn answer(order: &Order<'_>) -> Section {
             };
             Row::new(vec![
                 Cell::text(labels.mark(control)).then(vec![Piece::styled("quiet", &limit.name.text)]),
-                Cell::text(limit.symbols()),
+                Cell::text(forms(order.verification, control, limit)),
                 counted(count(Verdict::Met), false),
                 counted(count(Verdict::NotMet), true),
                 counted(count(Verdict::NotShown), true),
@@ -224,10 +232,25 @@ fn answer(order: &Order<'_>) -> Section {
     Section::new("answer", "The answer", blocks)
 }
 
+/// The limit as it was evaluated; where texts of the plan differ, every form of it.
+fn forms(verification: &Verification, control: &Control, limit: &Limit) -> String {
+    let mut forms = vec![limit.symbols()];
+    for lot in &verification.lots {
+        for own in lot.limits.iter().filter(|own| own.is_of(control, limit)) {
+            if !forms.contains(&own.symbols) {
+                forms.push(own.symbols.clone());
+            }
+        }
+    }
+    forms.join("; in an earlier text: ")
+}
+
 fn lots(order: &Order<'_>) -> Section {
     let labels = Labels::new(order.plan);
     let limits: Vec<(&Control, &Limit)> = critical(order.plan).collect();
+    let revisions = &order.verification.revisions;
     let mut columns = vec![("Lot".to_owned(), 12)];
+    columns.extend((revisions.len() > 1).then(|| ("Judged by".to_owned(), 12)));
     columns.extend(limits.iter().map(|(control, limit)| (format!("{} {}", labels.mark(control), limit.name), 10)));
     let columns: Vec<(&str, u32)> = columns.iter().map(|(title, width)| (title.as_str(), *width)).collect();
     let rows = order
@@ -236,6 +259,8 @@ fn lots(order: &Order<'_>) -> Section {
         .iter()
         .map(|lot| {
             let mut cells = vec![Cell::text(&lot.code)];
+            let judged = revisions.get(lot.revision).filter(|_| revisions.len() > 1);
+            cells.extend(judged.map(|one| Cell::text(one.number.as_ref().map_or(&one.name, |number| number))));
             cells.extend(
                 limits.iter().map(|(control, limit)| verdict_of(lot, control, limit).map_or_else(Cell::dash, told)),
             );

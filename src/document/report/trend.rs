@@ -104,6 +104,10 @@ fn drawn(trend: &Trend, chart: &Individuals, index: usize) -> Block {
         id: format!("chart-trend-{}", index + 1),
         shown: "both",
         svg: inline(&chart::svg(&drawing, &format!("trend-{}-", index + 1))),
-        caption: title,
+        caption: if trend.cut == 0 {
+            title
+        } else {
+            format!("{title}, without {} lots judged by an earlier form of the limit", trend.cut)
+        },
     }
 }

@@ -108,10 +108,14 @@ pub(super) fn follow(plan: &Plan, records: &Records, whole: &Verification) -> (F
 /// Lots begun before the plan was in force.
 fn revision(plan: &Plan, whole: &Verification, findings: &mut Vec<Finding>) {
     let Some(force) = plan.head.as_ref().and_then(|head| head.in_force.as_ref()) else { return };
+    let from = match whole.revisions.first() {
+        Some(earliest) => earliest.from.unwrap_or(force.value),
+        None => force.value,
+    };
     let early: Vec<&str> = whole
         .lots
         .iter()
-        .filter(|lot| lot.begun.is_some_and(|at| whole.zone.local(at).date() < force.value))
+        .filter(|lot| lot.begun.is_some_and(|at| whole.zone.local(at).date() < from))
         .map(|lot| lot.code.as_str())
         .collect();
     let Some(first) = early.first() else { return };
@@ -119,9 +123,11 @@ fn revision(plan: &Plan, whole: &Verification, findings: &mut Vec<Finding>) {
         1 => format!("lot {first} was begun"),
         count => format!("{count} lots, the first of them {first}, were begun"),
     };
-    let message = format!("{which} before {}, from which this revision is in force", force.value);
+    let several = whole.revisions.len() > 1;
+    let this = if several { "the earliest revision given" } else { "this revision" };
+    let message = format!("{which} before {from}, from which {this} is in force");
     findings.push(
         Finding::at(&rules::BEFORE_REVISION, force.loc, message)
-            .help("verify them with the revision before: give its file, and the days up to then with `--to`"),
+            .help("give the text of the plan that was in force then with `--earlier`"),
     );
 }

@@ -88,6 +88,23 @@ crate::rules! {
     /// limits may have been others.
     BEFORE_REVISION = "E406" "judged-by-a-later-revision" Warning;
 
+    /// The texts of the plan do not agree on which day a lot was begun.
+    ///
+    /// Their first stages begin with other events, and a change of revision lies between. The later text judges the lot.
+    BEGIN_NOT_AGREED = "E407" "begin-not-agreed" Error;
+    /// Two texts of the plan are in force from the same day, or one given as earlier is the later.
+    ///
+    /// Each lot is judged by one text alone. Nothing is judged while two claim the same days.
+    RANGES_OVERLAP = "E408" "ranges-overlap" Error;
+    /// A text of the plan does not say from which day it is in force.
+    ///
+    /// Where several texts are given, nobody can say which lots this one judges. Nothing is judged.
+    RANGE_MISSING = "E409" "range-missing" Error;
+    /// A text given as an earlier revision is one of another plan.
+    ///
+    /// Lots judged by it would be held against limits that were never theirs. Nothing is judged.
+    TEXT_OF_ANOTHER_PLAN = "E410" "text-of-another-plan" Error;
+
     /// Checks without initials, on a record whose other entries have them.
     NO_INITIALS = "E501" "no-initials" Warning ["codex.monitor.sign", "fsis.417.5.b"];
     /// Entries of one day are the same, in order and value, as those of another day.

@@ -138,7 +138,13 @@ pub(in crate::verify) fn beside(plan: &Plan, records: &Records, own: &[LotVerdic
     wanted.sort_by_key(|(at, index, _)| (*at, *index));
     wanted
         .into_iter()
-        .map(|(at, index, lot)| LotVerdicts { lot: index, code: lot.code.clone(), begun: Some(at), limits: Vec::new() })
+        .map(|(at, index, lot)| LotVerdicts {
+            lot: index,
+            code: lot.code.clone(),
+            begun: Some(at),
+            revision: 0,
+            limits: Vec::new(),
+        })
         .collect()
 }
 
