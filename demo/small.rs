@@ -2,10 +2,14 @@
 
 use crate::frame::Month;
 
+#[path = "hot-smoked-fish/month.rs"]
+mod hot_smoked_fish;
+#[path = "pasteurised-juice/month.rs"]
+mod pasteurised_juice;
 #[path = "smoked-turkey-strips/month.rs"]
 mod smoked_turkey_strips;
 
 /// All of them.
 pub(crate) fn months() -> Vec<Month> {
-    vec![smoked_turkey_strips::month()]
+    vec![smoked_turkey_strips::month(), hot_smoked_fish::month(), pasteurised_juice::month()]
 }

@@ -18,6 +18,8 @@ pub const EXAMPLES: &[(&str, &str)] = &[
     ("smoked-turkey-strips", include_str!("../../plans/smoked-turkey-strips.haccp")),
     ("cured-cooked-ham", include_str!("../../plans/cured-cooked-ham.haccp")),
     ("peanut-butter", include_str!("../../plans/peanut-butter.haccp")),
+    ("hot-smoked-fish", include_str!("../../plans/hot-smoked-fish.haccp")),
+    ("pasteurised-juice", include_str!("../../plans/pasteurised-juice.haccp")),
 ];
 
 /// The skeleton: `#@` after a line names the regimes that ask for it.

@@ -196,7 +196,8 @@ fn idle(desk: &mut Desk<'_>, control: &Control, monitor: &Monitor) {
     let plan = desk.plan;
     for parameter in &monitor.parameters {
         let asked = control.limits.iter().any(|limit| {
-            limit.parameters().into_iter().chain(limit.facts()).any(|asked| {
+            let excuses = limit.shape.diverted.iter().map(|diverted| &diverted.parameter);
+            limit.parameters().into_iter().chain(limit.facts()).chain(excuses).any(|asked| {
                 asked == parameter
                     || plan
                         .parameter(&asked.text)

@@ -104,6 +104,8 @@ mod tests {
             include_str!("../../plans/smoked-turkey-strips.haccp"),
             include_str!("../../plans/cured-cooked-ham.haccp"),
             include_str!("../../plans/peanut-butter.haccp"),
+            include_str!("../../plans/hot-smoked-fish.haccp"),
+            include_str!("../../plans/pasteurised-juice.haccp"),
             include_str!("../../tests/findings/base.haccp"),
         ] {
             let mut sources = Sources::new();

@@ -384,7 +384,8 @@ pub(super) fn shown(result: &Result) -> String {
         "not detected".to_owned()
     } else if !result.known {
         "unreadable".to_owned()
-    } else if result.lo == result.hi {
+    } else if plain(result.lo, 9) == plain(result.hi, 9) {
+        // A quotient that no double holds lies between two of them: to nine places it is one value.
         format!("{}{unit}", plain(result.lo, 9))
     } else if result.lo.is_infinite() {
         format!("{} {}{unit}", if result.hi_open { "<" } else { "≤" }, plain(result.hi, 9))

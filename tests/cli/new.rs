@@ -66,7 +66,7 @@ fn a_skeleton_for_every_regime() {
 
 #[test]
 fn every_example_without_its_plant() {
-    for example in ["smoked-goose-breast", "smoked-turkey-strips", "cured-cooked-ham", "peanut-butter"] {
+    for (example, _) in bourn::begin::EXAMPLES {
         let own = std::fs::read_to_string(format!("{}/plans/{example}.haccp", env!("CARGO_MANIFEST_DIR"))).unwrap();
         let text = begins(&["--like", example]);
         // Whom the example belongs to, when it was shown and by what is not carried over.

@@ -11,11 +11,13 @@ use bourn::source::{Source, SourceId, Sources};
 use bourn::syntax::{Parsed, parse};
 
 /// The worked plans.
-pub const PLANS: [&str; 4] = [
+pub const PLANS: [&str; 6] = [
     include_str!("../../plans/smoked-goose-breast.haccp"),
     include_str!("../../plans/smoked-turkey-strips.haccp"),
     include_str!("../../plans/cured-cooked-ham.haccp"),
     include_str!("../../plans/peanut-butter.haccp"),
+    include_str!("../../plans/hot-smoked-fish.haccp"),
+    include_str!("../../plans/pasteurised-juice.haccp"),
 ];
 
 /// Reads a text as a plan.
