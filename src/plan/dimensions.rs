@@ -433,6 +433,9 @@ impl Checker<'_> {
             Expression::Pair { left, sign, right } => {
                 let (first, second) = (self.expression(left), self.expression(right));
                 let ((a, _), (b, loc)) = (first?, second?);
+                if *sign == '*' {
+                    return Self::product(a, b).map(|product| (product, loc)).or_else(|| self.no_product(a, b, loc));
+                }
                 if a != b {
                     self.findings.push(
                         Finding::at(
@@ -447,6 +450,25 @@ impl Checker<'_> {
                 Some((if *sign == '/' { Dimension::Ratio } else { a }, loc))
             }
         }
+    }
+
+    /// What so many times something is; nothing where neither is a plain number, or where the other is no amount.
+    fn product(a: Dimension, b: Dimension) -> Option<Dimension> {
+        let amount = |one: Dimension| {
+            let none = matches!(one, Dimension::Temperature | Dimension::Acidity | Dimension::WaterActivity);
+            (!none).then_some(one)
+        };
+        match (a, b) {
+            (Dimension::Number, other) | (other, Dimension::Number) => amount(other),
+            _ => None,
+        }
+    }
+
+    fn no_product(&mut self, a: Dimension, b: Dimension, loc: Loc) -> Option<(Dimension, Loc)> {
+        let message = format!("{} and {} cannot be multiplied", a.word(), b.word());
+        let help = "one of the two is a plain `number`, and the other an amount, such as pieces, a mass or a length";
+        self.findings.push(Finding::at(&WRONG_DIMENSION, loc, message).help(help));
+        None
     }
 }
 

@@ -66,7 +66,7 @@ fn words_for(rule: Rule) -> Option<String> {
         Rule::late => "`late after …`",
         Rule::guard => "`when …`",
         Rule::otherwise => "`otherwise`",
-        Rule::arithmetic_sign => "a sign with a blank on each side, such as ` / `",
+        Rule::arithmetic_sign | Rule::formula_sign => "a sign with a blank on each side, such as ` / `",
         _ => {
             let name = format!("{rule:?}");
             return name.strip_prefix("kw_").map(|word| format!("`{}`", word.replace('_', "-")));

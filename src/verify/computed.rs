@@ -305,6 +305,7 @@ fn evaluate(expression: &Expression, values: &Values<'_>) -> Option<Reach> {
     };
     Some(match sign {
         '/' => Reach { doubles: corners(|x, y| x / y), exact: exact(Rational::over) },
+        '*' => Reach { doubles: corners(|x, y| x * y), exact: exact(Rational::times) },
         '+' => Reach { doubles: corners(|x, y| x + y), exact: exact(Rational::plus) },
         _ => Reach { doubles: corners(|x, y| x - y), exact: exact(Rational::minus) },
     })

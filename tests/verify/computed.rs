@@ -68,6 +68,34 @@ fn codes(text: &str) -> Vec<&'static str> {
     plan::read(&sources, &[id]).findings.iter().map(|finding| finding.rule.code).collect()
 }
 
+/// So many times an amount, as strips on a rod times rods on a rack. Tests in `trade.rs` judge records by it.
+#[test]
+fn a_product_is_so_many_times_an_amount() {
+    let plan = |left: &str, right: &str, own: &str, formula: &str| {
+        format!(
+            "parameter a {{ unit {left} }}\nparameter b {{ unit {right} }}\nparameter c {{ unit {own}; from {formula} }}\nccp d \"D\" {{\n  limit x c <= 3000 {own}\n}}\n"
+        )
+    };
+    let fits = |left: &str, right: &str, own: &str| !codes(&plan(left, right, own, "a * b")).contains(&"Q201");
+    assert!(fits("pieces", "number", "pieces") && fits("number", "pieces", "pieces") && fits("kg", "number", "g"));
+    assert!(!fits("pieces", "pieces", "pieces"), "no square pieces");
+    assert!(!fits("pieces", "number", "kg"), "pieces are no mass");
+    assert!(!fits("°C", "number", "°C"), "twice 30 °C is not 60 °C");
+    // Products before sums, from left to right, and brackets kept where they change the value.
+    let typed = |formula: &str| {
+        let mut sources = Sources::new();
+        let id = sources.add(Source::new("plan", plan("number", "number", "number", formula)));
+        let read = plan::read(&sources, &[id]).plan;
+        match &read.parameters.iter().find(|one| one.name.text == "c").unwrap().formula {
+            Some(plan::Formula::Arithmetic(expression)) => expression.symbols(),
+            other => panic!("{other:?}"),
+        }
+    };
+    for formula in ["a + b * a", "(a + b) * a", "a * (b - a)", "a * b / a", "a / (b * a)"] {
+        assert_eq!(typed(formula), formula);
+    }
+}
+
 #[test]
 fn a_difference_of_temperatures_keeps_its_own_unit() {
     let plan = |limit: &str| {

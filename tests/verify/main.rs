@@ -20,6 +20,7 @@ mod scene;
 mod series;
 mod shapes;
 mod stage_ends;
+mod trade;
 #[path = "../support/readd.rs"]
 mod readd;
 mod workdays;

@@ -242,12 +242,12 @@ impl Lower<'_> {
         Some(Formula::Humidity { dry: names.next()?, wet: names.next()?, pressure: self.a_quantity(inner) })
     }
 
-    /// Divisions first, then sums, each from left to right; what stands in brackets is one part.
+    /// Divisions and products first, then sums, each from left to right; what stands in brackets is one part.
     fn expression(&self, node: &Node) -> Option<Expression> {
         let mut terms: Vec<(char, Expression)> = Vec::new();
         let mut sign = '+';
         for part in &node.parts {
-            if part.rule == Rule::arithmetic_sign {
+            if part.rule == Rule::formula_sign {
                 sign = self.slice(part).chars().next()?;
                 continue;
             }
@@ -256,7 +256,9 @@ impl Lower<'_> {
                 None => Expression::Value(self.a_name(part)?),
             };
             match terms.pop() {
-                Some((before, left)) if sign == '/' => terms.push((before, Expression::pair(left, '/', value))),
+                Some((before, left)) if matches!(sign, '/' | '*') => {
+                    terms.push((before, Expression::pair(left, sign, value)));
+                }
                 last => {
                     terms.extend(last);
                     terms.push((sign, value));

@@ -98,7 +98,7 @@ pub enum Expression {
     Pair {
         /// First.
         left: Box<Expression>,
-        /// `/`, `-` or `+`.
+        /// `*`, `/`, `-` or `+`.
         sign: char,
         /// Second.
         right: Box<Expression>,
@@ -134,8 +134,9 @@ impl Expression {
         let bracketed = |part: &Expression, needed: bool| {
             if needed { format!("({})", part.symbols()) } else { part.symbols() }
         };
-        let first = bracketed(left, *sign == '/' && sum(left));
-        let second = bracketed(right, if *sign == '/' { pair(right) } else { sum(right) });
+        let tight = matches!(sign, '/' | '*');
+        let first = bracketed(left, tight && sum(left));
+        let second = bracketed(right, if tight { pair(right) } else { sum(right) });
         format!("{first} {sign} {second}")
     }
 }
