@@ -434,7 +434,7 @@ impl Checker<'_> {
                 let (first, second) = (self.expression(left), self.expression(right));
                 let ((a, _), (b, loc)) = (first?, second?);
                 if *sign == '*' {
-                    return Self::product(a, b).map(|product| (product, loc)).or_else(|| self.no_product(a, b, loc));
+                    return a.times(b).map(|product| (product, loc)).or_else(|| self.no_product(a, b, loc));
                 }
                 if a != b {
                     self.findings.push(
@@ -449,18 +449,6 @@ impl Checker<'_> {
                 }
                 Some((if *sign == '/' { Dimension::Ratio } else { a }, loc))
             }
-        }
-    }
-
-    /// What so many times something is; nothing where neither is a plain number, or where the other is no amount.
-    fn product(a: Dimension, b: Dimension) -> Option<Dimension> {
-        let amount = |one: Dimension| {
-            let none = matches!(one, Dimension::Temperature | Dimension::Acidity | Dimension::WaterActivity);
-            (!none).then_some(one)
-        };
-        match (a, b) {
-            (Dimension::Number, other) | (other, Dimension::Number) => amount(other),
-            _ => None,
         }
     }
 

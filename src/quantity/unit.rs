@@ -50,6 +50,17 @@ pub enum Dimension {
 }
 
 impl Dimension {
+    /// What so many times an amount is; nothing where neither is a plain number, or where the other is no amount.
+    #[must_use]
+    pub fn times(self, other: Self) -> Option<Self> {
+        let amount = match (self, other) {
+            (Dimension::Number, amount) | (amount, Dimension::Number) => amount,
+            _ => return None,
+        };
+        let point = matches!(amount, Dimension::Temperature | Dimension::Acidity | Dimension::WaterActivity);
+        (!point).then_some(amount)
+    }
+
     /// The word a finding prints.
     #[must_use]
     pub fn word(self) -> &'static str {
