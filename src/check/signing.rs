@@ -40,6 +40,45 @@ pub enum Over {
     NotTold,
 }
 
+/// Whose key it is that a signature was made with.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Holder {
+    /// Nobody says: there is no file of allowed signers.
+    NotTold,
+    /// The file of allowed signers names the key for this person on this day.
+    Listed,
+    /// It does not.
+    NotListed,
+    /// The key is of a kind that is not read here, so nothing is known.
+    NotRead,
+}
+
+impl Holder {
+    /// In a few words.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Holder::NotTold => "a key, and no file says whose",
+            Holder::Listed => "a key listed for this name",
+            Holder::NotListed => "a key not listed for this name",
+            Holder::NotRead => "a key of a kind that is not read here",
+        }
+    }
+}
+
+/// A signature by an SSH key under a line of the sign-off file. It proves who held the key, and no more.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ByKey {
+    /// The signature as it stands in the file: the form SSHSIG in base64, on one line.
+    pub text: String,
+    /// Kind of the key, as `ssh-ed25519`.
+    pub kind: String,
+    /// Fingerprint of the key, as `ssh-keygen -l` prints it.
+    pub key: String,
+    /// Whose key it is.
+    pub holder: Holder,
+}
+
 /// One signature.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Signature {
@@ -59,15 +98,18 @@ pub struct Signature {
     pub digest: String,
     /// Whether that is the text in hand.
     pub over: Over,
+    /// The signature by a key under the line, if there is one.
+    pub by_key: Option<ByKey>,
 }
 
 impl Signature {
-    /// Who, when and for which revision.
+    /// Who, when, for which revision, and with whose key.
     #[must_use]
     pub fn words(&self) -> String {
         let revision =
             self.revision.as_ref().map_or_else(|| "no revision".to_owned(), |number| format!("revision {number}"));
-        format!("{} by {} ({}) on {}, {revision}", self.meaning.word(), self.name, self.role, self.date)
+        let key = self.by_key.as_ref().map_or_else(String::new, |key| format!(", with {}", key.holder.words()));
+        format!("{} by {} ({}) on {}, {revision}{key}", self.meaning.word(), self.name, self.role, self.date)
     }
 }
 

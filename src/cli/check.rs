@@ -19,6 +19,9 @@ pub(super) struct Args {
     /// The day on which the plans are checked; today if not given.
     #[arg(long, value_name = "YYYY-MM-DD")]
     on: Option<NaiveDate>,
+    /// File that says which SSH key may sign as whom; NAME.allowed-signers beside the plan if not given.
+    #[arg(long, value_name = "FILE")]
+    allowed_signers: Option<PathBuf>,
     /// How findings are written.
     #[arg(long, value_enum, default_value_t = Format::Terminal)]
     format: Format,
@@ -66,9 +69,9 @@ impl One {
         Checked { plan: self.plan.clone(), sources: &self.sources, findings: &self.findings }
     }
 
-    fn read(path: &Path, on: NaiveDate) -> Self {
+    fn read(path: &Path, signers: Option<&Path>, on: NaiveDate) -> Self {
         let mut sources = Sources::new();
-        let (findings, unusable) = match checked(&mut sources, path, on) {
+        let (findings, unusable) = match checked(&mut sources, path, signers, on) {
             Ok(checked) => (checked.findings, false),
             Err(finding) => (vec![finding], true),
         };
@@ -83,7 +86,7 @@ pub(super) fn run(args: &Args, colour: Colour) -> u8 {
         FailOn::Warning => Severity::Warning,
         FailOn::Note => Severity::Note,
     };
-    let checked: Vec<One> = args.plans.iter().map(|path| One::read(path, on)).collect();
+    let checked: Vec<One> = args.plans.iter().map(|path| One::read(path, args.allowed_signers.as_deref(), on)).collect();
     say(args, colour, on, limit, &checked);
     if checked.iter().any(|one| one.unusable) {
         UNUSABLE

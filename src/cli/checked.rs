@@ -18,16 +18,25 @@ pub(super) struct Checked {
     pub(super) signing: Signing,
 }
 
-/// Reads and checks a plan as of a day. Its texts go into the sources, which must hold no others.
+/// Reads and checks a plan as of a day. Its texts go into the sources, which must hold no others. Allowed signers stand in
+/// the file that is named, or beside the plan.
 ///
 /// # Errors
-/// A finding if there is no plan that can be read at this path.
-pub(super) fn checked(sources: &mut Sources, path: &Path, on: NaiveDate) -> Result<Checked, Finding> {
+/// A finding if there is no plan that can be read at this path, or a named file of allowed signers cannot be read.
+pub(super) fn checked(
+    sources: &mut Sources,
+    path: &Path,
+    signers: Option<&Path>,
+    on: NaiveDate,
+) -> Result<Checked, Finding> {
+    if signers.is_some() {
+        signing::signers(path, signers)?;
+    }
     files::no_mapping(path)?;
     let reading = files::plan(sources, path)?;
     let mut findings = reading.findings;
     findings.extend(crate::check::check(&reading.plan, on));
-    let (signing, about) = signing::look(sources, &reading.plan, path, on);
+    let (signing, about) = signing::look(sources, &reading.plan, path, signers, on);
     findings.extend(about);
     crate::finding::tidy(&mut findings);
     Ok(Checked { plan: reading.plan, findings, signing })

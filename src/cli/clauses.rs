@@ -37,7 +37,7 @@ enum Format {
 pub(super) fn run(args: &Args, colour: Colour) -> u8 {
     let on = args.on.unwrap_or_else(|| chrono::Local::now().date_naive());
     let mut sources = Sources::new();
-    let checked = match checked(&mut sources, &args.plan, on) {
+    let checked = match checked(&mut sources, &args.plan, None, on) {
         Ok(checked) => checked,
         Err(finding) => {
             complain(&sources, &[finding], colour);

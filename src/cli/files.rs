@@ -30,6 +30,11 @@ pub(super) fn text(path: &Path) -> Result<String, Finding> {
     decode(&name, std::fs::read(path).map_err(closed)?)
 }
 
+/// Whether two paths lead to one file that is there.
+pub(super) fn same(a: &Path, b: &Path) -> bool {
+    matches!((std::fs::canonicalize(a), std::fs::canonicalize(b)), (Ok(a), Ok(b)) if a == b)
+}
+
 /// Reads a text from standard input.
 ///
 /// # Errors

@@ -49,7 +49,7 @@ impl Host for World {
     }
 
     fn beside(&self, sources: &Sources, plan: &Plan, path: &Path, on: NaiveDate) -> Vec<Finding> {
-        signing::look(sources, plan, path, on).1
+        signing::look(sources, plan, path, None, on).1
     }
 
     fn plans(&self, folder: &Path) -> Vec<PathBuf> {

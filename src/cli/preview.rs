@@ -61,13 +61,13 @@ impl Drawn {
     fn new(args: &Args, version: u64) -> Self {
         let plan = args.plan.as_path();
         let on = args.on.unwrap_or_else(|| chrono::Local::now().date_naive());
-        let beside = [plan.to_path_buf(), signing::path(plan)];
+        let beside = [plan.to_path_buf(), signing::path(plan), signing::signers_path(plan)];
         // Looked at before reading, so that a save in between is seen the next time.
         let mut seen = look(beside);
         let entries = args.style.iter().flat_map(|folder| std::fs::read_dir(folder).into_iter().flatten().flatten());
         seen.extend(look(args.style.iter().cloned().chain(entries.map(|entry| entry.path()))));
         let mut sources = Sources::new();
-        let (findings, html) = match checked(&mut sources, plan, on) {
+        let (findings, html) = match checked(&mut sources, plan, None, on) {
             Err(finding) => (vec![finding], None),
             Ok(Checked { plan: read, mut findings, signing }) => {
                 // What is included and not there is looked for too: it may come.

@@ -39,6 +39,9 @@ pub(super) struct Paged {
     /// The day on which the plan is checked; today if not given.
     #[arg(long, value_name = "YYYY-MM-DD")]
     on: Option<NaiveDate>,
+    /// File that says which SSH key may sign as whom; NAME.allowed-signers beside the plan if not given.
+    #[arg(long, value_name = "FILE")]
+    allowed_signers: Option<PathBuf>,
     /// Paper for which it is laid out.
     #[arg(long, value_enum, default_value_t = Sheet::A4)]
     paper: Sheet,
@@ -103,7 +106,7 @@ pub(super) fn make(
 ) -> u8 {
     let on = args.on.unwrap_or_else(|| chrono::Local::now().date_naive());
     let mut sources = Sources::new();
-    let Checked { plan, findings, signing } = match checked(&mut sources, &args.plan, on) {
+    let Checked { plan, findings, signing } = match checked(&mut sources, &args.plan, args.allowed_signers.as_deref(), on) {
         Ok(checked) => checked,
         Err(finding) => {
             complain(&sources, &[finding], colour);
@@ -138,7 +141,7 @@ pub(super) fn make(
     // All are made before the first is written, so that a fault in one leaves none.
     more.insert(0, (target, html.into_bytes()));
     for (path, _) in &more {
-        if same_file(path, &args.plan) {
+        if files::same(path, &args.plan) {
             let place = Place::file(path.display().to_string());
             let finding = Finding::new(&crate::registry::disk::UNWRITABLE_FILE, place, "is the plan itself");
             return trouble(finding.help("give another file to write to"));
@@ -161,8 +164,4 @@ pub(super) fn make(
         terminal::clean(&target)
     ));
     if errors { NOT_MET } else { 0 }
-}
-
-fn same_file(a: &std::path::Path, b: &std::path::Path) -> bool {
-    matches!((std::fs::canonicalize(a), std::fs::canonicalize(b)), (Ok(a), Ok(b)) if a == b)
 }

@@ -6,6 +6,7 @@ use crate::finding::Finding;
 use crate::plan::Plan;
 use crate::signoff::digest::Digests;
 use crate::signoff::file::{self, Kept};
+use crate::signoff::signers::Signers;
 use crate::signoff::state;
 use crate::source::{SourceId, Sources};
 use chrono::NaiveDate;
@@ -34,22 +35,51 @@ pub(super) fn digests(sources: &Sources) -> Digests {
     Digests::of(sources, &ids)
 }
 
-/// What the signatures beside a plan come to. The sources are those of the plan and no others.
-pub(super) fn look(sources: &Sources, plan: &Plan, path: &Path, on: NaiveDate) -> (Signing, Vec<Finding>) {
+/// Where the file of allowed signers of a plan stands, if no other is named: `NAME.allowed-signers` beside it.
+pub(super) fn signers_path(plan: &Path) -> PathBuf {
+    plan.with_extension("allowed-signers")
+}
+
+/// Which keys may sign a plan as whom: from the file that is named, or the one beside the plan; nothing where there is
+/// none.
+///
+/// # Errors
+/// A finding if it cannot be read.
+pub(super) fn signers(plan: &Path, named: Option<&Path>) -> Result<Option<Signers>, Finding> {
+    let path = named.map_or_else(|| signers_path(plan), Path::to_path_buf);
+    let missing = std::fs::symlink_metadata(&path).is_err_and(|error| error.kind() == std::io::ErrorKind::NotFound);
+    if named.is_none() && missing {
+        return Ok(None);
+    }
+    Ok(Some(Signers::read(&path.display().to_string(), &files::text(&path)?)))
+}
+
+/// What the signatures beside a plan come to. The sources are those of the plan and no others. Allowed signers are read
+/// from the file that is named, or from beside the plan.
+pub(super) fn look(
+    sources: &Sources,
+    plan: &Plan,
+    path: &Path,
+    named: Option<&Path>,
+    on: NaiveDate,
+) -> (Signing, Vec<Finding>) {
     let name = self::path(path).display().to_string();
+    // A file of allowed signers that cannot be read lists nobody.
+    let of = named.map_or_else(|| signers_path(path), Path::to_path_buf).display().to_string();
+    let signers = signers(path, named).unwrap_or_else(|why| Some(Signers::unreadable(&of, why)));
     match kept(path) {
         // A file that cannot be read at all is broken, for this reason.
         Err(finding) => {
             let broken = Kept { signatures: Vec::new(), findings: vec![finding], whole: false };
-            state(plan, &Digests::none(), Some(broken), &name, on)
+            state(plan, &Digests::none(), Some(broken), signers.as_ref(), &name, on)
         }
-        Ok(None) => state(plan, &Digests::none(), None, &name, on),
-        Ok(kept) => state(plan, &digests(sources), kept, &name, on),
+        Ok(None) => state(plan, &Digests::none(), None, signers.as_ref(), &name, on),
+        Ok(kept) => state(plan, &digests(sources), kept, signers.as_ref(), &name, on),
     }
 }
 
 /// What the signatures come to at the end of a period; of one without an end, on the day of the last signature.
 pub(super) fn until(sources: &Sources, plan: &Plan, path: &Path, day: Option<NaiveDate>) -> Signing {
     let last = || Some(kept(path).ok()??.signatures.last()?.date);
-    look(sources, plan, path, day.or_else(last).unwrap_or_default()).0
+    look(sources, plan, path, None, day.or_else(last).unwrap_or_default()).0
 }

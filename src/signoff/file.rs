@@ -1,8 +1,9 @@
 //! The sign-off file: one line a signature, each with the SHA-256 of the line before it, and a closing line.
 
 use super::digest::sha256;
-use super::rules::{BROKEN_CHAIN, CUT_SIGN_OFF, FOREIGN_LINE_ENDS, UNREADABLE_SIGNATURE};
-use crate::check::signing::{Meaning, Over, Signature};
+use super::key::{self, Fit};
+use super::rules::{BROKEN_CHAIN, BROKEN_KEY_SIGNATURE, CUT_SIGN_OFF, FOREIGN_LINE_ENDS, UNREADABLE_SIGNATURE};
+use crate::check::signing::{ByKey, Meaning, Over, Signature};
 use crate::finding::{Finding, Rule};
 use crate::source::{Cell, Place};
 use chrono::NaiveDate;
@@ -15,6 +16,9 @@ const FORM: &str = "sign-off, form ";
 
 /// Parts two fields.
 const BAR: &str = " | ";
+
+/// What stands before a signature by a key.
+const KEY: &str = "key ";
 
 /// Longest name that is taken, in characters.
 pub const LONGEST_NAME: usize = 120;
@@ -118,6 +122,9 @@ impl Reader<'_> {
             } else {
                 match signature(number, line) {
                     Ok((signature, after)) => {
+                        if let Some(by_key) = &signature.by_key {
+                            self.key(number, line, by_key);
+                        }
                         self.keep(number, signature);
                         Some(after)
                     }
@@ -138,6 +145,14 @@ impl Reader<'_> {
         }
         if !closed {
             self.broken(&CUT_SIGN_OFF, lines.len(), "the file ends before its closing line: something is cut off");
+        }
+    }
+
+    /// Whether the signature by a key fits the line under which it stands.
+    fn key(&mut self, number: usize, line: &str, by_key: &ByKey) {
+        let own = line.rsplit_once(BAR).map_or(line, |(own, _)| own);
+        if let Fit::Broken(why) = key::fit(by_key, &signed_by_key(own)) {
+            self.broken(&BROKEN_KEY_SIGNATURE, number, format!("the signature by key `{}` {why}", by_key.key));
         }
     }
 
@@ -174,11 +189,24 @@ fn signatures(count: usize) -> String {
     format!("{count} signature{}", if count == 1 { "" } else { "s" })
 }
 
+/// What a key signs of a line: its first seven fields and a line end.
+fn signed_by_key(own: &str) -> String {
+    format!("{own}\n")
+}
+
 /// One line, and the digest of the line before that it holds.
 fn signature(number: usize, line: &str) -> Result<(Signature, &str), String> {
     let fields: Vec<&str> = line.split(BAR).collect();
-    let [date, meaning, role, name, revision, digest, after] = fields.as_slice() else {
-        return Err(format!("it has {} fields instead of 7", fields.len()));
+    let (own, by_key) = match fields.split_last() {
+        Some((last, own)) if own.len() == 7 => {
+            let text = last.strip_prefix(KEY).ok_or("its last field is no signature by a key")?;
+            let by_key = key::read(text).map_err(|why| format!("its signature by a key {why}"))?;
+            (own, Some(by_key))
+        }
+        _ => (fields.as_slice(), None),
+    };
+    let [date, meaning, role, name, revision, digest, after] = own else {
+        return Err(format!("it has {} fields instead of 7, or 8 with a signature by a key", fields.len()));
     };
     let day = NaiveDate::parse_from_str(date, "%Y-%m-%d").ok().filter(|day| day.to_string() == *date);
     let date = day.ok_or_else(|| format!("`{date}` is no date"))?;
@@ -207,6 +235,7 @@ fn signature(number: usize, line: &str) -> Result<(Signature, &str), String> {
         revision,
         digest: (*digest).to_owned(),
         over: Over::NotTold,
+        by_key,
     };
     Ok((signature, after))
 }
@@ -217,19 +246,35 @@ pub fn written(signatures: &[Signature]) -> String {
     let mut out = format!("{FIRST}\n");
     let mut before = FIRST.to_owned();
     for one in signatures {
-        let revision = one.revision.as_ref().map_or("no revision".to_owned(), |number| format!("revision {number}"));
-        let fields = [
-            one.date.to_string(),
-            one.meaning.word().to_owned(),
-            one.role.clone(),
-            one.name.clone(),
-            revision,
-            one.digest.clone(),
-            format!("after {}", sha256(&before)),
-        ];
-        before = fields.join(BAR);
+        before = line(one, &before);
+        if let Some(by_key) = &one.by_key {
+            before.push_str(&format!("{BAR}{KEY}{}", by_key.text));
+        }
         out.push_str(&format!("{before}\n"));
     }
     out.push_str(&format!("end | {} | after {}\n", self::signatures(signatures.len()), sha256(&before)));
     out
+}
+
+/// What a key signs of a signature that is put behind these: its line without the field for the key, with its line end.
+#[must_use]
+pub fn to_sign(before: &[Signature], one: &Signature) -> String {
+    let file = written(before);
+    let last = file.lines().rev().nth(1).unwrap_or(FIRST);
+    signed_by_key(&line(one, last))
+}
+
+/// The seven fields of a line behind another line.
+fn line(one: &Signature, before: &str) -> String {
+    let revision = one.revision.as_ref().map_or("no revision".to_owned(), |number| format!("revision {number}"));
+    let fields = [
+        one.date.to_string(),
+        one.meaning.word().to_owned(),
+        one.role.clone(),
+        one.name.clone(),
+        revision,
+        one.digest.clone(),
+        format!("after {}", sha256(before)),
+    ];
+    fields.join(BAR)
 }

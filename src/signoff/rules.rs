@@ -28,6 +28,21 @@ crate::rules! {
     LATER_SIGNATURE = "U106" "later-signature" Note;
     /// The plan was signed in a role that it does not have.
     FOREIGN_SIGNER = "U107" "foreign-signer" Warning;
+    /// A signature is made with a key that the file of allowed signers does not name for this person on this day.
+    ///
+    /// The signature itself fits its line: whoever held that key signed it. Either the person has a new key that is still to be listed,
+    /// or somebody else signed with the name of this person. Keep the line of a key that is given up, and end it with
+    /// `valid-before`, so that what was signed before stays listed.
+    UNLISTED_KEY = "U108" "unlisted-key" Warning;
+    /// A signature is made with a key of a kind that this version of the program does not read.
+    ///
+    /// Whether it fits its line is not known, so it counts for no more than a typed name. Keys of the kind Ed25519 are read,
+    /// also those kept in a device (`ssh-ed25519`, `sk-ssh-ed25519@openssh.com`).
+    UNREAD_KEY = "U109" "unread-key" Warning;
+    /// A file of allowed signers is kept, and a line under the present text was signed without a key.
+    ///
+    /// Anybody who can write to the file can type such a line.
+    SIGNED_WITHOUT_KEY = "U110" "signed-without-key" Warning;
     /// A line of the sign-off file cannot be read as a signature.
     ///
     /// As long as the file is broken, no signature in it counts. Fetch the file as it was from the archive of versions,
@@ -44,4 +59,18 @@ crate::rules! {
     ///
     /// The signatures count: the digests are taken without the ends of lines.
     FOREIGN_LINE_ENDS = "U114" "foreign-line-ends" Note;
+    /// A signature by a key does not fit the line under which it stands.
+    ///
+    /// The line was changed after it was signed, or the signature was taken from elsewhere. As long as the file is broken, no
+    /// signature in it counts.
+    BROKEN_KEY_SIGNATURE = "U115" "broken-key-signature" Error;
+    /// A line of the file of allowed signers cannot be read, and lists no key.
+    ///
+    /// The file has the form of `ssh-keygen`: names, options, kind of key, key. A name is the one typed at `bourn sign`;
+    /// with a blank in it, it stands in quotation marks. Lines for the keys of an authority (`cert-authority`) are not read.
+    UNREADABLE_SIGNER = "U116" "unreadable-signer" Warning;
+    /// A signature is made with a key, and no file of allowed signers says whose key it is.
+    ///
+    /// The file stands beside the plan as `NAME.allowed-signers`, or is named with `--allowed-signers`.
+    NO_ALLOWED_SIGNERS = "U117" "no-allowed-signers" Note;
 }

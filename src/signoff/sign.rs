@@ -2,7 +2,7 @@
 
 use super::digest::Digests;
 use super::file::{self, Kept};
-use crate::check::signing::{Meaning, Over, Signature};
+use crate::check::signing::{ByKey, Meaning, Over, Signature};
 use crate::finding::{Finding, Severity, nearest};
 use crate::plan::Reading;
 use crate::source::Place;
@@ -22,6 +22,18 @@ crate::rules! {
     SIGNING_NAME = "U124" "name-of-signer" Error;
     /// The same person has signed the same text on the same day and for the same.
     SIGNED_ALREADY = "U125" "signed-already" Error;
+    /// A key cannot be used to sign.
+    ///
+    /// It is no private key in the form of OpenSSH, is locked with a passphrase, is kept in a device, or is of a kind that is
+    /// not read here. `ssh-keygen -Y sign` signs with a locked key, with one held by an agent and with one in a device.
+    UNUSABLE_KEY = "U126" "unusable-key" Error;
+    /// A signature made by another program is not one under this line.
+    ///
+    /// The line says who signs which text, for what, on which day, and what stands in the file before it; when one of these
+    /// changes, the line must be signed anew.
+    FOREIGN_SIGNATURE = "U127" "foreign-signature" Error;
+    /// The file of allowed signers does not name this key for this person on this day.
+    SIGNING_UNLISTED = "U128" "signing-with-unlisted-key" Error;
 }
 
 /// What somebody wants to sign.
@@ -39,7 +51,31 @@ pub struct Wish<'a> {
     pub today: NaiveDate,
 }
 
-/// The sign-off file with one signature more, and that signature.
+/// One signature that may be put behind the others.
+#[derive(Debug)]
+pub struct Ready {
+    before: Vec<Signature>,
+    signature: Signature,
+}
+
+impl Ready {
+    /// What a key signs of it: one line of text with its line end.
+    #[must_use]
+    pub fn to_sign(&self) -> String {
+        file::to_sign(&self.before, &self.signature)
+    }
+
+    /// The signature, with one by a key if there is one, and the whole file with it.
+    #[must_use]
+    pub fn written(self, by_key: Option<ByKey>) -> (String, Signature) {
+        let Ready { mut before, mut signature } = self;
+        signature.by_key = by_key;
+        before.push(signature.clone());
+        (file::written(&before), signature)
+    }
+}
+
+/// One signature more, ready to be written.
 ///
 /// # Errors
 /// Every reason why the plan cannot be signed so.
@@ -48,7 +84,7 @@ pub fn sign(
     digests: &Digests,
     kept: Option<&Kept>,
     wish: &Wish<'_>,
-) -> Result<(String, Signature), Vec<Finding>> {
+) -> Result<Ready, Vec<Finding>> {
     let plan = &reading.plan;
     let mut faults: Vec<Finding> = Vec::new();
     let unread = reading.findings.iter().filter(|finding| finding.rule.severity == Severity::Error).count();
@@ -113,6 +149,7 @@ pub fn sign(
         revision: plan.head.as_ref().and_then(|head| head.revision.as_ref()).map(|revision| revision.number.clone()),
         digest: digests.newest().to_owned(),
         over: Over::ThisText,
+        by_key: None,
     };
     let same = |one: &&Signature| {
         let key = |one: &Signature| (one.date, one.meaning, one.role.clone(), one.name.clone(), one.digest.clone());
@@ -129,7 +166,5 @@ pub fn sign(
     if !faults.is_empty() {
         return Err(faults);
     }
-    let mut all = before.to_vec();
-    all.push(signature.clone());
-    Ok((file::written(&all), signature))
+    Ok(Ready { before: before.to_vec(), signature })
 }

@@ -2,23 +2,34 @@
 
 use super::digest::Digests;
 use super::file::Kept;
+use super::key;
 use super::rules::{
-    CHANGED_SINCE_SIGNING, FOREIGN_SIGNER, LATER_SIGNATURE, NOBODY_SIGNED, SIGNING_OVERDUE, UNKNOWN_DIGEST_FORM,
-    UNSIGNED_PLAN,
+    CHANGED_SINCE_SIGNING, FOREIGN_SIGNER, LATER_SIGNATURE, NOBODY_SIGNED, NO_ALLOWED_SIGNERS, SIGNED_WITHOUT_KEY,
+    SIGNING_OVERDUE, UNKNOWN_DIGEST_FORM, UNLISTED_KEY, UNREAD_KEY, UNSIGNED_PLAN,
 };
+use super::signers::Signers;
 use crate::check::coverage::{Applies, applies, in_force};
-use crate::check::signing::{Over, Signature, Signing, State};
+use crate::check::signing::{Holder, Over, Signature, Signing, State};
 use crate::clause::clause;
 use crate::finding::{Finding, Rule};
 use crate::plan::Plan;
 use crate::source::{Cell, Place};
 use chrono::NaiveDate;
 
-/// What the signatures in a file come to; `None` where there is no file. The name of the file is for findings.
+/// What the signatures in a file come to; `None` where there is no file, of signatures or of allowed signers. The name of
+/// the file is for findings.
 #[must_use]
-pub fn state(plan: &Plan, digests: &Digests, kept: Option<Kept>, file: &str, on: NaiveDate) -> (Signing, Vec<Finding>) {
+pub fn state(
+    plan: &Plan,
+    digests: &Digests,
+    kept: Option<Kept>,
+    signers: Option<&Signers>,
+    file: &str,
+    on: NaiveDate,
+) -> (Signing, Vec<Finding>) {
     let Kept { signatures, mut findings, whole } =
         kept.unwrap_or(Kept { signatures: Vec::new(), findings: Vec::new(), whole: true });
+    findings.extend(signers.iter().flat_map(|signers| signers.findings().iter().cloned()));
     if !whole {
         return (Signing { state: State::Unreliable, signatures: Vec::new() }, findings);
     }
@@ -30,6 +41,8 @@ pub fn state(plan: &Plan, digests: &Digests, kept: Option<Kept>, file: &str, on:
             Some(false) => Over::OtherText,
             None => Over::NotTold,
         };
+        let found = holder(signature, signers, file);
+        findings.extend(found.filter(|_| signature.over == Over::ThisText));
     }
     let place = |signature: &Signature| Place::Cell(Cell { file: file.to_owned(), row: signature.line, column: None });
     for signature in &later {
@@ -54,6 +67,50 @@ pub fn state(plan: &Plan, digests: &Digests, kept: Option<Kept>, file: &str, on:
     }
     findings.extend(found(plan, &signing, &place, on));
     (signing, findings)
+}
+
+/// Sets whose key a signature was made with, and says what is to be said of it.
+pub fn holder(signature: &mut Signature, signers: Option<&Signers>, file: &str) -> Option<Finding> {
+    let place = Place::Cell(Cell { file: file.to_owned(), row: signature.line, column: None });
+    let (name, date) = (&signature.name, signature.date);
+    let Some(by_key) = &mut signature.by_key else {
+        let signers = signers?;
+        let listed = if signers.names(name) { "a key of this person is listed" } else { "no key of this person is listed" };
+        let message = format!("the line of `{name}` is signed without a key; in `{}` {listed}", signers.file());
+        return Some(Finding::new(&SIGNED_WITHOUT_KEY, place, message).help(
+            "ask the person whether they signed; then have it signed with a key: `bourn sign PLAN … --ssh-key FILE`",
+        ));
+    };
+    if !key::KINDS.contains(&by_key.kind.as_str()) {
+        by_key.holder = Holder::NotRead;
+        let message = format!(
+            "the signature of `{name}` is made with a key of the kind `{}`, which is not read here: whether it fits is not known",
+            by_key.kind
+        );
+        return Some(Finding::new(&UNREAD_KEY, place, message).help(
+            "verify it with `ssh-keygen -Y verify`, or have the plan signed with a key that `ssh-keygen -t ed25519` makes",
+        ));
+    }
+    let Some(signers) = signers else {
+        by_key.holder = Holder::NotTold;
+        let message = format!("the line of `{name}` is signed with the key `{}`, and no file says whose key it is", by_key.key);
+        return Some(Finding::new(&NO_ALLOWED_SIGNERS, place, message).help(
+            "list the keys of those who sign in `NAME.allowed-signers` beside the plan, or name the file with `--allowed-signers`",
+        ));
+    };
+    match signers.allows(&by_key.key, name, date) {
+        Ok(()) => {
+            by_key.holder = Holder::Listed;
+            None
+        }
+        Err(why) => {
+            by_key.holder = Holder::NotListed;
+            let message = format!("the line of `{name}` is signed with the key `{}`: {why}", by_key.key);
+            Some(Finding::new(&UNLISTED_KEY, place, message).help(
+                "ask the person whether they signed with this key; if so, list it for them, if not, set the line aside",
+            ))
+        }
+    }
 }
 
 /// Why a plan that was signed on a day must be signed again.

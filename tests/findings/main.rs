@@ -73,8 +73,10 @@ impl Case {
 
     /// What is found in the plan with the fault, or mended; and in the sign-off file where the case has one.
     fn findings(&self, word: &str) -> (Sources, Vec<Finding>) {
-        let file = if word == "with" { "sign-off" } else { "sign-off-mended" };
-        findings_with(&self.plan(word), part(&self.text, file))
+        let (file, signers) =
+            if word == "with" { ("sign-off", "signers") } else { ("sign-off-mended", "signers-mended") };
+        let file = part(&self.text, file).map(|file| (file, part(&self.text, signers)));
+        findings_with(&self.plan(word), file)
     }
 }
 
@@ -82,7 +84,7 @@ fn findings(text: &str) -> (Sources, Vec<Finding>) {
     findings_with(text, None)
 }
 
-fn findings_with(text: &str, file: Option<&str>) -> (Sources, Vec<Finding>) {
+fn findings_with(text: &str, file: Option<(&str, Option<&str>)>) -> (Sources, Vec<Finding>) {
     let mut sources = Sources::new();
     let id = sources.add(Source::new("plan.haccp", text));
     let reading = bourn::plan::read(&sources, &[id]);

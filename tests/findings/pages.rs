@@ -45,11 +45,23 @@ fn page(rule: &Rule, case: Option<&str>) -> String {
                 fenced("sign-off")
             ));
         }
+        if file.contains("{key") {
+            out.push_str("\nThere `{key}` stands for the signature by an invented key.\n");
+        }
+        if part(case, "signers").is_some() {
+            out.push_str(&format!(
+                "\nIn the file of allowed signers, where `{{public}}` stands for the public part of that key:\n\n{}",
+                fenced("signers")
+            ));
+        }
         out.push_str(&format!("\nWhat is shown:\n\n{}\nMended:\n\n", fenced("shows")));
         if part(case, "mended").is_some() {
             out.push_str(&format!("{}\nand\n\n", fenced("mended")));
         }
         out.push_str(&fenced("sign-off-mended"));
+        if part(case, "signers-mended").is_some() {
+            out.push_str(&format!("\nand\n\n{}", fenced("signers-mended")));
+        }
         return out;
     }
     match part(case, "with") {

@@ -1,13 +1,27 @@
 //! Cases about signatures: a plan with the sign-off file beside it.
 //!
 //! In the file of a case, `{plan}` stands for the digest of the plan and `{after}` for the SHA-256 of the line before;
-//! `{cr}` for a carriage return.
+//! `{cr}` for a carriage return. `{key}` stands for the signature under this line by a key made for these tests,
+//! `{key of another line}` for one under another line, and `{public}` for the public part of that key.
 
 use bourn::finding::Finding;
 use bourn::plan::Plan;
-use bourn::signoff::{digest::Digests, file, state};
+use bourn::signoff::signers::Signers;
+use bourn::signoff::{digest::Digests, file, key, state};
 use bourn::source::{SourceId, Sources};
 use sha2::{Digest, Sha256};
+use ssh_key::private::{Ed25519Keypair, PrivateKey};
+
+/// The key of the cases.
+fn own() -> PrivateKey {
+    PrivateKey::from(Ed25519Keypair::from_seed(&[7; 32]))
+}
+
+/// The signature under a line by the key of the cases.
+fn by_key(line: &str) -> String {
+    let pem = own().to_openssh(ssh_key::LineEnding::LF).unwrap();
+    format!("key {}", key::sign("key", &pem, &format!("{line}\n")).unwrap().text)
+}
 
 /// The file as it would stand on disk.
 pub fn filled(written: &str, plan: &str) -> String {
@@ -16,18 +30,27 @@ pub fn filled(written: &str, plan: &str) -> String {
     for line in written.split_inclusive('\n') {
         let hash: String = Sha256::digest(before.as_bytes()).iter().map(|byte| format!("{byte:02x}")).collect();
         let line = line.replace("{plan}", plan).replace("{after}", &format!("after {hash}")).replace("{cr}", "\r");
+        let signed = |line: &str| line.split_once(" | {key").map(|(own, _)| by_key(own)).unwrap_or_default();
+        let line = line.replace("{key}", &signed(&line)).replace("{key of another line}", &by_key("another line"));
         before = line.trim_end_matches(['\r', '\n']).to_owned();
         out.push_str(&line);
     }
     out
 }
 
-/// What is found in the file of a case; an empty file stands for none.
-pub fn findings(sources: &Sources, id: SourceId, plan: &Plan, written: &str) -> Vec<Finding> {
+/// What is found in the file of a case; an empty file stands for none. And the allowed signers, where there are any.
+pub fn findings(
+    sources: &Sources,
+    id: SourceId,
+    plan: &Plan,
+    (written, signers): (&str, Option<&str>),
+) -> Vec<Finding> {
     let digests = Digests::of(sources, &[id]);
     let name = "plan.sign-off";
     let kept = (!written.is_empty()).then(|| file::read(name, &filled(written, digests.newest())));
-    state(plan, &digests, kept, name, chrono::NaiveDate::from_ymd_opt(2026, 6, 1).unwrap()).1
+    let public = own().public_key().to_openssh().unwrap();
+    let signers = signers.map(|text| Signers::read("plan.allowed-signers", &text.replace("{public}", public.trim())));
+    state(plan, &digests, kept, signers.as_ref(), name, chrono::NaiveDate::from_ymd_opt(2026, 6, 1).unwrap()).1
 }
 
 #[test]

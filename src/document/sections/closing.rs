@@ -118,6 +118,7 @@ pub(super) fn revision(order: &Order<'_>, labels: &Labels<'_>) -> Section {
 
 /// The signatures in the file beside the plan; none if there is no file, or a broken one.
 fn signatures(labels: &Labels<'_>, signing: &Signing) -> Option<Block> {
+    let keys = signing.signatures.iter().any(|signature| signature.by_key.is_some());
     let rows = signing
         .signatures
         .iter()
@@ -125,7 +126,7 @@ fn signatures(labels: &Labels<'_>, signing: &Signing) -> Option<Block> {
             let plan = labels.plan();
             let role =
                 plan.role(&signature.role).map_or(signature.role.as_str(), |role| Plan::title(&role.name, &role.title));
-            Row::new(vec![
+            let mut cells = vec![
                 Cell::text(signature.date.to_string()),
                 Cell::text(signature.meaning.word()),
                 Cell::text(&signature.name),
@@ -136,11 +137,27 @@ fn signatures(labels: &Labels<'_>, signing: &Signing) -> Option<Block> {
                     Over::OtherText => "another text",
                     Over::NotTold => "cannot be told",
                 }),
-            ])
+            ];
+            if keys {
+                let by_key = signature.by_key.as_ref();
+                cells.push(Cell::said(by_key.map(|key| format!("{}, {}", key.holder.words(), key.key)).as_deref()));
+            }
+            Row::new(cells)
         })
         .collect();
-    let columns =
-        [("Day", 14), ("Signed as", 14), ("Name as typed", 26), ("Role", 22), ("Revision", 10), ("Under", 14)];
+    let mut columns =
+        vec![("Day", 14), ("Signed as", 14), ("Name as typed", 26), ("Role", 22), ("Revision", 10), ("Under", 14)];
+    if keys {
+        columns = vec![
+            ("Day", 11),
+            ("Signed as", 11),
+            ("Name as typed", 18),
+            ("Role", 14),
+            ("Revision", 9),
+            ("Under", 10),
+            ("Signed with", 27),
+        ];
+    }
     Table::some("Signatures kept beside the plan", &columns, rows)
 }
 
