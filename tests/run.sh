@@ -6,9 +6,9 @@ if [ "${1:-}" != "--no-install" ]; then
   sudo=""
   [ "$(id -u)" -eq 0 ] || sudo=sudo
   if ! command -v chromium >/dev/null || ! command -v pdftotext >/dev/null || ! command -v pdfinfo >/dev/null ||
-    ! command -v java >/dev/null || ! command -v vim >/dev/null; then
+    ! command -v java >/dev/null || ! command -v vim >/dev/null || ! command -v ssh-keygen >/dev/null; then
     $sudo apt-get update -qq
-    $sudo apt-get install -y -qq --no-install-recommends chromium poppler-utils vim fonts-dejavu-core default-jre-headless >/dev/null
+    $sudo apt-get install -y -qq --no-install-recommends chromium poppler-utils vim openssh-client fonts-dejavu-core default-jre-headless >/dev/null
   fi
   mkdir -p target/pages
   cp tests/pages/package.json tests/pages/package-lock.json target/pages
@@ -33,6 +33,7 @@ cargo test --quiet
 target/python/bin/python tests/machine.py "${CARGO_TARGET_DIR:-target}/debug/bourn" target/schemas
 target/python/bin/python tests/editor.py "${CARGO_TARGET_DIR:-target}/debug/bourn"
 target/python/bin/python tests/terminal.py "${CARGO_TARGET_DIR:-target}/debug/bourn"
+target/python/bin/python tests/ssh_keys.py "${CARGO_TARGET_DIR:-target}/debug/bourn"
 target/python/bin/python tests/recipes.py "${CARGO_TARGET_DIR:-target}/debug/bourn"
 node tests/pages/textmate.mjs target/pages
 node tests/pages/preview.mjs target/pages "${CARGO_TARGET_DIR:-target}/debug/bourn"

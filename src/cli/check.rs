@@ -86,7 +86,8 @@ pub(super) fn run(args: &Args, colour: Colour) -> u8 {
         FailOn::Warning => Severity::Warning,
         FailOn::Note => Severity::Note,
     };
-    let checked: Vec<One> = args.plans.iter().map(|path| One::read(path, args.allowed_signers.as_deref(), on)).collect();
+    let checked: Vec<One> =
+        args.plans.iter().map(|path| One::read(path, args.allowed_signers.as_deref(), on)).collect();
     say(args, colour, on, limit, &checked);
     if checked.iter().any(|one| one.unusable) {
         UNUSABLE

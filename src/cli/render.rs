@@ -106,13 +106,14 @@ pub(super) fn make(
 ) -> u8 {
     let on = args.on.unwrap_or_else(|| chrono::Local::now().date_naive());
     let mut sources = Sources::new();
-    let Checked { plan, findings, signing } = match checked(&mut sources, &args.plan, args.allowed_signers.as_deref(), on) {
-        Ok(checked) => checked,
-        Err(finding) => {
-            complain(&sources, &[finding], colour);
-            return UNUSABLE;
-        }
-    };
+    let Checked { plan, findings, signing } =
+        match checked(&mut sources, &args.plan, args.allowed_signers.as_deref(), on) {
+            Ok(checked) => checked,
+            Err(finding) => {
+                complain(&sources, &[finding], colour);
+                return UNUSABLE;
+            }
+        };
     let target = args.output.clone().unwrap_or_else(|| args.plan.with_extension(ending));
     let trouble = |finding: Finding| {
         complain(&sources, &[finding], colour);

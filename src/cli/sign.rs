@@ -5,9 +5,9 @@ use crate::check::signing::{ByKey, Holder, Meaning, Signature};
 use crate::finding::{Finding, Severity};
 use crate::registry::disk::UNWRITABLE_FILE;
 use crate::report::terminal;
+use crate::signoff;
 use crate::signoff::key;
 use crate::signoff::sign::{self, SIGNING_UNLISTED, Wish};
-use crate::signoff;
 use crate::source::{Place, Sources};
 use chrono::NaiveDate;
 use clap::ValueEnum;
@@ -88,7 +88,8 @@ fn signed(args: &Args, sources: &mut Sources, colour: Colour) -> Result<String, 
         Says::Approved => Meaning::Approved,
     };
     let on = args.on.unwrap_or(today);
-    let wish = Wish { role: &args.role, name: &args.name, meaning, on, today };
+    let with_key = args.ssh_key.is_some() || args.ssh_signature.is_some() || args.to_sign.is_some();
+    let wish = Wish { role: &args.role, name: &args.name, meaning, on, today, with_key };
     let ready = sign::sign(&reading, &signing::digests(sources), kept.as_ref(), &wish)?;
     let signers = signing::signers(&args.plan, args.allowed_signers.as_deref()).map_err(one)?;
     let path = signing::path(&args.plan);
@@ -156,9 +157,10 @@ fn holder(signature: &Signature) -> Holder {
 
 /// Why nobody signs with a key that would be found unlisted at once.
 fn unlisted(about: &Finding, signature: &Signature) -> Finding {
+    // In a pattern a comma parts and a quotation mark ends; a question mark stands for either.
+    let name = signature.name.replace([',', '"'], "?");
     let help = format!(
-        "whoever keeps that file lists the key, on a line that begins with `\"{}\"` and goes on as the file of the public key does",
-        signature.name
+        "whoever keeps that file lists the key, on a line that begins with `\"{name}\"` and goes on as the file of the public key does"
     );
     Finding::new(&SIGNING_UNLISTED, about.place.clone(), about.message.clone()).help(help)
 }

@@ -49,6 +49,8 @@ pub struct Wish<'a> {
     pub on: NaiveDate,
     /// Today.
     pub today: NaiveDate,
+    /// Whether a signature by a key will stand under it.
+    pub with_key: bool,
 }
 
 /// One signature that may be put behind the others.
@@ -79,12 +81,7 @@ impl Ready {
 ///
 /// # Errors
 /// Every reason why the plan cannot be signed so.
-pub fn sign(
-    reading: &Reading,
-    digests: &Digests,
-    kept: Option<&Kept>,
-    wish: &Wish<'_>,
-) -> Result<Ready, Vec<Finding>> {
+pub fn sign(reading: &Reading, digests: &Digests, kept: Option<&Kept>, wish: &Wish<'_>) -> Result<Ready, Vec<Finding>> {
     let plan = &reading.plan;
     let mut faults: Vec<Finding> = Vec::new();
     let unread = reading.findings.iter().filter(|finding| finding.rule.severity == Severity::Error).count();
@@ -153,7 +150,7 @@ pub fn sign(
     };
     let same = |one: &&Signature| {
         let key = |one: &Signature| (one.date, one.meaning, one.role.clone(), one.name.clone(), one.digest.clone());
-        key(one) == key(&signature)
+        key(one) == key(&signature) && (one.by_key.is_some() || !wish.with_key)
     };
     if let Some(one) = before.iter().find(same) {
         let message = format!("this text is signed so already, in line {} of the sign-off file", one.line);

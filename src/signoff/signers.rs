@@ -114,7 +114,8 @@ impl Line {
         };
         let end = |moment: &Moment| {
             let end = day.checked_add_days(Days::new(1)).map(|next| next.and_time(NaiveTime::MIN));
-            let end = if moment.universal { end.and_then(|end| end.checked_add_signed(TimeDelta::hours(12))) } else { end };
+            let end =
+                if moment.universal { end.and_then(|end| end.checked_add_signed(TimeDelta::hours(12))) } else { end };
             end.is_some_and(|end| moment.at >= end)
         };
         self.after.as_ref().is_none_or(start) && self.before.as_ref().is_none_or(end)
@@ -140,7 +141,11 @@ fn read_line(text: &str) -> Result<Line, String> {
             let mut words = rest.split_ascii_whitespace();
             let (kind, encoded) = (words.next().unwrap_or_default(), words.next().unwrap_or_default());
             if !is_kind(kind) {
-                return Err(if kind.is_empty() { "it has no key".to_owned() } else { format!("`{kind}` is no kind of key") });
+                return Err(if kind.is_empty() {
+                    "it has no key".to_owned()
+                } else {
+                    format!("`{kind}` is no kind of key")
+                });
             }
             key_of(kind, encoded)?
         }
@@ -175,7 +180,8 @@ impl Line {
                 None => (None, rest),
                 Some(rest) => {
                     let quoted = rest.strip_prefix('"').and_then(|rest| rest.split_once('"'));
-                    let (value, rest) = quoted.ok_or_else(|| format!("the value of `{name}` stands in no quotation marks"))?;
+                    let (value, rest) =
+                        quoted.ok_or_else(|| format!("the value of `{name}` stands in no quotation marks"))?;
                     (Some(value), rest)
                 }
             };

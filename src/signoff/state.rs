@@ -4,7 +4,7 @@ use super::digest::Digests;
 use super::file::Kept;
 use super::key;
 use super::rules::{
-    CHANGED_SINCE_SIGNING, FOREIGN_SIGNER, LATER_SIGNATURE, NOBODY_SIGNED, NO_ALLOWED_SIGNERS, SIGNED_WITHOUT_KEY,
+    CHANGED_SINCE_SIGNING, FOREIGN_SIGNER, LATER_SIGNATURE, NO_ALLOWED_SIGNERS, NOBODY_SIGNED, SIGNED_WITHOUT_KEY,
     SIGNING_OVERDUE, UNKNOWN_DIGEST_FORM, UNLISTED_KEY, UNREAD_KEY, UNSIGNED_PLAN,
 };
 use super::signers::Signers;
@@ -41,9 +41,10 @@ pub fn state(
             Some(false) => Over::OtherText,
             None => Over::NotTold,
         };
-        let found = holder(signature, signers, file);
-        findings.extend(found.filter(|_| signature.over == Over::ThisText));
     }
+    let about: Vec<Option<Finding>> = signatures.iter_mut().map(|signature| holder(signature, signers, file)).collect();
+    let told = signatures.iter().zip(about).filter(|(one, _)| one.over == Over::ThisText && !again(one, &signatures));
+    findings.extend(told.filter_map(|(_, about)| about));
     let place = |signature: &Signature| Place::Cell(Cell { file: file.to_owned(), row: signature.line, column: None });
     for signature in &later {
         let message = format!("the signature is dated {}, after {on}, and is not counted", signature.date);
@@ -69,13 +70,24 @@ pub fn state(
     (signing, findings)
 }
 
+/// Whether the same person signed the same text for the same, with a key that is listed, so that a line without one no
+/// longer matters.
+fn again(one: &Signature, all: &[Signature]) -> bool {
+    let same = |other: &&Signature| {
+        other.over == one.over && (other.meaning, &other.role, &other.name) == (one.meaning, &one.role, &one.name)
+    };
+    let listed = |other: &Signature| other.by_key.as_ref().is_some_and(|key| key.holder == Holder::Listed);
+    one.by_key.is_none() && all.iter().filter(same).any(listed)
+}
+
 /// Sets whose key a signature was made with, and says what is to be said of it.
 pub fn holder(signature: &mut Signature, signers: Option<&Signers>, file: &str) -> Option<Finding> {
     let place = Place::Cell(Cell { file: file.to_owned(), row: signature.line, column: None });
     let (name, date) = (&signature.name, signature.date);
     let Some(by_key) = &mut signature.by_key else {
         let signers = signers?;
-        let listed = if signers.names(name) { "a key of this person is listed" } else { "no key of this person is listed" };
+        let listed =
+            if signers.names(name) { "a key of this person is listed" } else { "no key of this person is listed" };
         let message = format!("the line of `{name}` is signed without a key; in `{}` {listed}", signers.file());
         return Some(Finding::new(&SIGNED_WITHOUT_KEY, place, message).help(
             "ask the person whether they signed; then have it signed with a key: `bourn sign PLAN … --ssh-key FILE`",
@@ -93,7 +105,8 @@ pub fn holder(signature: &mut Signature, signers: Option<&Signers>, file: &str) 
     }
     let Some(signers) = signers else {
         by_key.holder = Holder::NotTold;
-        let message = format!("the line of `{name}` is signed with the key `{}`, and no file says whose key it is", by_key.key);
+        let message =
+            format!("the line of `{name}` is signed with the key `{}`, and no file says whose key it is", by_key.key);
         return Some(Finding::new(&NO_ALLOWED_SIGNERS, place, message).help(
             "list the keys of those who sign in `NAME.allowed-signers` beside the plan, or name the file with `--allowed-signers`",
         ));

@@ -10,6 +10,7 @@
 //! Every name in these files is invented.
 
 mod digest;
+mod keys;
 mod sign;
 mod state;
 mod tamper;
