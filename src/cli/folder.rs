@@ -1,8 +1,9 @@
 //! Files in a folder.
 
-use crate::log::{Files, Mapping};
-use std::io::ErrorKind;
+use crate::log::Files;
+use std::io::{ErrorKind, Read};
 use std::path::{Path, PathBuf};
+use std::time::SystemTime;
 
 /// The files that a mapping names, looked up from the folder that the mapping stands in.
 #[derive(Debug, Clone)]
@@ -21,19 +22,6 @@ impl Folder {
     #[must_use]
     pub fn of(file: &Path) -> Self {
         Self::new(file.parent().unwrap_or(Path::new("")))
-    }
-}
-
-/// Records of traces beyond this many bytes are read in parts.
-const LARGE: u64 = 16 << 20;
-
-impl Folder {
-    /// Whether the traces that a mapping names are too large to be held at once.
-    pub(super) fn is_large(&self, mapping: &Mapping) -> bool {
-        let patterns = mapping.readings.iter().filter(|table| !table.spot).flat_map(|table| &table.table.files);
-        let names = patterns.flat_map(|pattern| self.matching(pattern).unwrap_or_default());
-        let sizes = names.filter_map(|name| std::fs::metadata(self.base.join(name)).ok()).map(|meta| meta.len());
-        sizes.sum::<u64>() > LARGE
     }
 }
 
@@ -59,6 +47,20 @@ impl Files for Folder {
 
     fn bytes(&self, name: &str) -> Result<Vec<u8>, String> {
         std::fs::read(self.base.join(name)).map_err(|error| words(&error))
+    }
+
+    fn open(&self, name: &str) -> Result<Box<dyn Read + '_>, String> {
+        let file = std::fs::File::open(self.base.join(name)).map_err(|error| words(&error))?;
+        Ok(Box::new(file))
+    }
+
+    fn stamp(&self, name: &str) -> Option<(u64, i128)> {
+        let meta = std::fs::metadata(self.base.join(name)).ok()?;
+        let written = match meta.modified().ok()?.duration_since(SystemTime::UNIX_EPOCH) {
+            Ok(since) => i128::try_from(since.as_nanos()).ok()?,
+            Err(before) => -i128::try_from(before.duration().as_nanos()).ok()?,
+        };
+        Some((meta.len(), written))
     }
 }
 

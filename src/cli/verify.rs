@@ -7,7 +7,7 @@ use super::{Colour, NOT_MET, NOT_SHOWN, UNUSABLE, complain, eprint, files, print
 use crate::document::Paper;
 use crate::document::report;
 use crate::finding::{Finding, Severity};
-use crate::log::{Mapping, Records, read, read_keeping};
+use crate::log::{EVER, Manner, Mapping, Records, read_compact};
 use crate::plan::Plan;
 use crate::report::{by_lot as one, json, listing, summary, terminal, verification, workings as pencil};
 use crate::source::{Place, Source, Sources};
@@ -67,7 +67,7 @@ pub(super) struct Args {
     format: Format,
 }
 
-/// How many readings of lots are held at once where the records are large.
+/// How many readings of lots are held as rows at once where the records are large.
 const AT_ONCE: u64 = 1_000_000;
 
 #[derive(Debug, Clone, Copy, ValueEnum)]
@@ -111,11 +111,13 @@ fn verified(args: &Args, sources: &mut Sources, colour: Colour) -> Result<u8, Ve
     }
     let Some(mapping) = mapping else { return Err(findings) };
     let folder = args.records.as_ref().map_or_else(|| Folder::of(&args.mapping), Folder::new);
-    let at_once = args.at_once.or_else(|| folder.is_large(&mapping).then_some(AT_ONCE));
-    let mut records = match at_once {
-        None => read(&mapping, &folder),
-        Some(_) => read_keeping(&mapping, &folder, &|parameter, _, _| texts.survey_keeps(parameter)),
-    };
+    let manner = Manner::default();
+    let mut records = read_compact(&mapping, &folder, manner);
+    let readings: u64 = records.channels.iter().map(|channel| channel.count).sum();
+    let at_once = args.at_once.or_else(|| (readings > AT_ONCE).then_some(AT_ONCE));
+    if at_once.is_none() {
+        records.hold(manner, &|_| EVER);
+    }
     records.findings.extend(findings);
     if records.findings.iter().any(unusable) {
         return Err(records.findings.into_iter().filter(unusable).collect());
@@ -124,8 +126,13 @@ fn verified(args: &Args, sources: &mut Sources, colour: Colour) -> Result<u8, Ve
     let judging = args.lot.as_deref().or(args.workings.as_deref()).and_then(|asked| texts.of(about(&records, asked)?));
     let plan = judging.map_or(&joined, |text| text.plan);
     if let Some(wanted) = &args.workings {
-        let again =
-            |lot: &crate::log::Lot| at_once.map(|_| read_keeping(&mapping, &folder, &keeps_lot(plan, lot, &records)));
+        let again = |lot: &crate::log::Lot| {
+            at_once.map(|_| {
+                let mut own = records.clone();
+                own.hold(manner, &keeps_lot(plan, lot, &records));
+                own
+            })
+        };
         return shown(args, sources, (plan, &records), wanted, &again, colour);
     }
     let period = match (args.month, &args.lot) {
@@ -133,9 +140,9 @@ fn verified(args: &Args, sources: &mut Sources, colour: Colour) -> Result<u8, Ve
         (None, Some(code)) => by_lot::period_of(plan, &records, code).map_err(|near| vec![no_lot(code, near)])?,
         (None, None) => Period { from: args.from, to: args.to },
     };
-    let mut verification = texts.verify(&records, period, &mut |plan, period| match at_once {
-        None => verify(plan, &records, period),
-        Some(most) => verify_in_parts(plan, &records, period, most, &mut |keep| read_keeping(&mapping, &folder, keep)),
+    let mut verification = texts.verify(&mut records, period, &mut |plan, records, period| match at_once {
+        None => verify(plan, records, period),
+        Some(most) => verify_in_parts(plan, records, period, most, (&|name| texts.survey_keeps(name), manner)),
     });
     if verification
         .findings
@@ -269,5 +276,5 @@ fn no_lot(code: &str, near: Option<String>) -> Finding {
 fn unusable(finding: &Finding) -> bool {
     finding.rule.severity == Severity::Error
         && finding.rule.code != "R109"
-        && ["R0", "R1", "R204"].iter().any(|code| finding.rule.code.starts_with(code))
+        && ["R0", "R1", "R204", "R506"].iter().any(|code| finding.rule.code.starts_with(code))
 }

@@ -1,6 +1,6 @@
 //! Calibrations: what an instrument showed beside a reference.
 
-use super::delimited::text;
+use super::delimited::{Cells as _, text};
 use super::intake::{self, Intake};
 use super::mapping::{CalibrationsTable, UnitFrom};
 use super::number::{self, Marks, NotNumber};
@@ -53,10 +53,10 @@ pub(crate) fn read(group: &CalibrationsTable, intake: &mut Intake<'_>, out: &mut
         let time_heading = group.table.clock.columns.join(" ");
         let mut rows = sheet.rows();
         while let Some((row, kind)) = rows.next() {
-            if !taking.ordinary(&rows, row, kind, findings) {
+            if !taking.ordinary(rows.width(), row, kind, findings) {
                 continue;
             }
-            let at = match placer.row(sheet, &rows, &times, row) {
+            let at = match placer.row(Some(sheet), &rows, &times, row) {
                 Ok(at) => at,
                 Err(why) => {
                     taking.read.unplaced_rows += 1;

@@ -22,6 +22,26 @@ pub struct Format {
     pub order_matters: bool,
     items: Vec<Item<'static>>,
     layout: Option<Vec<Piece>>,
+    hands: Option<Hands>,
+}
+
+/// Where minute and second stand in a cell in which every number has its full width.
+#[derive(Debug, Clone, Copy)]
+struct Hands {
+    minute: usize,
+    second: Option<usize>,
+    /// The width of all that stands before an offset.
+    width: usize,
+    /// How many pieces of the layout that is.
+    pieces: usize,
+}
+
+/// The cell that was read last: one that differs in minute and second alone is read from it.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Memo {
+    cell: Vec<u8>,
+    /// What it says, at the full hour.
+    hour: Option<Wall>,
 }
 
 /// What is wrong with a format.
@@ -121,13 +141,15 @@ impl Format {
         } else {
             MINUTE
         };
+        let layout = layout(&items);
         Ok(Format {
             text: text.to_owned(),
             resolution,
             has_offset,
             has_time,
             order_matters,
-            layout: layout(&items),
+            hands: layout.as_deref().and_then(hands),
+            layout,
             items,
         })
     }
@@ -135,6 +157,27 @@ impl Format {
     /// Reads one cell.
     pub(crate) fn read(&self, cell: &[u8]) -> Option<Wall> {
         self.layout.as_ref().and_then(|layout| fixed_layout(layout, cell)).or_else(|| self.general(cell))
+    }
+
+    /// Reads one cell, from the cell before where they differ in minute and second alone.
+    #[inline]
+    pub(crate) fn read_after(&self, memo: &mut Memo, cell: &[u8]) -> Option<Wall> {
+        if let (Some(hands), Some(hour)) = (self.hands, memo.hour)
+            && let Some(past) = hands.past(&memo.cell, cell)
+        {
+            return Some(Wall { local: hour.local + past, ..hour });
+        }
+        let wall = self.read(cell);
+        memo.hour = wall.and_then(|wall| {
+            let hands = self.hands?;
+            // Only a cell in which the hands stand where they are looked for.
+            let start = fixed_layout(self.layout.as_ref()?.get(..hands.pieces)?, cell.get(..hands.width)?)?;
+            let past = hands.past(cell, cell)?;
+            (start.local == wall.local).then(|| Wall { local: wall.local - past, ..wall })
+        });
+        memo.cell.clear();
+        memo.cell.extend_from_slice(cell);
+        wall
     }
 
     /// The general parser.
@@ -156,6 +199,54 @@ impl Format {
         let local = days(date).checked_mul(24 * HOUR)?.checked_add(seconds * SECOND + nanos)?;
         Some(Wall { local, offset: parsed.offset(), day: date.day() })
     }
+}
+
+impl Hands {
+    /// Nanoseconds after the full hour, if the cell differs from the other in minute and second alone.
+    #[inline]
+    fn past(&self, other: &[u8], cell: &[u8]) -> Option<i64> {
+        let same = |from: usize, to: usize| cell.get(from..to) == other.get(from..to);
+        let number = |at: usize| {
+            let &[tens, ones] = cell.get(at..at + 2)?.first_chunk::<2>()?;
+            let (tens, ones) = (tens.wrapping_sub(b'0'), ones.wrapping_sub(b'0'));
+            (tens < 6 && ones < 10).then(|| i64::from(tens * 10 + ones))
+        };
+        if cell.len() != other.len() {
+            return None;
+        }
+        let minute = number(self.minute)? * MINUTE;
+        let end = cell.len();
+        match self.second {
+            None => (same(0, self.minute) && same(self.minute + 2, end)).then_some(minute),
+            Some(at) => {
+                let (low, high) = (self.minute.min(at), self.minute.max(at));
+                let rest = same(0, low) && same(low + 2, high) && same(high + 2, end);
+                rest.then_some(minute + number(at)? * SECOND)
+            }
+        }
+    }
+}
+
+/// Where the hands stand, if no piece before them may be wider or narrower.
+fn hands(layout: &[Piece]) -> Option<Hands> {
+    let (mut minute, mut second, mut width, mut pieces) = (None, None, 0, 0);
+    for piece in layout {
+        match piece {
+            Piece::Minute => minute = Some(width),
+            Piece::Second => second = Some(width),
+            Piece::Offset => break,
+            _ => {}
+        }
+        pieces += 1;
+        width += match piece {
+            Piece::Byte(_) => 1,
+            Piece::Year => 4,
+            _ => 2,
+        };
+    }
+    let behind = layout.get(pieces..).unwrap_or_default();
+    (!behind.iter().any(|piece| matches!(piece, Piece::Minute | Piece::Second))).then_some(())?;
+    Some(Hands { minute: minute?, second, width, pieces })
 }
 
 /// Days from 1970-01-01.
@@ -367,6 +458,20 @@ mod tests {
     }
 
     proptest! {
+        /// Reading from the cell before says what reading alone says.
+        #[test]
+        fn the_cell_before_changes_nothing(
+            cells in proptest::collection::vec("0?[1-2]/0[1-2]/(20)?26[ T]1?[0-2]:[0-6]?[0-9]:[0-6][0-9x]( PM| AM|Z|[+-]0[0-2]:00)?", 1..20),
+        ) {
+            for text in ["%d/%m/%Y %H:%M:%S", "%m/%d/%y %I:%M:%S %p", "%d/%m/%YT%H:%M:%S%:z", "%d/%m/%y %H:%M:%S"] {
+                let format = Format::new(text).unwrap();
+                let mut memo = Memo::default();
+                for cell in &cells {
+                    prop_assert_eq!(format.read_after(&mut memo, cell.as_bytes()), format.read(cell.as_bytes()), "{} {}", text, cell);
+                }
+            }
+        }
+
         /// The fixed layout never says other than the general parser.
         #[test]
         fn both_ways_agree(cell in "[0-3]?[0-9]/[0-1]?[0-9]/[0-9]{2,4} [0-2]?[0-9]:[0-6]?[0-9]:[0-6]?[0-9] ?[AaPp]?[Mm]?") {

@@ -3,6 +3,7 @@
 use super::encoding::{cell, lines_in};
 use super::mapping::Table;
 use super::plain::split::{Dialect, Parting, split};
+use super::plain::too_wide;
 use super::rules;
 use crate::finding::{Finding, nearest};
 use std::borrow::Cow;
@@ -12,9 +13,17 @@ pub(crate) struct Sheet<'a> {
     pub name: &'a str,
     pub headings: Vec<String>,
     pub heading_row: u64,
+    /// The cells of the heading row as they stand.
+    heading: csv::ByteRecord,
     body: Cow<'a, [u8]>,
     first_row: u64,
-    table: &'a Table,
+    pub table: &'a Table,
+}
+
+/// The cells of one row.
+pub(crate) trait Cells {
+    /// One cell without white space around it; nothing beyond the last.
+    fn cell(&self, at: usize) -> &[u8];
 }
 
 /// What kind of row was read.
@@ -59,6 +68,7 @@ impl<'a> Sheet<'a> {
             name,
             headings: Vec::new(),
             heading_row: 0,
+            heading: csv::ByteRecord::new(),
             body: match body {
                 Cow::Borrowed(bytes) => Cow::Borrowed(bytes.get(start..).unwrap_or_default()),
                 Cow::Owned(bytes) => Cow::Owned(bytes.get(start..).unwrap_or_default().to_vec()),
@@ -69,8 +79,11 @@ impl<'a> Sheet<'a> {
         let mut rows = sheet.all_rows();
         let found = rows.next().map(|(row, kind)| {
             if table.heading_rows == 0 {
-                return (row.saturating_sub(1), kind, vec![String::new(); rows.cells().count()]);
+                let headings = vec![String::new(); rows.cells().count()];
+                let heading = headings.iter().map(String::as_bytes).collect();
+                return (row.saturating_sub(1), kind, headings, heading);
             }
+            let first = rows.record.clone();
             let mut headings: Vec<String> = rows.cells().map(heading).collect();
             // Further rows of headings are joined to the first, column by column.
             for _ in 1..table.heading_rows {
@@ -83,13 +96,15 @@ impl<'a> Sheet<'a> {
                     }
                 }
             }
-            (row, kind, headings)
+            (row, kind, headings, first)
         });
         match found {
-            Some((row, Kind::Quote(to), _)) => Err(Box::new(quote_open(name, row, to))),
-            Some((row, _, headings)) => {
+            Some((row, Kind::Quote(to), ..)) => Err(Box::new(quote_open(name, row, to))),
+            Some((row, _, headings, heading)) => {
+                too_wide(name, row, headings.len())?;
                 sheet.heading_row = row;
                 sheet.headings = headings;
+                sheet.heading = heading;
                 Ok(sheet)
             }
             None => Err(Box::new(
@@ -103,16 +118,55 @@ impl<'a> Sheet<'a> {
         }
     }
 
+    /// What stands below the headings, the line it begins on, and how many empty lines stand among the headings.
+    pub fn below(&self) -> (&[u8], u64, u64) {
+        let rows = self.rows();
+        let (mut at, mut line) = match self.table.heading_rows {
+            0 => (0, 1),
+            _ => (usize::try_from(rows.reader.position().byte()).unwrap_or(usize::MAX), rows.reader.position().line()),
+        };
+        // The reader may stand between the two signs that end a line.
+        if at > 0 && self.body.get(at - 1) == Some(&b'\r') && self.body.get(at) == Some(&b'\n') {
+            (at, line) = (at + 1, line + 1);
+        }
+        (self.body.get(at..).unwrap_or_default(), line + self.first_row - 1, rows.skipped)
+    }
+
+    /// The rows of a stretch of the file that begins with a row.
+    pub fn rows_of<'s>(&'s self, body: &'s [u8], first_row: u64) -> Rows<'s> {
+        let mut rows = self.rows_in(body, first_row);
+        rows.heading = Some(self.heading.clone());
+        rows
+    }
+
+    /// What kind of row some cells are that no quotation mark touches.
+    pub fn kind<'c>(&self, cells: impl Iterator<Item = &'c [u8]> + Clone) -> Kind {
+        kind(self.table, Some(&self.heading), cells)
+    }
+
+    /// How many cells the headings have.
+    pub fn width(&self) -> usize {
+        self.heading.len()
+    }
+
+    /// The heading row as a line without quotation marks would have it.
+    pub fn plain_heading(&self) -> Vec<u8> {
+        self.heading.iter().collect::<Vec<_>>().join(&self.table.delimiter)
+    }
+
+    /// Whether some word stands below the table.
+    pub fn is_footed(&self) -> bool {
+        !self.table.footer.is_empty() || self.table.end_mark.is_some()
+    }
+
     /// The rows below the headings.
     pub fn rows(&self) -> Rows<'_> {
         let mut rows = self.all_rows();
         rows.next();
         if self.table.heading_rows == 0 {
-            let mut rows = self.all_rows();
-            rows.heading = Some(self.headings.iter().map(String::as_bytes).collect());
-            return rows;
+            return self.rows_of(&self.body, self.first_row);
         }
-        rows.heading = Some(rows.record.clone());
+        rows.heading = Some(self.heading.clone());
         for _ in 1..self.table.heading_rows {
             rows.next();
         }
@@ -120,6 +174,10 @@ impl<'a> Sheet<'a> {
     }
 
     fn all_rows(&self) -> Rows<'_> {
+        self.rows_in(&self.body, self.first_row)
+    }
+
+    fn rows_in<'s>(&'s self, body: &'s [u8], first_row: u64) -> Rows<'s> {
         let reader = csv::ReaderBuilder::new()
             .has_headers(false)
             .flexible(true)
@@ -128,15 +186,17 @@ impl<'a> Sheet<'a> {
             .escape(self.table.escape)
             .double_quote(self.table.escape.is_none())
             .buffer_capacity(1 << 16)
-            .from_reader(&*self.body);
+            .from_reader(body);
         Rows {
             reader,
             record: csv::ByteRecord::new(),
-            body: &self.body,
-            first_row: self.first_row,
+            body,
+            first_row,
             table: self.table,
             heading: None,
             skipped: 0,
+            crossed: false,
+            end: 0,
         }
     }
 
@@ -282,6 +342,10 @@ pub(crate) struct Rows<'s> {
     heading: Option<csv::ByteRecord>,
     /// Lines with nothing on them, so far.
     pub skipped: u64,
+    /// Whether some row went on in a further line, or would where more followed.
+    pub crossed: bool,
+    /// Where the last row ended.
+    end: u64,
 }
 
 impl Rows<'_> {
@@ -293,6 +357,7 @@ impl Rows<'_> {
         }
         let (start, mut line) = self.record.position().map_or((0, 1), |at| (at.byte(), at.line()));
         let end = self.reader.position().byte();
+        self.end = end;
         let mut raw = slice(self.body, start, end);
         // Empty lines before a record are passed over by the reader, and so is the second half of a CRLF.
         let mut after_return = start > 0 && slice(self.body, start - 1, start) == b"\r";
@@ -307,33 +372,12 @@ impl Rows<'_> {
         let row = line + self.first_row - 1;
         if raw.contains(&self.table.quote) {
             let within = lines_in(raw.strip_suffix(b"\n").unwrap_or(raw));
+            self.crossed |= within > 0 || self.record.iter().any(|cell| cell.contains(&b'\n'));
             if (within > 0 || end >= self.body.len() as u64) && self.swallows(raw) {
                 return Some((row, Kind::Quote(row + within)));
             }
         }
-        let width = self.heading.as_ref().map(csv::ByteRecord::len);
-        let kind = if self.record.iter().all(|cell| trim(cell).is_empty()) {
-            Kind::Blank
-        } else if self.below() {
-            Kind::Footer
-        } else if width.is_some_and(|width| width != self.record.len()) {
-            Kind::Width(self.record.len())
-        } else if self.heading.as_ref().is_some_and(|heading| heading.iter().eq(self.record.iter())) {
-            Kind::Heading
-        } else {
-            Kind::Full
-        };
-        Some((row, kind))
-    }
-
-    /// Whether the row begins with a word that stands below the table.
-    fn below(&self) -> bool {
-        let words = || self.table.footer.iter().chain(&self.table.end_mark);
-        if words().next().is_none() {
-            return false;
-        }
-        let first = self.record.iter().map(trim).find(|cell| !cell.is_empty()).unwrap_or_default();
-        words().any(|word| first.get(..word.len()).is_some_and(|start| start.eq_ignore_ascii_case(word.as_bytes())))
+        Some((row, kind(self.table, self.heading.as_ref(), self.record.iter())))
     }
 
     /// Whether a quotation mark in this row was left open, or was closed only after what looks like further rows.
@@ -351,10 +395,11 @@ impl Rows<'_> {
         open || (quoted && rows_inside)
     }
 
-    /// One cell without white space around it; nothing beyond the last.
-    #[inline]
-    pub fn cell(&self, at: usize) -> &[u8] {
-        self.record.get(at).map_or(b"", trim)
+    /// How many empty lines stand behind the last row.
+    pub fn trailing(&self) -> u64 {
+        let rest = slice(self.body, self.end, self.body.len() as u64);
+        let halved = self.end > 0 && slice(self.body, self.end - 1, self.end) == b"\r" && rest.starts_with(b"\n");
+        lines_in(rest) - u64::from(halved)
     }
 
     /// The cells of the row.
@@ -366,6 +411,39 @@ impl Rows<'_> {
     pub fn width(&self) -> usize {
         self.heading.as_ref().map_or(0, csv::ByteRecord::len)
     }
+}
+
+impl Cells for Rows<'_> {
+    #[inline]
+    fn cell(&self, at: usize) -> &[u8] {
+        self.record.get(at).map_or(b"", trim)
+    }
+}
+
+/// What kind of row some cells are.
+fn kind<'c>(table: &Table, heading: Option<&csv::ByteRecord>, cells: impl Iterator<Item = &'c [u8]> + Clone) -> Kind {
+    let width = cells.clone().count();
+    if cells.clone().all(|cell| trim(cell).is_empty()) {
+        Kind::Blank
+    } else if below(table, cells.clone()) {
+        Kind::Footer
+    } else if heading.is_some_and(|heading| heading.len() != width) {
+        Kind::Width(width)
+    } else if heading.is_some_and(|heading| heading.iter().eq(cells)) {
+        Kind::Heading
+    } else {
+        Kind::Full
+    }
+}
+
+/// Whether the row begins with a word that stands below the table.
+fn below<'c>(table: &Table, cells: impl Iterator<Item = &'c [u8]>) -> bool {
+    let words = || table.footer.iter().chain(&table.end_mark);
+    if words().next().is_none() {
+        return false;
+    }
+    let first = cells.map(trim).find(|cell| !cell.is_empty()).unwrap_or_default();
+    words().any(|word| first.get(..word.len()).is_some_and(|start| start.eq_ignore_ascii_case(word.as_bytes())))
 }
 
 fn opens(cell: &[u8], quote: u8) -> bool {

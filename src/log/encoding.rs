@@ -143,6 +143,19 @@ pub fn text_of<'a>(name: &str, bytes: &'a [u8], encoding: Encoding) -> Result<Co
     }
 }
 
+/// The text of a stretch of a file in UTF-8 or Windows code page 1252; none if it is not that, or holds NUL bytes.
+pub(crate) fn stretch(bytes: &[u8], encoding: Encoding) -> Option<Cow<'_, str>> {
+    if memchr::memchr(0, bytes).is_some() {
+        return None;
+    }
+    match encoding {
+        Encoding::Windows1252 if !bytes.is_ascii() => {
+            WINDOWS_1252.decode_without_bom_handling_and_without_replacement(bytes)
+        }
+        _ => std::str::from_utf8(bytes).ok().map(Cow::Borrowed),
+    }
+}
+
 /// The text of a file: unpacked if it is packed, written out if it is a workbook, decoded if it is text.
 ///
 /// # Errors
@@ -162,5 +175,5 @@ pub(crate) fn content<'b>(
 
 /// How many line feeds there are.
 pub(crate) fn lines_in(bytes: &[u8]) -> u64 {
-    bytes.iter().map(|&byte| u64::from(byte == b'\n')).sum()
+    memchr::memchr_iter(b'\n', bytes).count() as u64
 }

@@ -1,21 +1,19 @@
 //! What every kind of file shares: opening, columns, row classes, times and lots.
 
-use super::delimited::{Kind, Sheet, text};
-use super::encoding::{cell, content};
+use super::delimited::{Cells as _, Kind, Sheet, text};
+use super::encoding::cell;
 use super::mapping::{Clock, Table};
+use super::parallel::Manner;
 use super::place::Placer;
 use super::taking::Taking;
-use super::tally::Tally;
 use super::{FileRead, Files, rules};
 use crate::finding::{Finding, nearest};
 use crate::source::Place;
-use sha2::{Digest, Sha256};
 use std::collections::{BTreeMap, BTreeSet};
-use std::fmt::Write as _;
 
 /// Reads files and gathers what is known about them.
 pub(crate) struct Intake<'f> {
-    files: &'f dyn Files,
+    pub(super) files: &'f dyn Files,
     pub reads: Vec<FileRead>,
     pub findings: Vec<Finding>,
     /// Codes of the lots in the register, if there is one.
@@ -30,6 +28,19 @@ impl<'f> Intake<'f> {
 
     /// Opens every file of a table in turn and hands it on.
     pub fn each(&mut self, table: &Table, mut take: impl FnMut(&Sheet<'_>, &mut Taking, &mut Vec<Finding>)) {
+        let whole = Manner { threads: 1, block: usize::MAX };
+        self.each_opened(table, whole, &mut |opened, taking, findings| {
+            let head = opened.head()?;
+            let name = taking.read.name.clone();
+            let sheet = Sheet::open(&name, &head.text, table)?;
+            take(&sheet, taking, findings);
+            opened.ended(&sheet, &head.text, taking, findings);
+            Ok(true)
+        });
+    }
+
+    /// The names of the files of a table, each once.
+    pub(super) fn names(&mut self, table: &Table) -> Vec<String> {
         let mut names = Vec::new();
         for pattern in &table.files {
             match self.files.matching(pattern) {
@@ -51,34 +62,27 @@ impl<'f> Intake<'f> {
         }
         let mut seen = BTreeSet::new();
         names.retain(|name| seen.insert(name.clone()));
-        for name in names {
-            self.one(table, &name, &mut take);
-        }
+        names
     }
 
-    fn one(&mut self, table: &Table, name: &str, take: &mut impl FnMut(&Sheet<'_>, &mut Taking, &mut Vec<Finding>)) {
-        let bytes = match self.files.bytes(name) {
-            Ok(bytes) => bytes,
-            Err(why) => {
-                self.findings.push(Finding::new(
-                    &rules::FILE_UNREADABLE,
-                    Place::file(name),
-                    format!("`{name}` cannot be read: {why}"),
-                ));
-                return;
-            }
-        };
-        let Ok(file) = u16::try_from(self.reads.len()) else {
+    /// The index of the next file.
+    pub(super) fn number(&mut self, name: &str) -> Option<u16> {
+        let file = u16::try_from(self.reads.len()).ok();
+        if file.is_none() {
             self.findings.push(Finding::new(
                 &rules::TOO_MANY_FILES,
                 Place::file(name),
                 format!("`{name}` is one file too many; {} are read at most", usize::from(u16::MAX) + 1),
             ));
-            return;
-        };
-        let sha256 = digest(&bytes);
-        if !bytes.is_empty()
-            && let Some(other) = self.digests.insert((table.record.clone(), sha256.clone()), name.to_owned())
+        }
+        file
+    }
+
+    /// Says so if a file is equal to one that was read before.
+    pub(super) fn twice(&mut self, table: &Table, name: &str, taking: &Taking) {
+        let digest = (table.record.clone(), taking.read.sha256.clone());
+        if taking.read.bytes > 0
+            && let Some(other) = self.digests.insert(digest, name.to_owned())
             && other != name
         {
             let message = format!("`{name}` is equal to `{other}` byte for byte");
@@ -86,38 +90,13 @@ impl<'f> Intake<'f> {
                 Finding::new(&rules::FILE_TWICE, Place::file(name), message).with(Place::file(other), "the other file"),
             );
         }
-        let mut taking = Taking {
-            file,
-            read: FileRead {
-                name: name.to_owned(),
-                record: table.record.clone(),
-                sha256,
-                bytes: bytes.len() as u64,
-                ..FileRead::default()
-            },
-            tally: Tally::default(),
-            lots: BTreeMap::new(),
-            lot_heading: String::new(),
-            last_at: None,
-        };
-        let opened = content(name, &bytes, table.encoding, table.page()).and_then(|text| {
-            let sheet = Sheet::open(name, &text, table)?;
-            take(&sheet, &mut taking, &mut self.findings);
-            if let Some(mark) = &table.end_mark {
-                self.findings.extend(not_ended(name, &text, mark));
-            }
-            if taking.read.rows == 0 {
-                let place = cell(name, sheet.heading_row, None);
-                self.findings.push(Finding::new(&rules::NO_ROWS, place, format!("`{name}` has headings and no rows")));
-            }
-            Ok(())
-        });
-        if let Err(finding) = opened {
-            self.findings.push(*finding);
-        }
+    }
+
+    /// Takes in what a file gave.
+    pub(super) fn taken(&mut self, taking: Taking) {
         let Taking { read, tally, lots, lot_heading, .. } = taking;
-        tally.into_findings(name, &mut self.findings);
-        self.unknown_lots(name, &lot_heading, &lots);
+        tally.into_findings(&read.name, &mut self.findings);
+        self.unknown_lots(&read.name, &lot_heading, &lots);
         self.reads.push(read);
     }
 
@@ -140,7 +119,7 @@ impl<'f> Intake<'f> {
 }
 
 /// A finding if the last line does not begin with the mark that ends a whole file.
-fn not_ended(name: &str, text: &str, mark: &str) -> Option<Finding> {
+pub(super) fn not_ended(name: &str, text: &str, mark: &str) -> Option<Finding> {
     let blank = |line: &&str| line.trim_matches(|c: char| c.is_whitespace() || matches!(c, ',' | ';')).is_empty();
     let last = text.lines().rev().find(|line| !blank(line)).unwrap_or_default();
     if last.trim_start_matches(|c: char| !c.is_alphanumeric()).to_lowercase().starts_with(&mark.to_lowercase()) {
@@ -149,14 +128,6 @@ fn not_ended(name: &str, text: &str, mark: &str) -> Option<Finding> {
     let row = text.lines().count() as u64;
     let message = format!("`{name}` does not end with `{mark}`: rows may be missing at its end");
     Some(Finding::new(&rules::NOT_ENDED, cell(name, row, None), message).help("export or copy the file again"))
-}
-
-fn digest(bytes: &[u8]) -> String {
-    Sha256::digest(bytes).iter().fold(String::with_capacity(64), |mut text, byte| {
-        // Writing to a text cannot fail.
-        let _ = write!(text, "{byte:02x}");
-        text
-    })
 }
 
 /// The columns with these headings; a finding for each that is not there.

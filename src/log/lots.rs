@@ -1,6 +1,6 @@
 //! The register of lots: what each is, how much, and when its stages began and ended.
 
-use super::delimited::{Rows, Sheet, text};
+use super::delimited::{Cells as _, Rows, Sheet, text};
 use super::intake::{self, Intake};
 use super::mapping::LotsTable;
 use super::number::{self, NotNumber};
@@ -191,7 +191,7 @@ impl Register {
             }
             let mut rows = sheet.rows();
             while let Some((row, kind)) = rows.next() {
-                if !taking.ordinary(&rows, row, kind, findings) {
+                if !taking.ordinary(rows.width(), row, kind, findings) {
                     continue;
                 }
                 let code = text(rows.cell(found.lot)).into_owned();

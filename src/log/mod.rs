@@ -9,11 +9,14 @@ mod checks;
 mod clock;
 mod delimited;
 mod encoding;
+mod index;
 mod intake;
+mod lines;
 mod lots;
 mod mapping;
 mod number;
 mod packed;
+mod parallel;
 mod place;
 pub mod plain;
 mod readings;
@@ -21,8 +24,10 @@ mod registers;
 mod rules;
 mod samples;
 mod series;
+mod stream;
 mod taking;
 mod tally;
+mod trace;
 mod workbook;
 
 pub use calibrations::Calibration;
@@ -35,6 +40,8 @@ pub use mapping::{
     SamplesTable, Table, UnitFrom,
 };
 pub use number::Marks;
+pub use parallel::Manner;
+pub(crate) use parallel::in_order;
 pub use registers::{Field, Holds, Kind as RegisterKind, RegisterRow};
 pub use rules::RULES;
 pub use samples::{Outcome, Sample};
@@ -43,6 +50,8 @@ pub use series::{Channel, Entry, EntryKind, MISSING_KEPT, Missing};
 use crate::finding::{Finding, tidy};
 use crate::time::Instant;
 use std::collections::{BTreeMap, BTreeSet};
+use std::io::Read;
+use std::sync::Arc;
 
 /// Where files come from. The command line gives folders; tests give [`Memory`].
 pub trait Files {
@@ -57,6 +66,20 @@ pub trait Files {
     /// # Errors
     /// A reason in words if it cannot be read.
     fn bytes(&self, name: &str) -> Result<Vec<u8>, String>;
+
+    /// One file, to be read from its beginning.
+    ///
+    /// # Errors
+    /// A reason in words if it cannot be opened.
+    fn open(&self, name: &str) -> Result<Box<dyn Read + '_>, String> {
+        Ok(Box::new(std::io::Cursor::new(self.bytes(name)?)))
+    }
+
+    /// What is different once the file has changed: its length, and when it was last written in nanoseconds since 1970.
+    /// None where nobody knows.
+    fn stamp(&self, _name: &str) -> Option<(u64, i128)> {
+        None
+    }
 }
 
 /// Files held in memory by name.
@@ -141,20 +164,47 @@ pub struct Records {
     pub kept: BTreeSet<RegisterKind>,
     /// What was wrong, by place.
     pub findings: Vec<Finding>,
+    index: Arc<index::Index>,
 }
 
-/// Reads every file that the mapping names. One file at a time is held in memory.
+/// Reads every file that the mapping names, and holds every reading.
 #[must_use]
 pub fn read(mapping: &Mapping, files: &dyn Files) -> Records {
-    read_keeping(mapping, files, &|_, _, _| true)
+    let mut records = read_compact(mapping, files, Manner::default());
+    records.hold(Manner::default(), &|_| EVER);
+    records
 }
 
-/// Says of a reading of a trace (parameter, lot, instant) whether it is kept. Single values always are.
-pub type Keep<'k> = dyn Fn(&str, Option<&str>, i64) -> bool + 'k;
+/// All time.
+pub const EVER: Option<(i64, i64)> = Some((i64::MIN, i64::MAX));
 
-/// Reads every file, and keeps of the traces only some readings; all of them are counted.
+impl Records {
+    /// The channels of a parameter that name this lot, with their places among the channels.
+    pub(crate) fn channels_of<'r>(&'r self, parameter: &str, lot: &str) -> impl Iterator<Item = (usize, &'r Channel)> {
+        self.at(self.index.of_lot(parameter, lot))
+    }
+
+    /// The channels of a parameter that name no lot, with their places among the channels.
+    pub(crate) fn channels_shared<'r>(&'r self, parameter: &str) -> impl Iterator<Item = (usize, &'r Channel)> {
+        self.at(self.index.shared(parameter))
+    }
+
+    fn at<'r>(&'r self, places: &'r [usize]) -> impl Iterator<Item = (usize, &'r Channel)> {
+        places.iter().filter_map(|&at| Some((at, self.channels.get(at)?)))
+    }
+
+    /// Holds the rows of each channel of a stretch of time and what stands near it; none where nothing is wanted.
+    pub fn hold(&mut self, manner: Manner, wanted: &(dyn Fn(&Channel) -> Option<(i64, i64)> + Sync)) {
+        let mut few = self.channels.chunks_mut(32);
+        let hold = |few: &mut [Channel]| few.iter_mut().for_each(|channel| channel.hold(wanted(channel)));
+        in_order(manner.threads, &mut || few.next(), &hold, &mut |()| true);
+    }
+}
+
+/// Reads every file that the mapping names. Files of text are read a stretch at a time, on several threads, and the
+/// readings are kept in few bytes: [`Records::hold`] gives them back.
 #[must_use]
-pub fn read_keeping(mapping: &Mapping, files: &dyn Files, keep: &Keep<'_>) -> Records {
+pub fn read_compact(mapping: &Mapping, files: &dyn Files, manner: Manner) -> Records {
     let mut intake = intake::Intake::new(files);
     let mut register = lots::Register::default();
     for group in &mapping.lots {
@@ -165,7 +215,7 @@ pub fn read_keeping(mapping: &Mapping, files: &dyn Files, keep: &Keep<'_>) -> Re
     let mut channels = series::Channels::default();
     let mut checks = Vec::new();
     for group in &mapping.readings {
-        readings::read(group, &mut intake, &mut channels, &mut checks, keep);
+        readings::read(group, &mut intake, &mut channels, &mut checks, manner);
     }
     let mut samples = Vec::new();
     for group in &mapping.samples {
@@ -187,5 +237,6 @@ pub fn read_keeping(mapping: &Mapping, files: &dyn Files, keep: &Keep<'_>) -> Re
     samples::order(&mut samples);
     calibrations::order(&mut calibrations);
     tidy(&mut findings);
-    Records { files: reads, channels, checks, lots, samples, calibrations, registers: rows, kept, findings }
+    let index = Arc::new(index::Index::new(&channels));
+    Records { index, files: reads, channels, checks, lots, samples, calibrations, registers: rows, kept, findings }
 }

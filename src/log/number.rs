@@ -21,6 +21,28 @@ pub(crate) enum NotNumber {
 /// Powers of ten that a double holds exactly, up to the longest mantissa taken on the quick way.
 const TENS: [f64; 16] = [1.0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15];
 
+/// A number as its digits and how many of them stand after the mark; never minus nought.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Decimal {
+    /// The digits without the mark, with the sign.
+    pub digits: i64,
+    /// How many stand after the mark.
+    pub places: u8,
+}
+
+impl Decimal {
+    /// The nearest double. Digits and power of ten are exact doubles, so one division rounds correctly.
+    #[inline]
+    pub fn value(self) -> f64 {
+        self.digits as f64 / self.power()
+    }
+
+    /// Ten to the power of its places.
+    pub fn power(self) -> f64 {
+        TENS.get(usize::from(self.places)).copied().unwrap_or(f64::NAN)
+    }
+}
+
 /// Reads a number as the interval of doubles that surely holds it.
 ///
 /// Up to 15 significant digits both ends are the double nearest to the decimal. With more digits two
@@ -41,6 +63,16 @@ pub(crate) fn exact(cell: &[u8], marks: Marks) -> Result<String, NotNumber> {
 /// The common case: sign, digits, mark, digits, at most 15 digits in all. The mantissa and the power of ten
 /// are then exact doubles, so one division rounds correctly.
 fn quick(cell: &[u8], decimal: u8) -> Option<f64> {
+    if let Some(found) = plain(cell, decimal) {
+        return Some(found.value());
+    }
+    let nought = cell.strip_prefix(b"-").and_then(|rest| plain(rest, decimal)).filter(|found| found.digits == 0);
+    nought.map(|_| -0.0)
+}
+
+/// The common case as digits and places; `None` for minus nought too.
+#[inline]
+pub(crate) fn plain(cell: &[u8], decimal: u8) -> Option<Decimal> {
     let (negative, digits) = match cell.split_first() {
         Some((b'-', rest)) => (true, rest),
         _ => (false, cell),
@@ -48,12 +80,13 @@ fn quick(cell: &[u8], decimal: u8) -> Option<f64> {
     if digits.len() > 16 {
         return None;
     }
-    let mut mantissa = 0_u64;
+    let mut mantissa = 0_i64;
     let mut count = 0_usize;
     let mut mark = None;
     for &byte in digits {
-        if byte.is_ascii_digit() {
-            mantissa = mantissa * 10 + u64::from(byte - b'0');
+        let digit = byte.wrapping_sub(b'0');
+        if digit < 10 {
+            mantissa = mantissa * 10 + i64::from(digit);
             count += 1;
         } else if byte == decimal && mark.is_none() {
             mark = Some(count);
@@ -62,11 +95,10 @@ fn quick(cell: &[u8], decimal: u8) -> Option<f64> {
         }
     }
     let places = mark.map_or(0, |before| count - before);
-    if count == 0 || count > 15 || (mark.is_some() && places == 0) {
+    if count == 0 || count > 15 || (mark.is_some() && places == 0) || (negative && mantissa == 0) {
         return None;
     }
-    let value = mantissa as f64 / TENS.get(places)?;
-    Some(if negative { -value } else { value })
+    Some(Decimal { digits: if negative { -mantissa } else { mantissa }, places: u8::try_from(places).ok()? })
 }
 
 fn slow(cell: &[u8], marks: Marks) -> Result<(f64, f64), NotNumber> {

@@ -12,6 +12,11 @@ pub(crate) const MOST: usize = 1 << 30;
 const GZIP: &[u8] = &[0x1f, 0x8b];
 const ZSTD: &[u8] = &[0x28, 0xb5, 0x2f, 0xfd];
 
+/// Whether a file begins as a packed one does.
+pub(crate) fn is_packed(bytes: &[u8]) -> bool {
+    bytes.starts_with(GZIP) || bytes.starts_with(ZSTD)
+}
+
 /// The bytes of a file, unpacked if they are packed.
 ///
 /// # Errors

@@ -1,7 +1,7 @@
 //! From what the clock on the wall showed to an instant, or to the reason why not.
 
-use super::clock::{Format, Wall};
-use super::delimited::{Kind, Rows, Sheet};
+use super::clock::{Format, Memo, Wall};
+use super::delimited::{Cells, Kind, Sheet};
 use super::mapping::Clock;
 use crate::time::{Instant, MINUTE, Placed, Zone};
 use chrono::DateTime;
@@ -49,7 +49,10 @@ pub(crate) struct Placer<'m> {
     cached: Option<(i64, i64)>,
     /// Whether some day is later than the 12th.
     pub order_proved: bool,
+    /// Whether the repeated hour was met where the file could not be looked over.
+    pub to_look: bool,
     joined: Vec<u8>,
+    memo: Memo,
 }
 
 impl<'m> Placer<'m> {
@@ -63,7 +66,9 @@ impl<'m> Placer<'m> {
             reason: "the mapping does not say which it is",
             cached: None,
             order_proved: false,
+            to_look: false,
             joined: Vec::new(),
+            memo: Memo::default(),
         }
     }
 
@@ -126,9 +131,9 @@ impl<'m> Placer<'m> {
         self.reason
     }
 
-    fn wall(&mut self, rows: &Rows<'_>, columns: &[usize]) -> Option<Wall> {
+    fn wall(&mut self, rows: &impl Cells, columns: &[usize]) -> Option<Wall> {
         match columns {
-            [one] => self.format.read(rows.cell(*one)),
+            [one] => self.format.read_after(&mut self.memo, rows.cell(*one)),
             _ => {
                 self.joined.clear();
                 for &column in columns {
@@ -137,19 +142,29 @@ impl<'m> Placer<'m> {
                     }
                     self.joined.extend_from_slice(rows.cell(column));
                 }
-                self.format.read(&self.joined)
+                self.format.read_after(&mut self.memo, &self.joined)
             }
         }
     }
 
-    /// The instant of a row.
-    pub fn row(&mut self, sheet: &Sheet<'_>, rows: &Rows<'_>, columns: &[usize], row: u64) -> Result<i64, Unplaced> {
+    /// The instant of a row. Where only a part of the file is at hand it cannot be looked over for the repeated hour.
+    pub fn row(
+        &mut self,
+        sheet: Option<&Sheet<'_>>,
+        rows: &impl Cells,
+        columns: &[usize],
+        row: u64,
+    ) -> Result<i64, Unplaced> {
         let Some(wall) = self.wall(rows, columns) else {
             let blank = columns.iter().all(|&column| rows.cell(column).is_empty());
             return Err(if blank { Unplaced::Blank } else { Unplaced::Unreadable });
         };
         match self.place(wall, row) {
             Err(Unplaced::Twice) if self.row_order && !self.looked => {
+                let Some(sheet) = sheet else {
+                    self.to_look = true;
+                    return Err(Unplaced::Twice);
+                };
                 self.looked = true;
                 self.look_over(sheet, columns);
                 self.place(wall, row)

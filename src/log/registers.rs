@@ -5,7 +5,7 @@
 //! The times of a register say when people acted, not how far the recorders ran, so they do not count among the first
 //! and last instants of the records.
 
-use super::delimited::text;
+use super::delimited::{Cells as _, text};
 use super::intake::{self, Intake};
 use super::mapping::RegistersTable;
 use super::number::{self, NotNumber};
@@ -276,7 +276,7 @@ pub(crate) fn read(group: &RegistersTable, intake: &mut Intake<'_>, out: &mut Ve
         }
         let mut rows = sheet.rows();
         while let Some((row, kind)) = rows.next() {
-            if !taking.ordinary(&rows, row, kind, findings) {
+            if !taking.ordinary(rows.width(), row, kind, findings) {
                 continue;
             }
             let mut entry = RegisterRow {

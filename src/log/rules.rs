@@ -64,6 +64,8 @@ crate::rules! {
     SERIAL = "R117" "serial-unknown" Error;
     /// A row names a reading that the mapping does not know, in a file with one reading a row. It is not used.
     NAME_UNKNOWN = "R118" "reading-not-mapped" Note;
+    /// The file changed while it was read. What was read is neither what it was nor what it is now, so nothing is verified by it.
+    FILE_CHANGED = "R119" "file-changed" Error;
 
     /// The date and time of a row cannot be read in the declared format. The row cannot be placed and shows nothing.
     TIME_UNREADABLE = "R201" "time-unreadable" Error;

@@ -1,7 +1,7 @@
 //! Laboratory results.
 
 use super::checks;
-use super::delimited::text;
+use super::delimited::{Cells as _, text};
 use super::intake::{self, Intake};
 use super::mapping::{Content, Mass, SamplesTable};
 use super::number::{self, Marks};
@@ -139,12 +139,12 @@ pub(crate) fn read(group: &SamplesTable, intake: &mut Intake<'_>, samples: &mut 
         let time_heading = group.table.clock.columns.join(" ");
         let mut rows = sheet.rows();
         while let Some((row, kind)) = rows.next() {
-            if !taking.ordinary(&rows, row, kind, findings) {
+            if !taking.ordinary(rows.width(), row, kind, findings) {
                 continue;
             }
             let (lot, sample) = (text(rows.cell(lot_at)).into_owned(), text(rows.cell(sample_at)).into_owned());
             let empty = columns.iter().all(|(at, ..)| rows.cell(*at).is_empty());
-            let at = match placer.row(sheet, &rows, &times, row) {
+            let at = match placer.row(Some(sheet), &rows, &times, row) {
                 Ok(at) => at,
                 Err(Unplaced::Blank | Unplaced::Unreadable) if empty => {
                     taking.read.event_rows += 1;

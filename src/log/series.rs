@@ -2,10 +2,12 @@
 
 use super::encoding::cell;
 use super::rules;
+use super::trace::Trace;
 use crate::finding::Finding;
 use crate::quantity::Unit;
 use std::cmp::Ordering;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// What a row of a channel is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -81,25 +83,55 @@ pub struct Channel {
     pub spot: bool,
     /// The smallest step of time that the record can tell apart, in nanoseconds.
     pub resolution: i64,
-    /// Rows in order of time. On a trace one instant has at most one reading and one broken row.
+    /// Rows in order of time, as far as they are held. On a trace one instant has at most one reading and one broken row.
     pub rows: Vec<Entry>,
     /// Cells without a reading, in order of time, up to [`MISSING_KEPT`].
     pub missing: Vec<Missing>,
     /// How many cells were without a reading.
     pub missing_count: u64,
-    /// How many rows were read, those that were not kept included.
+    /// How many rows were read.
     pub count: u64,
     /// Rows that repeated a value at its instant and count once.
     pub repeated: u64,
     heading: String,
+    /// Every row, in few bytes.
+    pub(crate) trace: Arc<Trace>,
+    /// The stretch of time of which rows are held.
+    held: Option<(i64, i64)>,
 }
 
 impl Channel {
-    pub(crate) fn miss(&mut self, missing: Missing) {
-        self.missing_count += 1;
-        if self.missing.len() < MISSING_KEPT {
-            self.missing.push(missing);
+    /// Takes in cells without a reading.
+    pub(crate) fn miss(&mut self, missing: Vec<Missing>, count: u64) {
+        self.missing_count += count;
+        self.missing.extend(missing.into_iter().take(MISSING_KEPT.saturating_sub(self.missing.len())));
+    }
+
+    /// Holds the rows of a stretch of time and what stands near it, or none.
+    pub(crate) fn hold(&mut self, within: Option<(i64, i64)>) {
+        if within == self.held {
+            return;
         }
+        self.held = within;
+        self.rows = Vec::new();
+        if let Some(within) = within {
+            self.trace.read(within, &mut self.rows);
+        }
+    }
+
+    /// Puts the rows in order and joins what stands at one instant.
+    fn settle(&mut self, report: &mut Report<'_>) {
+        self.missing.sort_by_key(|missing| (missing.at, missing.file, missing.row));
+        if !self.trace.disordered {
+            return;
+        }
+        self.hold(Some((i64::MIN, i64::MAX)));
+        let spot = self.spot;
+        let by_value = |a: &Entry, b: &Entry| if spot { a.lo.total_cmp(&b.lo) } else { Ordering::Equal };
+        self.rows.sort_by(|a, b| a.at.cmp(&b.at).then(by_value(a, b)).then((a.file, a.row).cmp(&(b.file, b.row))));
+        join(self, report);
+        self.trace = Arc::new(Trace::of(&self.rows));
+        self.hold(None);
     }
 }
 
@@ -134,6 +166,8 @@ impl Channels {
             count: 0,
             repeated: 0,
             heading: heading.to_owned(),
+            trace: Arc::default(),
+            held: None,
         });
         index
     }
@@ -147,16 +181,7 @@ impl Channels {
             .into_iter()
             .filter_map(|index| all.get_mut(index)?.take())
             .map(|mut channel| {
-                if !channel.rows.windows(2).all(|pair| matches!(pair, [a, b] if a.at < b.at)) {
-                    let spot = channel.spot;
-                    let by_value = |a: &Entry, b: &Entry| if spot { a.lo.total_cmp(&b.lo) } else { Ordering::Equal };
-                    channel.rows.sort_by(|a, b| {
-                        a.at.cmp(&b.at).then(by_value(a, b)).then((a.file, a.row).cmp(&(b.file, b.row)))
-                    });
-                }
-                channel.missing.sort_by_key(|missing| (missing.at, missing.file, missing.row));
-                join(&mut channel, &mut report);
-                channel.rows.shrink_to_fit();
+                channel.settle(&mut report);
                 channel
             })
             .collect();
@@ -212,9 +237,6 @@ fn note(map: &mut BTreeMap<(u16, String), Pair>, heading: &str, first: Entry, se
 
 /// One reading and one broken row an instant; equal spot values once, unlike spot values each.
 fn join(channel: &mut Channel, report: &mut Report<'_>) {
-    if channel.rows.windows(2).all(|pair| matches!(pair, [a, b] if a.at < b.at)) {
-        return;
-    }
     let mut kept: Vec<Entry> = Vec::with_capacity(channel.rows.len());
     for &entry in &channel.rows {
         // A trace keeps at most two rows an instant, and equal spot values were sorted next to each other.

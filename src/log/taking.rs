@@ -1,7 +1,7 @@
 //! One open file while its rows are taken: row classes, times, lots.
 
 use super::clock::Format;
-use super::delimited::{self, Kind, Rows};
+use super::delimited::{self, Kind};
 use super::place::{Placer, Unplaced};
 use super::tally::Tally;
 use super::{FileRead, rules};
@@ -24,8 +24,20 @@ pub(crate) struct Taking {
 }
 
 impl Taking {
-    /// Counts a row that is no ordinary row; true if it is one.
-    pub fn ordinary(&mut self, rows: &Rows<'_>, row: u64, kind: Kind, findings: &mut Vec<Finding>) -> bool {
+    /// Nothing taken yet from the file of this name.
+    pub fn new(file: u16, name: &str, record: &str) -> Self {
+        Taking {
+            file,
+            read: FileRead { name: name.to_owned(), record: record.to_owned(), ..FileRead::default() },
+            tally: Tally::default(),
+            lots: BTreeMap::new(),
+            lot_heading: String::new(),
+            last_at: None,
+        }
+    }
+
+    /// Counts a row that is no ordinary row; true if it is one. `wanted` is how many cells the headings have.
+    pub fn ordinary(&mut self, wanted: usize, row: u64, kind: Kind, findings: &mut Vec<Finding>) -> bool {
         self.read.rows += 1;
         match kind {
             Kind::Full => return true,
@@ -38,7 +50,6 @@ impl Taking {
             }
             Kind::Width(width) => {
                 self.read.bad_rows += 1;
-                let wanted = rows.width();
                 self.tally.hit(&rules::ROW_WIDTH, "", row, || {
                     let message = format!("a row has {width} cells and the headings have {wanted}; it is not used");
                     (message, Some("a decimal comma or an unquoted text may have split a cell; check delimiter and decimal mark".to_owned()))
@@ -54,14 +65,42 @@ impl Taking {
         false
     }
 
+    /// Takes in what the next stretch of the same file gave; `first` is its first placed row.
+    pub fn absorb(&mut self, next: Taking, first: Option<(i64, u64)>) {
+        if let (Some((at, row)), Some(last)) = (first, self.last_at)
+            && at < last
+        {
+            self.back(row);
+        }
+        self.tally.absorb(next.tally);
+        self.last_at = next.last_at.or(self.last_at);
+        let (own, new) = (&mut self.read, next.read);
+        own.rows += new.rows;
+        own.used_rows += new.used_rows;
+        own.event_rows += new.event_rows;
+        own.blank_rows += new.blank_rows;
+        own.heading_rows += new.heading_rows;
+        own.footer_rows += new.footer_rows;
+        own.unplaced_rows += new.unplaced_rows;
+        own.bad_rows += new.bad_rows;
+        own.missing_cells += new.missing_cells;
+        own.broken_cells += new.broken_cells;
+        own.first = own.first.into_iter().chain(new.first).min();
+        own.last = own.last.max(new.last);
+    }
+
+    fn back(&mut self, row: u64) {
+        self.tally.hit(&rules::OUT_OF_ORDER, "", row, || ("a row is earlier than the row before it".to_owned(), None));
+    }
+
     /// Notes the instant of a used row.
+    #[inline]
     pub fn placed(&mut self, at: i64, row: u64, ordered: bool) {
         let at_instant = Instant(at);
         self.read.first = Some(self.read.first.map_or(at_instant, |first| first.min(at_instant)));
         self.read.last = Some(self.read.last.map_or(at_instant, |last| last.max(at_instant)));
         if ordered && self.last_at.is_some_and(|last| at < last) {
-            self.tally
-                .hit(&rules::OUT_OF_ORDER, "", row, || ("a row is earlier than the row before it".to_owned(), None));
+            self.back(row);
         }
         self.last_at = Some(at);
     }

@@ -38,6 +38,19 @@ impl Tally {
         self.hits.push(Hit { rule, column: column.to_owned(), message, help, first: row, last: row, count: 1 });
     }
 
+    /// Takes in the cells of the next stretch of the same file.
+    pub fn absorb(&mut self, next: Tally) {
+        for new in next.hits {
+            match self.hits.iter_mut().find(|hit| std::ptr::eq(hit.rule, new.rule) && hit.column == new.column) {
+                Some(hit) => {
+                    hit.last = new.last;
+                    hit.count += new.count;
+                }
+                None => self.hits.push(new),
+            }
+        }
+    }
+
     /// The findings, each at its first row.
     pub fn into_findings(self, file: &str, out: &mut Vec<Finding>) {
         for hit in self.hits {

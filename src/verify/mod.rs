@@ -47,7 +47,7 @@ pub use parts::{keeps_lot, survey_keeps, verify_in_parts};
 pub use watch::{Watch, WatchKind};
 
 use crate::finding::Finding;
-use crate::log::Records;
+use crate::log::{Lot, Manner, Records};
 use crate::plan::{Control, Limit, LimitKind, Plan};
 use crate::quantity::Unit;
 use crate::time::{Instant, MINUTE, Zone};
@@ -247,14 +247,8 @@ pub fn verify(plan: &Plan, records: &Records, period: Period) -> Verification {
     for lot in beside.iter().filter_map(|lot| records.lots.get(lot.lot)) {
         told.tell(&context, lot, None);
     }
-    let mut judged = Vec::new();
-    for lot in whole.lots.iter().map(|lot| records.lots.get(lot.lot)) {
-        let limits = lot.map_or_else(Vec::new, |lot| limits::judge_lot(&context, lot));
-        if let Some(lot) = lot {
-            told.tell(&context, lot, Some(&limits));
-        }
-        judged.push(limits);
-    }
+    let lots: Vec<Option<&Lot>> = whole.lots.iter().map(|lot| records.lots.get(lot.lot)).collect();
+    let judged = parts::judge_all(&context, &lots, &mut told, Manner::default());
     whole.conclude(plan, records, judged, told);
     whole
 }

@@ -1,20 +1,19 @@
 //! A verification in parts: some lots at a time, so that memory is bounded whatever the length of the records.
 //!
-//! The records are read once without their traces, to see what there is, and then once for each part with the
-//! readings of its lots alone.
+//! The readings lie in few bytes each; those of the lots of a part are held as rows while the part is judged.
 
 use super::limits::{Context, judge_lot};
 use super::series::{self, Tellings};
 use super::{LimitVerdict, LotVerdicts, Period, Verification, frame};
-use crate::log::{Keep, Lot, Records};
+use crate::log::{Channel, EVER, Lot, Manner, Records, in_order};
 use crate::plan::{Plan, Rhythm};
 use crate::time::HOUR;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Readings of a place this long before and after the lots of a part are read with it.
 const MARGIN: i64 = 48 * HOUR;
 
-/// Whether the first reading keeps a parameter's traces: those of checks in a rhythm, which tell late from missed.
+/// Whether a parameter's traces are held throughout: those of checks in a rhythm, which tell late from missed.
 #[must_use]
 pub fn survey_keeps(plan: &Plan, parameter: &str) -> bool {
     plan.controls
@@ -23,46 +22,49 @@ pub fn survey_keeps(plan: &Plan, parameter: &str) -> bool {
         .any(|monitor| !matches!(monitor.often.rhythm, Rhythm::Continuously(_)))
 }
 
-/// What is to be read again to judge one lot alone: its own readings, and those of places while it ran.
-pub fn keeps_lot<'r>(plan: &'r Plan, lot: &'r Lot, of: &'r Records) -> impl Fn(&str, Option<&str>, i64) -> bool + 'r {
+/// What is held to judge one lot alone: its own readings, and those of places while it ran.
+pub fn keeps_lot<'r>(plan: &'r Plan, lot: &'r Lot, of: &'r Records) -> impl Fn(&Channel) -> Option<(i64, i64)> + 'r {
     // A lot with fewer events than another may still be open.
     let most = of.lots.iter().map(|lot| lot.events.len()).max().unwrap_or(0);
     let from = lot.events.first().map_or(i64::MIN, |event| event.at.0.saturating_sub(MARGIN));
     let last = lot.events.last().filter(|_| lot.events.len() >= most);
     let to = last.map_or(i64::MAX, |event| event.at.0.saturating_add(MARGIN));
-    move |parameter, code, at| match code {
-        Some(code) => code == lot.code,
-        None => (from <= at && at <= to) || survey_keeps(plan, parameter),
+    move |channel| match &channel.lot {
+        _ if channel.spot || survey_keeps(plan, &channel.parameter) => EVER,
+        Some(code) if *code == lot.code => EVER,
+        Some(_) => None,
+        None => Some((from, to)),
     }
 }
 
-/// Holds records against a plan, the lots in parts of at most so many readings (or of one lot, where that has more).
-///
-/// `survey` is what was read with [`survey_keeps`]; `read` gives the records with the readings that it is asked to keep.
+/// Holds records against a plan, the lots in parts of at most so many readings (or of one lot, where that has more). The
+/// traces of some parameters are held throughout, those of [`survey_keeps`] at least.
 pub fn verify_in_parts(
     plan: &Plan,
-    survey: &Records,
+    records: &mut Records,
     period: Period,
     at_once: u64,
-    read: &mut dyn FnMut(&Keep<'_>) -> Records,
+    (throughout, manner): (&(dyn Fn(&str) -> bool + Sync), Manner),
 ) -> Verification {
-    let (mut whole, windows) = frame(plan, survey, period);
+    let always = |channel: &Channel| channel.spot || throughout(&channel.parameter);
+    records.hold(manner, &|channel| always(channel).then_some(EVER).flatten());
+    let (mut whole, windows) = frame(plan, records, period);
     let mut told = Tellings::new(plan, period);
     let mut judged: Vec<Vec<LimitVerdict>> = Vec::new();
-    let beside = series::beside(plan, survey, &whole.lots);
+    let beside = series::beside(plan, records, &whole.lots);
     for (lots, own) in [(&beside, false), (&whole.lots, true)] {
-        for part in parts(survey, lots, at_once) {
+        for part in parts(records, lots, at_once) {
             let mine: Vec<&LotVerdicts> = lots.iter().skip(part.0).take(part.1 - part.0).collect();
             let codes: BTreeSet<&str> = mine.iter().map(|lot| lot.code.as_str()).collect();
-            let (from, to) = span(survey, &mine);
-            let keep = |parameter: &str, lot: Option<&str>, at: i64| match lot {
-                Some(code) => codes.contains(code),
-                None => (from <= at && at <= to) || survey_keeps(plan, parameter),
-            };
-            let records = read(&keep);
+            let span = span(records, &mine);
+            records.hold(manner, &|channel| match &channel.lot {
+                _ if always(channel) => EVER,
+                Some(code) => codes.contains(code.as_str()).then_some(EVER).flatten(),
+                None => Some(span),
+            });
             let context = Context {
                 plan,
-                records: &records,
+                records,
                 zone: whole.zone,
                 instruments: &whole.instruments,
                 cut: None,
@@ -70,30 +72,56 @@ pub fn verify_in_parts(
                 workings: false,
                 accuracy: false,
             };
-            for lot in mine.iter().map(|lot| records.lots.get(lot.lot)) {
-                let limits = lot.filter(|_| own).map(|lot| judge_lot(&context, lot));
-                if let Some(lot) = lot {
-                    told.tell(&context, lot, limits.as_deref());
-                }
-                if own {
-                    judged.push(limits.unwrap_or_default());
-                }
+            let mine: Vec<Option<&Lot>> = mine.iter().map(|lot| records.lots.get(lot.lot)).collect();
+            if own {
+                judged.append(&mut judge_all(&context, &mine, &mut told, manner));
+            } else {
+                mine.into_iter().flatten().for_each(|lot| told.tell(&context, lot, None));
             }
-            whole.findings.extend(records.findings);
         }
     }
-    whole.conclude(plan, survey, judged, told);
-    crate::finding::tidy(&mut whole.findings);
+    records.hold(manner, &|channel| always(channel).then_some(EVER).flatten());
+    whole.conclude(plan, records, judged, told);
     whole
+}
+
+/// So many lots are judged by one thread in a row.
+const ROW: usize = 8;
+
+/// Judges every limit of some lots, and tells the series of them in order.
+pub(super) fn judge_all(
+    context: &Context<'_>,
+    lots: &[Option<&Lot>],
+    told: &mut Tellings,
+    manner: Manner,
+) -> Vec<Vec<LimitVerdict>> {
+    let mut judged = Vec::new();
+    let mut rows = lots.chunks(ROW);
+    let judge = |lots: &[Option<&Lot>]| -> Vec<Vec<LimitVerdict>> {
+        lots.iter().map(|lot| lot.map_or_else(Vec::new, |lot| judge_lot(context, lot))).collect()
+    };
+    in_order(manner.threads, &mut || rows.next(), &judge, &mut |limits| {
+        for limits in limits {
+            if let Some(lot) = lots.get(judged.len()).copied().flatten() {
+                told.tell(context, lot, Some(&limits));
+            }
+            judged.push(limits);
+        }
+        true
+    });
+    judged
 }
 
 /// Runs of lots, by index, with at most so many readings of their own.
 fn parts(survey: &Records, lots: &[LotVerdicts], at_once: u64) -> Vec<(usize, usize)> {
+    let mut counts: BTreeMap<&str, u64> = BTreeMap::new();
+    for channel in &survey.channels {
+        *counts.entry(channel.lot.as_deref().unwrap_or_default()).or_default() += channel.count;
+    }
     let mut parts = Vec::new();
     let (mut start, mut held) = (0, 0);
     for (index, lot) in lots.iter().enumerate() {
-        let own = survey.channels.iter().filter(|channel| channel.lot.as_deref() == Some(lot.code.as_str()));
-        let own: u64 = own.map(|channel| channel.count).sum();
+        let own = counts.get(lot.code.as_str()).copied().unwrap_or(0);
         if index > start && held + own > at_once {
             parts.push((start, index));
             (start, held) = (index, 0);

@@ -117,7 +117,7 @@ impl<'p> Texts<'p> {
         found.map(|(text, _)| *text)
     }
 
-    /// Whether some text says that the traces of a parameter are kept at the first reading.
+    /// Whether some text says that the traces of a parameter are held throughout.
     #[must_use]
     pub fn survey_keeps(&self, parameter: &str) -> bool {
         self.all.iter().any(|(text, _)| super::survey_keeps(text.plan, parameter))
@@ -138,12 +138,12 @@ impl<'p> Texts<'p> {
     #[must_use]
     pub fn verify(
         &self,
-        records: &Records,
+        records: &mut Records,
         period: Period,
-        judge: &mut dyn FnMut(&Plan, Period) -> Verification,
+        judge: &mut dyn FnMut(&Plan, &mut Records, Period) -> Verification,
     ) -> Verification {
         if let [(text, judging)] = self.all.as_slice() {
-            let mut whole = judge(text.plan, period);
+            let mut whole = judge(text.plan, records, period);
             whole.revisions = vec![judging.clone()];
             return whole;
         }
@@ -152,7 +152,7 @@ impl<'p> Texts<'p> {
             let from = if index == 0 { period.from } else { period.from.max(judging.from) };
             let to = [period.to, judging.until].into_iter().flatten().min();
             if from.zip(to).is_none_or(|(from, to)| from <= to) {
-                parts.push((index, judge(text.plan, Period { from, to })));
+                parts.push((index, judge(text.plan, records, Period { from, to })));
             }
         }
         self.join(records, period, parts)

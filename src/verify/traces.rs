@@ -118,12 +118,11 @@ pub(super) fn find(
 
 /// Channels of a parameter that belong to a lot: those that name it, else those of the place it was at.
 pub(super) fn channels<'c>(context: &Context<'c>, lot: &Lot, parameter: &str) -> Vec<(usize, &'c Channel)> {
-    let all = context.records.channels.iter().enumerate().filter(|(_, channel)| channel.parameter == parameter);
-    let own: Vec<_> = all.clone().filter(|(_, channel)| channel.lot.as_deref() == Some(lot.code.as_str())).collect();
+    let own: Vec<_> = context.records.channels_of(parameter, &lot.code).collect();
     if !own.is_empty() {
         return own;
     }
-    let shared: Vec<_> = all.filter(|(_, channel)| channel.lot.is_none()).collect();
+    let shared: Vec<_> = context.records.channels_shared(parameter).collect();
     let mut places: Vec<Option<&str>> = shared.iter().map(|(_, channel)| channel.place.as_deref()).collect();
     places.sort_unstable();
     places.dedup();

@@ -10,7 +10,7 @@ use super::{LotVerdicts, Verification};
 use crate::log::{Lot, Records};
 use crate::plan::{Control, Monitor, Plan, Rhythm, Stage};
 use crate::verdict::Verdict;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// One promise of monitoring over the lots of the period.
 #[derive(Debug, Clone)]
@@ -75,7 +75,8 @@ fn watch(plan: &Plan, records: &Records, lots: &[&Lot], control: &Control, monit
         open: Vec::new(),
         kept: None,
     };
-    (watch.made, watch.blank) = count(records, &names, &|code| lots.iter().any(|lot| lot.code == code));
+    let codes: BTreeSet<&str> = lots.iter().map(|lot| lot.code.as_str()).collect();
+    (watch.made, watch.blank) = count(records, &names, &|code| codes.contains(code));
     amounts::hold(plan, records, lots, monitor, &mut watch);
     workdays::hold(plan, records, lots, monitor, &mut watch);
     if matches!(monitor.often.rhythm, Rhythm::Every(_))
@@ -119,10 +120,10 @@ fn count(records: &Records, names: &[&str], own: &dyn Fn(&str) -> bool) -> (usiz
 
 /// Counts anew what was made of each promise, over every lot of the period.
 pub(super) fn recount(records: &Records, whole: &mut Verification) {
+    let codes: BTreeSet<&str> = whole.lots.iter().map(|lot| lot.code.as_str()).collect();
     for watch in &mut whole.watches {
         let names: Vec<&str> = watch.parameters.split(", ").collect();
-        let lots = &whole.lots;
-        (watch.made, watch.blank) = count(records, &names, &|code| lots.iter().any(|lot| lot.code == code));
+        (watch.made, watch.blank) = count(records, &names, &|code| codes.contains(code));
         watch.faults.sort_by_key(|(_, _, at)| *at);
     }
 }

@@ -3,7 +3,7 @@
 use crate::plan_laws::{judged, law, mapping};
 use crate::plant::{Plant, When, stamp};
 use crate::record::Entry;
-use bourn::log::{Memory, read_keeping};
+use bourn::log::{Memory, read};
 use bourn::plan;
 use bourn::source::{Source, Sources};
 use bourn::verdict::Verdict;
@@ -147,7 +147,7 @@ fn kept_in(plant: &Plant, zone: &str, clock: &str, moved: impl Fn(i64) -> String
         *bytes = body.replace('~', "").into_bytes();
     }
     let mapping = mapping(&text.replacen("zone: UTC", &format!("zone: {clock}"), 1));
-    let records = read_keeping(&mapping, &memory, &|_, _, _| true);
+    let records = read(&mapping, &memory);
     verify(&reading.plan, &records, Period::default()).lots[0].limits.iter().map(|limit| limit.verdict).collect()
 }
 

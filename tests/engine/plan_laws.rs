@@ -5,7 +5,7 @@ use crate::plant::Plant;
 use crate::random::Random;
 use crate::record::Entry;
 use crate::scene::ask;
-use bourn::log::{Mapping, Memory, read_keeping};
+use bourn::log::{Manner, Mapping, Memory, read, read_compact};
 use bourn::source::{Source, Sources};
 use bourn::verify::{LotVerdicts, Period, Verification, survey_keeps, verify, verify_in_parts};
 
@@ -23,7 +23,7 @@ pub fn mapping(text: &str) -> Mapping {
 }
 
 pub fn judged(plant: &Plant, memory: &Memory, text: &str) -> Verification {
-    verify(&plant.plan(), &read_keeping(&mapping(text), memory, &|_, _, _| true), Period::default())
+    verify(&plant.plan(), &read(&mapping(text), memory), Period::default())
 }
 
 /// Verdicts and intervals of lot L1, for comparison and for telling.
@@ -95,11 +95,17 @@ fn parts_change_nothing() {
     law("parts", 3, |r, plant| {
         let (memory, text) = with_a_lot_next_day(plant);
         let (plan, mapping) = (plant.plan(), mapping(&text));
-        let survey = read_keeping(&mapping, &memory, &|parameter, _, _| survey_keeps(&plan, parameter));
+        let manner =
+            Manner { threads: [1, 2, 3][r.within(0, 2) as usize], block: [1, 50, 1_000][r.within(0, 2) as usize] };
+        let mut records = read_compact(&mapping, &memory, manner);
         let at_once = [1, 30, 1_000][r.within(0, 2) as usize];
-        let parts = verify_in_parts(&plan, &survey, Period::default(), at_once, &mut |keep| {
-            read_keeping(&mapping, &memory, keep)
-        });
+        let parts = verify_in_parts(
+            &plan,
+            &mut records,
+            Period::default(),
+            at_once,
+            (&|name| survey_keeps(&plan, name), manner),
+        );
         let whole = judged(plant, &memory, &text);
         let limits = |verification: &Verification| format!("{:?}", verification.lots);
         assert_eq!(limits(&whole), limits(&parts));
@@ -136,8 +142,7 @@ fn another_offset_for_the_same_instants_changes_nothing() {
         let behind = judged(plant, &memory, &text.replacen("zone: UTC", "zone: Etc/GMT+2", 1));
         assert_eq!(first(&plant.verification()), first(&behind));
         let day = bourn::verify::Period { from: behind.lots[0].begun.map(|_| date(5)), to: Some(date(5)) };
-        let records =
-            read_keeping(&mapping(&text.replacen("zone: UTC", "zone: Etc/GMT+2", 1)), &memory, &|_, _, _| true);
+        let records = read(&mapping(&text.replacen("zone: UTC", "zone: Etc/GMT+2", 1)), &memory);
         assert_eq!(verify(&plant.plan(), &records, day).lots.len(), 1, "the lot is of 5 October in the plan's zone");
         let before = bourn::verify::Period { from: None, to: Some(date(4)) };
         assert_eq!(verify(&plant.plan(), &records, before).lots.len(), 0);

@@ -130,6 +130,41 @@ fn no_file_and_no_access() {
     assert_eq!(only(&records, "R102"), "R102 a.csv:0: `a.csv` cannot be read: no permission to read it");
 }
 
+/// A file that grows or is written anew between the first byte and the last is neither the old one nor the new one.
+#[test]
+fn a_file_that_changes_while_it_is_read_is_refused() {
+    struct Growing(std::cell::Cell<u64>);
+    impl Files for Growing {
+        fn matching(&self, _: &str) -> Result<Vec<String>, String> {
+            Ok(vec!["a.csv".to_owned()])
+        }
+        fn bytes(&self, _: &str) -> Result<Vec<u8>, String> {
+            Ok(b"Time,T\n2026-09-14 10:00,3\n".to_vec())
+        }
+        fn stamp(&self, _: &str) -> Option<(u64, i128)> {
+            self.0.set(self.0.get() + 26);
+            Some((self.0.get(), 0))
+        }
+    }
+    let records = read(&mapping(&iso("")), &Growing(std::cell::Cell::new(0)));
+    assert_eq!(only(&records, "R119"), "R119 a.csv:0: `a.csv` changed while it was read");
+}
+
+/// A line without an end and a heading of countless cells are refused before they are taken in.
+#[test]
+fn lines_and_headings_beyond_every_record_are_refused() {
+    let long = vec![b'a'; (16 << 20) + 1];
+    let found = read_file(&iso(""), long);
+    assert!(only(&found, "R506").starts_with("R506 a.csv:1: a line of `a.csv` is more than 16777216 bytes long"));
+    let mut later = b"Time,T\n2026-09-14 10:00,3\n".to_vec();
+    later.resize(64 << 20, b'a');
+    let found = read_file(&iso(""), later);
+    assert!(only(&found, "R506").starts_with("R506 a.csv:3: a line of `a.csv` is more than"));
+    let wide = format!("Time,T{}\n2026-09-14 10:00,3\n", ",x".repeat(1_000_000));
+    let found = read_file(&iso(""), wide);
+    assert_eq!(only(&found, "R506"), "R506 a.csv:1: a row of `a.csv` has 1000002 cells; 20000 are read at most");
+}
+
 #[test]
 fn a_truncated_file_shows_in_its_last_row() {
     let records = read_file(&iso(""), "Time,X,T\n2026-09-14 10:00,1,3\n2026-09-14 10:0");

@@ -8,6 +8,7 @@ mod hazards;
 mod mapping;
 mod real;
 mod registers;
+mod stretches;
 
 use bourn::finding::Finding;
 use bourn::log::{Channel, Mapping, Memory, Records, read};

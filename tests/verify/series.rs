@@ -1,12 +1,12 @@
 //! Rules over successive lots or samples: pencil examples, the period's edge, and a plain count by every possibility.
 //! Every record here is invented.
 
-use bourn::log::{Mapping, Memory, Records, read};
+use bourn::log::{Manner, Mapping, Memory, Records, read};
 use bourn::plan::{self, Plan};
 use bourn::source::{Source, Sources};
 use bourn::verdict::Verdict::{self, Met, NotMet, NotShown};
 use bourn::verify::series::SeriesVerdict;
-use bourn::verify::{Period, Verification, verify, verify_in_parts};
+use bourn::verify::{Period, Verification, survey_keeps, verify, verify_in_parts};
 use chrono::NaiveDate;
 
 const MAPPING: &str = "zone: UTC
@@ -190,7 +190,13 @@ fn over_the_edge_of_the_period() {
         let records = records(days);
         let period = Period { from: day(from), to: day(to) };
         let whole = verify(&plan, &records, period);
-        let parts = verify_in_parts(&plan, &records, period, 1, &mut |_| records.clone());
+        let parts = verify_in_parts(
+            &plan,
+            &mut records.clone(),
+            period,
+            1,
+            (&|name| survey_keeps(&plan, name), Manner::default()),
+        );
         assert_eq!(format!("{:?}", whole.series), format!("{:?}", parts.series));
         whole.series[0].clone()
     };
@@ -288,7 +294,13 @@ fn samples_over_the_edge_of_the_period() {
         let day = |(month, day)| NaiveDate::from_ymd_opt(2026, month, day);
         let period = Period { from: day(from), to: day(to) };
         let whole = verify(&plan, &records, period);
-        let parts = verify_in_parts(&plan, &records, period, 1, &mut |_| records.clone());
+        let parts = verify_in_parts(
+            &plan,
+            &mut records.clone(),
+            period,
+            1,
+            (&|name| survey_keeps(&plan, name), Manner::default()),
+        );
         assert_eq!(format!("{:?}", whole.series), format!("{:?}", parts.series));
         whole.series[0].clone()
     };

@@ -97,7 +97,7 @@ impl View {
 }
 
 /// The longest line that is taken.
-const LONGEST_LINE: usize = 16 << 20;
+pub(crate) const LONGEST_LINE: usize = 16 << 20;
 /// The most cells in a row.
 const WIDEST: usize = 20_000;
 
@@ -120,9 +120,8 @@ pub fn look(name: &str, bytes: &[u8], options: &Options) -> Result<View, Box<Fin
     let dialect = dialect::detect(text, &said).map_err(|doubt| Box::new(doubtful(name, doubt)))?;
     let shape = Shape { headings: options.headings, preamble_said: options.preamble.is_some(), footer: options.footer };
     let mut rows = split::split(text, &dialect, first_line, usize::MAX, None);
-    if let Some(row) = rows.rows.iter().find(|row| row.width() > WIDEST) {
-        let message = format!("a row of `{name}` has {} cells; {WIDEST} are read at most", row.width());
-        return Err(Box::new(Finding::new(&rules::LINE_LONG, cell(name, row.line, None), message)));
+    for row in &rows.rows {
+        too_wide(name, row.line, row.width())?;
     }
     let mut layout = layout::lay_out(&rows, shape);
     if rows.rows.iter().any(|row| row.last > row.line) {
@@ -202,6 +201,22 @@ fn long_line(name: &str, text: &str, first_line: u64) -> Result<(), Box<Finding>
     let message = format!("a line of `{name}` is {} bytes long; {LONGEST_LINE} are read at most", line.len());
     let finding = Finding::new(&rules::LINE_LONG, cell(name, first_line + at as u64, None), message);
     Err(Box::new(finding.help("check that this is a record, and that its rows are parted by line ends")))
+}
+
+/// The finding for a line of which so much was read that it cannot be one of a record.
+pub(crate) fn too_long(name: &str, row: u64) -> Box<Finding> {
+    let message = format!("a line of `{name}` is more than {LONGEST_LINE} bytes long; that many are read at most");
+    let finding = Finding::new(&rules::LINE_LONG, cell(name, row, None), message);
+    Box::new(finding.help("check that this is a record, and that its rows are parted by line ends"))
+}
+
+/// A finding if a row has more cells than any record has.
+pub(crate) fn too_wide(name: &str, row: u64, width: usize) -> Result<(), Box<Finding>> {
+    if width <= WIDEST {
+        return Ok(());
+    }
+    let message = format!("a row of `{name}` has {width} cells; {WIDEST} are read at most");
+    Err(Box::new(Finding::new(&rules::LINE_LONG, cell(name, row, None), message)))
 }
 
 fn doubtful(name: &str, doubt: Doubt) -> Finding {
