@@ -2,6 +2,10 @@
 
 use crate::frame::Month;
 
+#[path = "acidified-vegetables/month.rs"]
+mod acidified_vegetables;
+#[path = "cook-chill-meals/month.rs"]
+mod cook_chill_meals;
 #[path = "hot-smoked-fish/month.rs"]
 mod hot_smoked_fish;
 #[path = "pasteurised-juice/month.rs"]
@@ -11,5 +15,11 @@ mod smoked_turkey_strips;
 
 /// All of them.
 pub(crate) fn months() -> Vec<Month> {
-    vec![smoked_turkey_strips::month(), hot_smoked_fish::month(), pasteurised_juice::month()]
+    vec![
+        smoked_turkey_strips::month(),
+        hot_smoked_fish::month(),
+        pasteurised_juice::month(),
+        cook_chill_meals::month(),
+        acidified_vegetables::month(),
+    ]
 }

@@ -20,6 +20,8 @@ pub const EXAMPLES: &[(&str, &str)] = &[
     ("peanut-butter", include_str!("../../plans/peanut-butter.haccp")),
     ("hot-smoked-fish", include_str!("../../plans/hot-smoked-fish.haccp")),
     ("pasteurised-juice", include_str!("../../plans/pasteurised-juice.haccp")),
+    ("cook-chill-meals", include_str!("../../plans/cook-chill-meals.haccp")),
+    ("acidified-vegetables", include_str!("../../plans/acidified-vegetables.haccp")),
 ];
 
 /// The skeleton: `#@` after a line names the regimes that ask for it.

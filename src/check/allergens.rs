@@ -124,26 +124,45 @@ fn may_contain(desk: &mut Desk<'_>, product: &Product) {
 }
 
 /// The steps through which a product may pass, or from which rework reaches it.
+///
+/// Rework brings what the products that pass its step have with them: what is only for another product is no part of it,
+/// unless rework of that product has gone into them before.
 pub(super) fn steps_of(desk: &Desk<'_>, product: &Product) -> Vec<bool> {
     let steps = &desk.plan.steps;
-    let mut mine: Vec<bool> =
-        steps.iter().map(|step| step.only_for.is_empty() || step.only_for.contains(&product.name)).collect();
-    for (at, step) in steps.iter().enumerate() {
-        for gives in step.gives.iter().filter(|gives| gives.outcome == Outcome::Rework) {
-            let back = gives.to.as_ref().and_then(|to| desk.order.index(&to.text));
-            if back.and_then(|back| mine.get(back)).copied() != Some(true) {
-                continue;
-            }
-            for earlier in 0..steps.len() {
-                if desk.order.at_or_after(earlier, at)
-                    && let Some(slot) = mine.get_mut(earlier)
+    let products = &desk.plan.products;
+    let own: Vec<Vec<bool>> = products
+        .iter()
+        .map(|one| steps.iter().map(|step| step.only_for.is_empty() || step.only_for.contains(&one.name)).collect())
+        .collect();
+    let mut passed = own.clone();
+    let is = |all: &[Vec<bool>], one: usize, at: usize| all.get(one).and_then(|mine| mine.get(at)) == Some(&true);
+    loop {
+        let before = passed.clone();
+        for (at, step) in steps.iter().enumerate() {
+            for gives in step.gives.iter().filter(|gives| gives.outcome == Outcome::Rework) {
+                let Some(back) = gives.to.as_ref().and_then(|to| desk.order.index(&to.text)) else { continue };
+                for (taker, giver) in
+                    (0..products.len()).flat_map(|taker| (0..products.len()).map(move |giver| (taker, giver)))
                 {
-                    *slot = true;
+                    if !is(&passed, taker, back) || !is(&own, giver, at) {
+                        continue;
+                    }
+                    for earlier in (0..steps.len()).filter(|earlier| desk.order.at_or_after(*earlier, at)) {
+                        if is(&passed, giver, earlier)
+                            && let Some(slot) = passed.get_mut(taker).and_then(|mine| mine.get_mut(earlier))
+                        {
+                            *slot = true;
+                        }
+                    }
                 }
             }
         }
+        if passed == before {
+            break;
+        }
     }
-    mine
+    let mine = products.iter().position(|one| one.name == product.name);
+    mine.and_then(|mine| passed.into_iter().nth(mine)).unwrap_or_default()
 }
 
 fn carried<'a>(desk: &Desk<'a>, product: &Product) -> Vec<Carried<'a>> {

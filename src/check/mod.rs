@@ -386,6 +386,10 @@ mod tests {
         let change = |step: &str| codes(&[("material barley \"", second), only, ("step chill \"Chilling\" {\n", step)]);
         assert!(!change(&apart).contains(&"A101"));
         assert!(change(&mix.replace("REWORK", " gives broken as rework to boil")).contains(&"A101"));
+        // What only the plain one passes carries nothing of the other, though its rework goes back to where both began.
+        let plain = "step top \"Topping\" {\n  only for plain\n  does \"Top\"\n  gives broken as rework to boil\n  no other hazard \"Closed\"\n}\n\nstep chill \"Chilling\" {\n";
+        let mixed = mix.replace("REWORK\n", "").replace("step chill \"Chilling\" {\n", plain);
+        assert!(!change(&mixed).contains(&"A101"));
     }
 
     #[test]

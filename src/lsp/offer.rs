@@ -106,6 +106,8 @@ mod tests {
             include_str!("../../plans/peanut-butter.haccp"),
             include_str!("../../plans/hot-smoked-fish.haccp"),
             include_str!("../../plans/pasteurised-juice.haccp"),
+            include_str!("../../plans/cook-chill-meals.haccp"),
+            include_str!("../../plans/acidified-vegetables.haccp"),
             include_str!("../../tests/findings/base.haccp"),
         ] {
             let mut sources = Sources::new();

@@ -5,13 +5,15 @@ use bourn::source::{Source, SourceId, Sources};
 use bourn::syntax::print::meaning::blocks;
 use proptest::prelude::*;
 
-const PLANS: [&str; 7] = [
+const PLANS: [&str; 9] = [
     include_str!("../../plans/smoked-goose-breast.haccp"),
     include_str!("../../plans/smoked-turkey-strips.haccp"),
     include_str!("../../plans/cured-cooked-ham.haccp"),
     include_str!("../../plans/peanut-butter.haccp"),
     include_str!("../../plans/hot-smoked-fish.haccp"),
     include_str!("../../plans/pasteurised-juice.haccp"),
+    include_str!("../../plans/cook-chill-meals.haccp"),
+    include_str!("../../plans/acidified-vegetables.haccp"),
     super::PLAN,
 ];
 

@@ -11,13 +11,15 @@ use bourn::source::{Source, SourceId, Sources};
 use bourn::syntax::{Parsed, parse};
 
 /// The worked plans.
-pub const PLANS: [&str; 6] = [
+pub const PLANS: [&str; 8] = [
     include_str!("../../plans/smoked-goose-breast.haccp"),
     include_str!("../../plans/smoked-turkey-strips.haccp"),
     include_str!("../../plans/cured-cooked-ham.haccp"),
     include_str!("../../plans/peanut-butter.haccp"),
     include_str!("../../plans/hot-smoked-fish.haccp"),
     include_str!("../../plans/pasteurised-juice.haccp"),
+    include_str!("../../plans/cook-chill-meals.haccp"),
+    include_str!("../../plans/acidified-vegetables.haccp"),
 ];
 
 /// Reads a text as a plan.
