@@ -36,6 +36,7 @@ pub(crate) const FAULTS: &[Fault] = &[
     ("E301", "`packing-record`", "the packing record of 5 to 11 October reviewed ten days late"),
     ("E302", "`lethality`", "no observation of the cook between 8 and 22 October"),
     ("E303", "`gas-analyser`", "the gas analyser found not in order"),
+    ("E304", "oven-1-probes", "the core probes of oven 1 read a tenth of a degree higher from week to week"),
     ("E401", "`CA-90`", "a corrective action on a cooling limit that was met"),
     ("E402", "`CA-11`", "two corrective actions under one number"),
     ("E403", "GB1012A", "shipped, by the register, on the day of its cook"),
@@ -43,6 +44,12 @@ pub(crate) const FAULTS: &[Fault] = &[
     ("E405", "`gas-analyzer`", "a check of an instrument that the plan does not have"),
     ("E501", "`packing-record`", "a row of the packing record without initials"),
     ("E502", "`oxygen`", "the oxygen values of 16 October are those of 15 October"),
+    ("E503", "`laboratory-record`", "a water activity typed three hours after the test"),
+    ("E504", "`laboratory-record`", "a water activity typed before its test"),
+    ("E505", "`rm`", "the training of one packer ran out on 20 October"),
+    ("E506", "jt", "the analyst stands nowhere in the register of training"),
+    ("E601", "warm-spell", "follows from the warm air at the door on 29 October, for lots that still meet this limit"),
+    ("E602", "`K-02`", "a complaint about the lot that was shipped before the decision"),
     ("R401", "GB1035A", "a pre-shipment review of a lot that is not in the register of lots"),
 ];
 
@@ -70,7 +77,7 @@ fn deviates(lot: &Lot) -> bool {
 
 /// The registers.
 pub(crate) fn all(lots: &[Lot]) -> Vec<File> {
-    vec![actions(lots), shipping(lots), reviews(), observations(), checks()]
+    vec![actions(lots), shipping(lots), reviews(), observations(), checks(), training(), complaints()]
 }
 
 /// One corrective action.
@@ -257,14 +264,37 @@ fn observations() -> File {
 /// Instruments looked at between calibrations.
 fn checks() -> File {
     let mut text = "Instrument,Checked,Result,Checked by,Remark\n".to_owned();
-    for (day, instrument, result, remark) in [
-        (5, "gas-analyser", "in order", ""),
-        (12, "gas-analyser", "in order", ""),
-        (13, "gas-analyzer", "in order", "name as on the label"),
-        (26, "gas-analyser", "not in order", "zero drifted, filter changed"),
-        (27, "gas-analyser", "in order", ""),
+    // Found not in order early on the 26th, and last in order in the evening before: nothing was measured in between.
+    for (day, clock, instrument, result, remark) in [
+        (5, 480, "gas-analyser", "in order", ""),
+        (12, 480, "gas-analyser", "in order", ""),
+        (13, 480, "gas-analyzer", "in order", "name as on the label"),
+        (25, 1_320, "gas-analyser", "in order", ""),
+        (26, 300, "gas-analyser", "not in order", "zero drifted, filter changed"),
+        (26, 330, "gas-analyser", "in order", ""),
     ] {
-        let _ = writeln!(text, "{instrument},{},{result},ek,\"{remark}\"", minute(at(day, 480)));
+        let _ = writeln!(text, "{instrument},{},{result},ek,\"{remark}\"", minute(at(day, clock)));
     }
     ("instrument-checks.csv".to_owned(), text)
+}
+
+/// Who was trained, and until when it holds.
+fn training() -> File {
+    let text = "Who,Trained,What,Trained by,Holds until,Proof\n\
+                hm,2024-03-11,\"HACCP, level 4\",outside,,certificate\n\
+                lb,2024-05-20,\"HACCP, level 3\",outside,,certificate\n\
+                ek,2026-02-03,Instrument checks,hm,2027-02-02,test\n\
+                pk,2026-08-21,\"Detector, gas and label checks\",lb,2027-08-20,test\n\
+                rm,2025-10-21,\"Detector, gas and label checks\",lb,2026-10-20,test\n";
+    ("training.csv".to_owned(), text.to_owned())
+}
+
+/// Complaints, some without a lot.
+fn complaints() -> File {
+    let text = "Number,Received,What,Lots,Answer,Handled by\n\
+                K-01,2026-09-21 10:15,Tray not sealed,,Photograph asked for; none came,hm\n\
+                K-02,2026-10-19 09:40,Slices soft at the edge,GB1010A,Lot in question; retailer told,hm\n\
+                K-03,2026-10-27 16:05,Smell of smoke too strong,GB1005A,Within the recipe,hm\n\
+                K-04,2026-10-28 11:30,Label torn,,,hm\n";
+    ("complaints.csv".to_owned(), text.to_owned())
 }

@@ -5,10 +5,10 @@ common schema of build servers (junit-10.xsd, as the source package of pytest sh
 docs/schemas. The plans are those of plans/ and every faulty text of tests/findings/cases. `bourn compare` tells the
 changes between every two plans of plans/, by its own schema. `bourn render` writes each plan as JSON, by its own schema,
 and its worksheets as a spreadsheet, which openpyxl reads.
-`bourn clauses` tells every plan and regime by its own schema. Colours come with a pseudo-terminal, and only there.
+`bourn verify` tells the demo month as JSON by its own schema. `bourn clauses` tells every plan and regime by its own schema. Colours come with a pseudo-terminal, and only there.
 
-usage: python tests/machine.py BOURN FOLDER
-FOLDER holds serde-sarif/src/schema.json and junit-10.xsd; tests/run.sh fills it.
+usage: python tests/machine.py BOURN FOLDER RECORDS
+FOLDER holds serde-sarif/src/schema.json and junit-10.xsd, RECORDS the records of the demo month; tests/run.sh fills both.
 """
 
 import collections
@@ -219,7 +219,31 @@ def coloured(bourn):
         assert (b"\x1b[" in text) == colour, (terminal, environment, more, text)
 
 
-def main(bourn, tools):
+def verified(bourn, records):
+    """The demo month as JSON, whole and by two texts of the plan, and without any lot: valid by its own schema."""
+    schema = json.loads((ROOT / "docs/schemas/verification.schema.json").read_text(encoding="utf-8"))
+    jsonschema.Draft202012Validator.check_schema(schema)
+    validator = jsonschema.Draft202012Validator(schema)
+    goose = (ROOT / "plans/smoked-goose-breast.haccp").read_text(encoding="utf-8")
+    lots = 0
+    with tempfile.TemporaryDirectory() as folder:
+        later = pathlib.Path(folder) / "later.haccp"
+        moved = goose.replace("from 2026-09-01", "from 2026-10-15", 1)
+        assert moved != goose
+        later.write_text(moved, encoding="utf-8")
+        whole = [bourn, "verify", ROOT / "plans/smoked-goose-breast.haccp"]
+        both = [bourn, "verify", later, "--earlier", ROOT / "plans/smoked-goose-breast.haccp"]
+        for command, month in ((whole, "2026-10"), (both, "2026-10"), (whole, "2027-01")):
+            command = [*command, "--mapping", ROOT / "demo/mapping.yaml", "--records", records, "--month", month]
+            done = subprocess.run([*command, "--format", "json"], capture_output=True, check=False)
+            value = json.loads(done.stdout)
+            validator.validate(value)
+            lots += len(value["lots"])
+    assert lots >= 150, lots
+    return lots
+
+
+def main(bourn, tools, records):
     from xml.etree import ElementTree
 
     bourn, tools = pathlib.Path(bourn).resolve(), pathlib.Path(tools).resolve()
@@ -270,6 +294,7 @@ def main(bourn, tools):
     with tempfile.TemporaryDirectory() as folder:
         clauses = stood(bourn, folder)
     coloured(bourn)
+    print(f"counted: {verified(bourn, records)} verified lots as JSON, valid by schema")
     print(f"counted: {clauses} clauses against plans, valid by schema; colour where it belongs")
     print(f"counted: {changes} changes between the plans, valid by schema")
     print(f"counted: {total} findings of {len(names)} plans, each once in six forms; SARIF, JUnit and JSON valid by schema")

@@ -30,7 +30,8 @@ cargo clippy --all-targets --quiet -- -D warnings
 counts="${CARGO_TARGET_DIR:-target}/tmp/counts"
 rm -rf "$counts"
 cargo test --quiet
-target/python/bin/python tests/machine.py "${CARGO_TARGET_DIR:-target}/debug/bourn" target/schemas
+"${CARGO_TARGET_DIR:-target}/debug/examples/demo-month" --out target/machine/records >/dev/null
+target/python/bin/python tests/machine.py "${CARGO_TARGET_DIR:-target}/debug/bourn" target/schemas target/machine
 target/python/bin/python tests/editor.py "${CARGO_TARGET_DIR:-target}/debug/bourn"
 target/python/bin/python tests/terminal.py "${CARGO_TARGET_DIR:-target}/debug/bourn"
 target/python/bin/python tests/ssh_keys.py "${CARGO_TARGET_DIR:-target}/debug/bourn"

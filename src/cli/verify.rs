@@ -1,5 +1,6 @@
 //! `bourn verify`: hold a plant's records against its plan.
 
+mod against;
 mod texts;
 
 use super::folder::Folder;
@@ -9,7 +10,9 @@ use crate::document::report;
 use crate::finding::{Finding, Severity};
 use crate::log::{EVER, Manner, Mapping, Records, read_compact};
 use crate::plan::Plan;
-use crate::report::{by_lot as one, json, listing, summary, terminal, verification, workings as pencil};
+use crate::report::{
+    against as beside, by_lot as one, json, listing, summary, terminal, verification, workings as pencil,
+};
 use crate::source::{Place, Source, Sources};
 use crate::time::Zone;
 use crate::verdict::Verdict;
@@ -44,6 +47,10 @@ pub(super) struct Args {
     /// One lot alone, everything on record about it on one page: for the inspector at the desk.
     #[arg(long, value_name = "CODE", conflicts_with_all = ["month", "from", "to", "workings"])]
     lot: Option<String>,
+    /// Say what differs from this earlier report (JSON) in place of the summary: inputs by their digests, verdicts by lot
+    /// and limit. Its period is taken where none is given. Status 0 if nothing differs, else 1.
+    #[arg(long, value_name = "REPORT", conflicts_with_all = ["lot", "workings"])]
+    against: Option<PathBuf>,
     /// Write the findings into this file: CSV or a spreadsheet if it ends in .csv or .xlsx, else one JSON object a line.
     #[arg(long, value_name = "FILE")]
     findings: Option<PathBuf>,
@@ -97,6 +104,7 @@ pub(super) fn run(args: &Args, colour: Colour) -> u8 {
 }
 
 fn verified(args: &Args, sources: &mut Sources, colour: Colour) -> Result<u8, Vec<Finding>> {
+    let before = args.against.as_deref().map(against::earlier).transpose().map_err(|finding| vec![finding])?;
     let newest = texts::newest(sources, &args.plan)?;
     let until = args.month.map_or(args.to, |(_, to)| Some(to));
     let signing = args.html.as_ref().map(|_| signing::until(sources, &newest.plan, &args.plan, until));
@@ -138,6 +146,9 @@ fn verified(args: &Args, sources: &mut Sources, colour: Colour) -> Result<u8, Ve
     let period = match (args.month, &args.lot) {
         (Some((from, to)), _) => Period { from: Some(from), to: Some(to) },
         (None, Some(code)) => by_lot::period_of(plan, &records, code).map_err(|near| vec![no_lot(code, near)])?,
+        (None, None) if args.from.is_none() && args.to.is_none() => {
+            before.as_ref().map_or_else(Period::default, against::period)
+        }
         (None, None) => Period { from: args.from, to: args.to },
     };
     let mut verification = texts.verify(&mut records, period, &mut |plan, records, period| match at_once {
@@ -194,6 +205,9 @@ fn verified(args: &Args, sources: &mut Sources, colour: Colour) -> Result<u8, Ve
         let bytes = listed(path, sources, &verification.findings).map_err(|finding| vec![finding])?;
         files::write_whole(path, &bytes).map_err(|finding| vec![finding])?;
     }
+    if let Some((before, path)) = before.as_ref().zip(args.against.as_ref()) {
+        return Ok(compared(args, (before, &path.display().to_string()), &value));
+    }
     if chapters.is_none() {
         complain(sources, &verification.findings, colour);
     }
@@ -213,6 +227,16 @@ fn verified(args: &Args, sources: &mut Sources, colour: Colour) -> Result<u8, Ve
         Verdict::NotShown => NOT_SHOWN,
         Verdict::Met => 0,
     })
+}
+
+/// What differs from an earlier report, in place of the summary.
+fn compared(args: &Args, (before, name): (&serde_json::Value, &str), now: &serde_json::Value) -> u8 {
+    let found = beside::against(before, now);
+    match args.format {
+        Format::Terminal => print(&terminal::clean(&beside::text(name, &found))),
+        Format::Json => print(&json::text(&beside::value(name, &found))),
+    }
+    if found.changes.is_empty() { 0 } else { NOT_MET }
 }
 
 /// The list of findings in the form that the name of the file asks for.

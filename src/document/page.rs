@@ -28,6 +28,8 @@ pub struct Page {
     pub paper: Paper,
     /// Whether paper gets its sections alone, as sheets to be filled in.
     pub sheets: bool,
+    /// Whether paper gets it set small and in two columns, without a page for cover and contents.
+    pub compact: bool,
     /// What the cover says under the title.
     pub cover: Vec<Block>,
     /// The sections in order.

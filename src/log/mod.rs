@@ -9,6 +9,7 @@ mod checks;
 mod clock;
 mod delimited;
 mod encoding;
+mod entered;
 mod index;
 mod intake;
 mod lines;
@@ -34,6 +35,7 @@ pub use calibrations::Calibration;
 pub use checks::Check;
 pub use clock::Format;
 pub use encoding::{Encoding, text_of};
+pub use entered::{Entered, Written};
 pub use lots::{Event, Lot, SHIPPED};
 pub use mapping::{
     CalibrationsTable, Clock, Codes, Column, Content, LotsTable, MAX_BYTES, Mapping, ReadingsTable, RegistersTable,
@@ -158,6 +160,8 @@ pub struct Records {
     pub samples: Vec<Sample>,
     /// Calibrations, in order of time.
     pub calibrations: Vec<Calibration>,
+    /// When entries were written, row by row, of the records whose mapping names a column for it.
+    pub written: Vec<Written>,
     /// Rows of the other registers, in the order in which they were read.
     pub registers: Vec<RegisterRow>,
     /// The kinds of register that the mapping names, whether or not they hold a row.
@@ -213,13 +217,13 @@ pub fn read_compact(mapping: &Mapping, files: &dyn Files, manner: Manner) -> Rec
     let lots = register.finish(&mapping.counted, &mut intake.findings);
     intake.known = (!lots.is_empty()).then(|| lots.iter().map(|lot| lot.code.clone()).collect());
     let mut channels = series::Channels::default();
-    let mut checks = Vec::new();
+    let (mut checks, mut written) = (Vec::new(), Vec::new());
     for group in &mapping.readings {
-        readings::read(group, &mut intake, &mut channels, &mut checks, manner);
+        readings::read(group, &mut intake, &mut channels, (&mut checks, &mut written), manner);
     }
     let mut samples = Vec::new();
     for group in &mapping.samples {
-        samples::read(group, &mut intake, &mut samples);
+        samples::read(group, &mut intake, &mut samples, &mut written);
     }
     let mut calibrations = Vec::new();
     for group in &mapping.calibrations {
@@ -238,5 +242,17 @@ pub fn read_compact(mapping: &Mapping, files: &dyn Files, manner: Manner) -> Rec
     calibrations::order(&mut calibrations);
     tidy(&mut findings);
     let index = Arc::new(index::Index::new(&channels));
-    Records { index, files: reads, channels, checks, lots, samples, calibrations, registers: rows, kept, findings }
+    Records {
+        index,
+        files: reads,
+        channels,
+        checks,
+        lots,
+        samples,
+        calibrations,
+        written,
+        registers: rows,
+        kept,
+        findings,
+    }
 }

@@ -139,6 +139,7 @@ const TRAINING: &[Field] = &[
     needed("trained", Holds::Time, "Trained", "when"),
     needed("what", Holds::Words, "What", "what the training was about"),
     field("by", Holds::Words, "Trained by", "who trained"),
+    field("until", Holds::Time, "Holds until", "the last day on which it holds, where it runs out"),
     field("proof", Holds::Words, "Proof", "certificate or test"),
 ];
 
@@ -248,6 +249,12 @@ impl RegisterRow {
     #[must_use]
     pub fn time(&self, field: &str) -> Option<Instant> {
         self.times.get(field).copied()
+    }
+
+    /// Whether a check of an instrument found it in order: by one of four words, and anything else does not.
+    #[must_use]
+    pub fn in_order(&self) -> bool {
+        matches!(self.word("result").to_lowercase().as_str(), "in order" | "ok" | "good" | "yes")
     }
 
     /// The parts of a field that lists several things.

@@ -2,6 +2,7 @@
 
 use super::checks;
 use super::delimited::{Cells as _, text};
+use super::entered::{self, Written};
 use super::intake::{self, Intake};
 use super::mapping::{Content, Mass, SamplesTable};
 use super::number::{self, Marks};
@@ -117,7 +118,12 @@ fn tested(cell: &[u8], unit: Unit, marks: Marks, (heading, row): (&str, u64), ta
 }
 
 /// Reads the files of one entry of the mapping.
-pub(crate) fn read(group: &SamplesTable, intake: &mut Intake<'_>, samples: &mut Vec<Sample>) {
+pub(crate) fn read(
+    group: &SamplesTable,
+    intake: &mut Intake<'_>,
+    samples: &mut Vec<Sample>,
+    written: &mut Vec<Written>,
+) {
     intake.each(&group.table, |sheet, taking, findings| {
         let keys = intake::columns(sheet, [&group.lot, &group.sample], group.table.at, findings);
         let by = intake::columns(sheet, group.by.iter(), group.table.at, findings).unwrap_or_default();
@@ -135,6 +141,8 @@ pub(crate) fn read(group: &SamplesTable, intake: &mut Intake<'_>, samples: &mut 
         let (Some(&[lot_at, sample_at]), Some((mut placer, times))) = (keys.as_deref(), placer) else {
             return;
         };
+        let typed = entered::place(group.entered.as_ref(), &group.table, sheet, findings);
+        let mut entered = entered::Column::new(typed, group.entered.as_ref(), &group.table);
         taking.lot_heading.clone_from(&group.lot);
         let time_heading = group.table.clock.columns.join(" ");
         let mut rows = sheet.rows();
@@ -166,6 +174,10 @@ pub(crate) fn read(group: &SamplesTable, intake: &mut Intake<'_>, samples: &mut 
             }
             taking.placed(at, row, false);
             taking.lot(&lot, row);
+            if let Some(entered) = entered.as_mut().filter(|_| !empty) {
+                let about = (group.table.record.as_str(), Some(lot.clone()));
+                written.push(entered.row(&rows, (row, at, placer.format.resolution), about, sheet.name, taking));
+            }
             if empty {
                 taking.read.event_rows += 1;
             } else {

@@ -27,6 +27,10 @@ crate::rules! {
     ///
     /// The nearest name that is there is offered; nothing was judged.
     NO_SUCH_VERDICT = "X108" "no-such-verdict" Error;
+    /// A file given as an earlier report is none.
+    ///
+    /// Nothing was compared, and nothing was written.
+    NO_REPORT = "X112" "no-report" Error;
     /// A PDF is asked for and no browser on this machine prints one.
     ///
     /// Nothing was written. Any browser prints the HTML file.

@@ -2,9 +2,9 @@
 
 use crate::log::{Records, RegisterKind};
 use crate::plan::Plan;
-use crate::time::{Instant, Zone};
+use crate::time::{Instant, Zone, show_duration};
 use crate::verify::Verification;
-use crate::verify::followed::{Deviation, Followed, Share, duties, state, total};
+use crate::verify::followed::{Deviation, Followed, Share, WRITTEN_WITHIN, duties, state, total};
 use serde_json::{Value, json};
 use std::fmt::Write;
 
@@ -68,9 +68,33 @@ pub(super) fn text(out: &mut String, verification: &Verification) {
             let _ = writeln!(out, "  {}, {}: {} done, {late}", one.what, one.promised, one.done);
         }
     }
+    beside(out, followed);
     let silent = followed.not_looked_at();
     if !silent.is_empty() {
         let _ = writeln!(out, "\nNot looked at, since the mapping names no register of them: {}.", silent.join(", "));
+    }
+}
+
+/// When entries were written, and complaints.
+fn beside(out: &mut String, followed: &Followed) {
+    if !followed.entries.is_empty() {
+        let within = show_duration(WRITTEN_WITHIN);
+        let _ = writeln!(out, "\nWhen entries were written (in time: within {within} of the event, a choice):");
+    }
+    for one in &followed.entries {
+        let _ = writeln!(
+            out,
+            "  {}: {} in time, {} late, {} before the event, {} without a time; the longest {} after the event",
+            one.record,
+            one.in_time,
+            one.late,
+            one.before,
+            one.unsaid,
+            show_duration(one.longest)
+        );
+    }
+    if followed.kept.contains(&RegisterKind::Complaints) {
+        let _ = writeln!(out, "\n{}", followed.complaints.words());
     }
 }
 
@@ -157,5 +181,19 @@ pub(super) fn value(records: &Records, verification: &Verification) -> Value {
         "reviews": followed.reviewed.iter().map(|one| json!({
             "what": one.what, "promised": one.promised, "done": one.done, "late": one.late,
         })).collect::<Vec<_>>(),
+        "entries": followed.entries.iter().map(|one| json!({
+            "record": one.record,
+            "in-time": one.in_time,
+            "late": one.late,
+            "before-the-event": one.before,
+            "without-a-time": one.unsaid,
+            "longest-s": one.longest / crate::time::SECOND,
+        })).collect::<Vec<_>>(),
+        "complaints": {
+            "by-month": followed.complaints.by_month.iter().map(|(month, count)| json!({ "month": month, "count": count })).collect::<Vec<_>>(),
+            "by-lot": followed.complaints.by_lot.iter().map(|(lot, numbers)| json!({ "lot": lot, "numbers": numbers })).collect::<Vec<_>>(),
+            "without-a-lot": followed.complaints.without_lot,
+            "without-an-answer": followed.complaints.unanswered,
+        },
     })
 }

@@ -1,10 +1,12 @@
 //! Findings and verdicts for people and machines: terminal and JSON.
 
+pub mod against;
 pub mod book;
 pub mod by_lot;
 pub mod compare;
 pub mod coverage;
 pub mod followed;
+mod kept;
 pub mod json;
 pub mod listing;
 pub mod junit;

@@ -31,6 +31,7 @@ pub fn text(plan: &Plan, records: &Records, verification: &Verification) -> Stri
     series(&mut out, verification);
     instruments(&mut out, verification);
     monitoring(&mut out, verification);
+    super::kept::text(&mut out, verification);
     affected(&mut out, records, verification);
     super::followed::text(&mut out, verification);
     super::trend::text(&mut out, &verification.trends);

@@ -8,7 +8,7 @@ use crate::time::{Instant, Zone};
 use crate::verify::engine::{End, Extent, Kind};
 use crate::verify::followed::{Share, total};
 use crate::verify::series::{SeriesMember, SeriesVerdict};
-use crate::verify::{LimitVerdict, Part, Verification};
+use crate::verify::{LimitVerdict, Part, Verification, in_question};
 use serde_json::{Value, json};
 
 /// The whole verification.
@@ -35,6 +35,7 @@ pub fn value(sources: &Sources, plan: &Plan, records: &Records, verification: &V
             "in-force-from": one.from.map(|day| day.to_string()),
             "in-force-until": one.until.map(|day| day.to_string()),
         })).collect::<Vec<_>>(),
+        "inputs": sources.iter().map(|(_, source)| json!({ "name": source.name(), "sha256": digest(source.text()) })).collect::<Vec<_>>(),
         "verdict": verification.verdict(),
         "counts": { "lots": verification.lots.len(), "met": met, "not-met": not_met, "not-shown": not_shown },
         "choices": {
@@ -66,7 +67,24 @@ pub fn value(sources: &Sources, plan: &Plan, records: &Records, verification: &V
                 "late-since": calibration.late_since.map(|day| day.to_string()),
                 "place": { "file": calibration.cell.file, "row": calibration.cell.row },
             })).collect::<Vec<_>>(),
-            "not-trusted": state.untrusted.iter().zip(&state.why).map(|((from, to), why)| json!({ "from": edge(*from), "to": edge(*to), "why": why })).collect::<Vec<_>>(),
+            "not-trusted": state.untrusted.iter().zip(&state.why).map(|((from, to), why)| json!({
+                "from": edge(*from),
+                "to": edge(*to),
+                "why": why,
+                "in-question": in_question(records, &state.name, (*from, *to)).into_iter().map(|one| json!({
+                    "record": one.record, "parameter": one.parameter, "lot": one.lot, "results": one.results,
+                })).collect::<Vec<_>>(),
+            })).collect::<Vec<_>>(),
+            "drift": verification.drifts.iter().find(|drift| drift.instrument == state.name).map(|drift| json!({
+                "unit": drift.unit,
+                "within": drift.within,
+                "errors": drift.errors.iter().map(|(at, error)| json!({ "at": zone.show(*at), "error": error })).collect::<Vec<_>>(),
+                "in-thirty-days": drift.a_month(),
+                "more-than-scatter": drift.line.map(|line| line.moves()),
+                "next-due": drift.next.map(|(day, _)| day.to_string()),
+                "expected-then": drift.next.map(|(_, error)| error),
+                "leaves-tolerance": drift.leaves(),
+            })),
         })).collect::<Vec<_>>(),
         "monitoring": verification.watches.iter().map(|watch| json!({
             "control": watch.control,
@@ -76,6 +94,15 @@ pub fn value(sources: &Sources, plan: &Plan, records: &Records, verification: &V
             "blank": watch.blank,
             "faults": watch.faults.iter().map(|(kind, lot, when)| json!({ "fault": kind.word(), "lot": lot, "at": at(*when) })).collect::<Vec<_>>(),
             "kept": watch.kept,
+            "by-shift": watch.shifts.iter().map(|shift| json!({
+                "begins": shift.begins.map(|at| at.format("%H:%M").to_string()),
+                "due": shift.due,
+                "in-time": shift.in_time,
+                "early": shift.early,
+                "late": shift.late,
+                "missed": shift.missed,
+            })).collect::<Vec<_>>(),
+            "by-instrument": watch.instruments.iter().map(|(instrument, count)| json!({ "instrument": instrument, "readings": count })).collect::<Vec<_>>(),
             "not-shown": watch.open.iter().map(|(lot, why)| json!({ "lot": lot, "why": why })).collect::<Vec<_>>(),
         })).collect::<Vec<_>>(),
         "affected": verification.affected.iter().map(|one| json!({
@@ -179,6 +206,12 @@ fn part_value(zone: Zone, part: &Part) -> Value {
         "lowest": part.outcome.as_ref().and_then(|outcome| outcome.lower.as_ref()).map(|lower| extent(part.unit.map_or("", |unit| unit.symbol), lower)),
         "evidence": part.evidence,
     })
+}
+
+/// The SHA-256 of a text in hexadecimal digits, as `sha256sum` prints it.
+fn digest(text: &str) -> String {
+    use sha2::Digest;
+    sha2::Sha256::digest(text.as_bytes()).iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
 fn seconds(nanoseconds: i64) -> f64 {

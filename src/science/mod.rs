@@ -14,6 +14,7 @@ use std::fmt;
 
 pub mod composition;
 pub mod control_chart;
+pub mod drift;
 pub mod curing;
 pub mod fermentation;
 pub mod growth;

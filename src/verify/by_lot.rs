@@ -132,8 +132,17 @@ fn about(plan: &Plan, whole: &Verification, lot: &Lot, begun: Option<Instant>) -
         format!("{} ({})", local(event.at), place(&event.cell))
     });
     chapter.line("Shipped", shipped);
-    for event in &lot.events {
-        chapter.line(&event.event, format!("{} ({})", local(event.at), place(&event.cell)));
+    let events = lot.events.iter().map(|event| format!("{} {} ({})", event.event, local(event.at), place(&event.cell)));
+    let events: Vec<String> = events.collect();
+    if !events.is_empty() {
+        // Where all stand in one row, the row is said once.
+        let row = lot.events.first().map(|event| place(&event.cell)).unwrap_or_default();
+        let one = lot.events.iter().all(|event| place(&event.cell) == row);
+        let told = lot.events.iter().map(|event| format!("{} {}", event.event, local(event.at)));
+        chapter.lines.push((
+            "Events".to_owned(),
+            if one { vec![format!("{} ({row})", told.collect::<Vec<_>>().join(", "))] } else { events },
+        ));
     }
     chapter
 }
@@ -173,15 +182,41 @@ fn limits(limits: &[LimitVerdict]) -> Chapter {
             _ => " (no safety limit)",
         };
         let mut texts = vec![format!("{}: {}", limit.verdict.to_string().to_uppercase(), limit.symbols)];
-        texts.push(limit.why.clone());
-        for part in &limit.parts {
-            let what = if part.form.is_empty() { part.what.clone() } else { format!("{}: {}", part.what, part.form) };
-            let told = part.evidence.first().filter(|line| limit.parts.len() > 1 || **line != limit.why);
-            texts.extend(told.map(|line| format!("{what}: {line}")));
+        let told = parts(&limit.parts);
+        // What several parts say is said once; what decided is said where no part says it.
+        if limit.parts.len() < 2 || !limit.parts.iter().any(|part| part.evidence.first() == Some(&limit.why)) {
+            texts.push(limit.why.clone());
+        }
+        if limit.parts.len() > 1 || told.first().is_some_and(|line| !line.contains(short(&limit.why))) {
+            texts.extend(told);
         }
         chapter.lines.push((format!("{}.{}{kind}", limit.control, limit.limit), texts));
     }
     chapter
+}
+
+/// What each part of a limit came to, on one line; the form of each only where they differ.
+fn parts(parts: &[crate::verify::Part]) -> Vec<String> {
+    let first = parts.first().map_or("", |part| part.form.as_str());
+    let alike = parts.iter().all(|part| part.form == first);
+    let told: Vec<String> = parts
+        .iter()
+        .filter_map(|part| {
+            let line = short(part.evidence.first()?);
+            let form = if alike || part.form.is_empty() { String::new() } else { format!(" ({})", part.form) };
+            Some(format!("{}{form}: {line}", part.what))
+        })
+        .collect();
+    if told.is_empty() { Vec::new() } else { vec![told.join(" · ")] }
+}
+
+/// A line of evidence without what was asked for, which the limit itself says.
+fn short(line: &str) -> &str {
+    match line.split_once("; asked for: ") {
+        // What follows what was asked for, such as readings that break it, stays.
+        Some((before, after)) if !after.contains("; ") => before,
+        _ => line,
+    }
 }
 
 fn readings(records: &Records, whole: &Verification, lot: &Lot) -> Chapter {
@@ -213,17 +248,20 @@ fn readings(records: &Records, whole: &Verification, lot: &Lot) -> Chapter {
 
 fn checks(records: &Records, whole: &Verification, lot: &Lot) -> Chapter {
     let mut chapter = Chapter::new("Checks of the lot");
+    // The answers of one row stand on one line.
+    let mut rows: Vec<(&crate::log::Check, Vec<String>)> = Vec::new();
     for check in records.checks.iter().filter(|check| check.lot.as_deref() == Some(lot.code.as_str())) {
+        let said = format!("{} {}", check.parameter, check.answer.as_deref().unwrap_or("unreadable"));
+        let same = |known: &crate::log::Check| (&known.cell.file, known.cell.row) == (&check.cell.file, check.cell.row);
+        match rows.iter_mut().find(|(known, _)| same(known)) {
+            Some((_, answers)) => answers.push(said),
+            None => rows.push((check, vec![said])),
+        }
+    }
+    for (check, said) in rows {
         let by = check.by.as_ref().map_or("no initials".to_owned(), |by| format!("by {by}"));
-        chapter.line(
-            whole.zone.show_local(check.at),
-            format!(
-                "{} {}, {by} ({})",
-                check.parameter,
-                check.answer.as_deref().unwrap_or("unreadable"),
-                place(&check.cell)
-            ),
-        );
+        let text = format!("{}, {by} ({})", said.join(", "), place(&check.cell));
+        chapter.line(whole.zone.show_local(check.at), text);
     }
     chapter
 }

@@ -1,6 +1,6 @@
 //! Which results can be trusted: calibrations held against the plan.
 
-use crate::log::{Calibration, Records};
+use crate::log::{Calibration, Records, RegisterKind, RegisterRow};
 use crate::plan::{Instrument, Plan, Term};
 use crate::quantity::Rational;
 use crate::source::Cell;
@@ -51,19 +51,88 @@ impl InstrumentState {
     }
 }
 
-/// The state of every instrument of the plan that has a calibration duty.
+/// Results of an instrument in a span in which it was not trusted.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct InQuestion {
+    /// The record.
+    pub record: String,
+    /// The parameter.
+    pub parameter: String,
+    /// The lot; none for readings of a place.
+    pub lot: Option<String>,
+    /// How many results; for a trace of a lot, all of that lot; none where the records do not tell them apart by lot.
+    pub results: Option<u64>,
+}
+
+/// The results of an instrument that one of its spans without trust puts in question, by record, parameter and lot.
+#[must_use]
+pub fn in_question(records: &Records, name: &str, (from, to): (i64, i64)) -> Vec<InQuestion> {
+    let inside = |at: i64| from < at && at < to;
+    let mut all: Vec<InQuestion> = Vec::new();
+    let mut add = |record: &str, parameter: &str, lot: Option<&str>, results: Option<u64>| {
+        let same =
+            |one: &&mut InQuestion| one.record == record && one.parameter == parameter && one.lot.as_deref() == lot;
+        match all.iter_mut().find(same) {
+            Some(one) => one.results = one.results.zip(results).map(|(a, b)| a + b),
+            None => all.push(InQuestion {
+                record: record.to_owned(),
+                parameter: parameter.to_owned(),
+                lot: lot.map(str::to_owned),
+                results,
+            }),
+        }
+    };
+    for channel in records.channels.iter().filter(|channel| channel.instrument.as_deref() == Some(name)) {
+        let lot = channel.lot.as_deref();
+        if channel.spot {
+            let count = channel.rows.iter().filter(|row| inside(row.at)).count();
+            if count > 0 {
+                add(&channel.record, &channel.parameter, lot, u64::try_from(count).ok());
+            }
+            continue;
+        }
+        match records.lots.iter().find(|own| Some(own.code.as_str()) == lot) {
+            Some(own) => {
+                let (first, last) = (own.events.first(), own.events.last());
+                if first.zip(last).is_some_and(|(first, last)| from < last.at.0 && first.at.0 < to) {
+                    add(&channel.record, &channel.parameter, lot, Some(channel.count));
+                }
+            }
+            None => add(&channel.record, &channel.parameter, lot, None),
+        }
+    }
+    for sample in records.samples.iter().filter(|sample| sample.instrument.as_deref() == Some(name)) {
+        if inside(sample.at.0) {
+            add(&sample.record, &sample.parameter, Some(&sample.lot), Some(1));
+        }
+    }
+    all
+}
+
+/// The state of every instrument of the plan that has a calibration duty, or of which a check is on record.
 pub(super) fn states(plan: &Plan, records: &Records, zone: Zone) -> Vec<InstrumentState> {
     let worked = plan.worked();
     plan.instruments
         .iter()
-        .filter(|instrument| instrument.calibration.is_some())
         .map(|instrument| {
+            let checks: Vec<&RegisterRow> = records
+                .registers
+                .iter()
+                .filter(|row| row.kind == RegisterKind::InstrumentChecks)
+                .filter(|row| instrument.name == *row.word("instrument"))
+                .collect();
+            (instrument, checks)
+        })
+        .filter(|(instrument, checks)| instrument.calibration.is_some() || !checks.is_empty())
+        .map(|(instrument, checks)| {
             let done: Vec<&Calibration> = records
                 .calibrations
                 .iter()
                 .filter(|calibration| instrument.name == *calibration.instrument.as_str())
                 .collect();
-            state(instrument, &done, &worked, zone)
+            let mut state = state(instrument, &done, &worked, zone);
+            failed(&mut state, &checks, zone);
+            state
         })
         .collect()
 }
@@ -120,10 +189,34 @@ fn state(instrument: &Instrument, done: &[&Calibration], worked: &WorkingDays, z
             Some(_) => {}
         }
     }
-    if calibrations.is_empty() {
+    if calibrations.is_empty() && instrument.calibration.is_some() {
         distrust(i64::MIN, i64::MAX, "no calibration is on record".to_owned());
     }
     InstrumentState { name: instrument.name.text.clone(), calibrations, untrusted, why }
+}
+
+/// Takes trust away for each check that did not find the instrument in order: back to when it was last in order or well
+/// calibrated, and on to when it was again. A check without a time takes it away throughout.
+fn failed(state: &mut InstrumentState, checks: &[&RegisterRow], zone: Zone) {
+    let good: Vec<i64> = checks
+        .iter()
+        .filter(|row| row.in_order())
+        .filter_map(|row| row.time("checked"))
+        .chain(state.calibrations.iter().filter(|one| one.good).map(|one| one.at))
+        .map(|at| at.0)
+        .collect();
+    for row in checks.iter().filter(|row| !row.in_order()) {
+        let (from, to, when) = match row.time("checked") {
+            Some(at) => (
+                good.iter().copied().filter(|good| *good < at.0).max().unwrap_or(i64::MIN),
+                good.iter().copied().filter(|good| *good > at.0).min().unwrap_or(i64::MAX),
+                format!("the check of {}", zone.show_local(at)),
+            ),
+            None => (i64::MIN, i64::MAX, "a check without a time that can be read".to_owned()),
+        };
+        state.untrusted.push((from, to));
+        state.why.push(format!("{when} found it `{}`", row.word("result")));
+    }
 }
 
 fn judge(instrument: &Instrument, calibration: &Calibration) -> CalibrationState {
@@ -150,7 +243,12 @@ fn judge(instrument: &Instrument, calibration: &Calibration) -> CalibrationState
 }
 
 /// The day on which the next calibration is due.
-fn due_after(instrument: &Instrument, worked: &WorkingDays, zone: Zone, at: Instant) -> Option<chrono::NaiveDate> {
+pub(super) fn due_after(
+    instrument: &Instrument,
+    worked: &WorkingDays,
+    zone: Zone,
+    at: Instant,
+) -> Option<chrono::NaiveDate> {
     let day = zone.local(at).date();
     match &instrument.calibration.as_ref()?.every {
         Term::Calendar(every) => every.after(day, worked),

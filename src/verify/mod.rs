@@ -18,6 +18,7 @@ mod compile;
 mod compose;
 mod computed;
 mod diverted;
+pub mod drift;
 pub mod engine;
 pub mod evidence;
 mod facts;
@@ -42,9 +43,9 @@ mod workdays;
 pub mod workings;
 
 pub use bind::RULES;
-pub use instruments::{CalibrationState, InstrumentState};
+pub use instruments::{CalibrationState, InQuestion, InstrumentState, in_question};
 pub use parts::{keeps_lot, survey_keeps, verify_in_parts};
-pub use watch::{Watch, WatchKind};
+pub use watch::{Shift, Watch, WatchKind};
 
 use crate::finding::Finding;
 use crate::log::{Lot, Manner, Records};
@@ -94,6 +95,8 @@ pub struct Verification {
     pub other_lots: usize,
     /// Instruments and their calibration.
     pub instruments: Vec<InstrumentState>,
+    /// How instruments have moved from calibration to calibration.
+    pub drifts: Vec<drift::Drift>,
     /// Monitoring promised and done.
     pub watches: Vec<Watch>,
     /// Product in question between checks.
@@ -288,6 +291,7 @@ fn frame<'p>(plan: &'p Plan, records: &Records, period: Period) -> (Verification
         instruments,
         watches,
         affected,
+        drifts: Vec::new(),
         trends,
         followed,
         findings,
@@ -317,6 +321,7 @@ impl Verification {
         let begun: Vec<Instant> = records.lots.iter().filter_map(|lot| windows::begun(plan, lot)).collect();
         self.series = series::judge(plan, told, self.zone, &begun);
         self.trends = trend::trends(plan, records, self);
+        self.drifts = drift::drifts(plan, &self.instruments, self.zone);
         let (followed, findings) = followed::follow(plan, records, self);
         self.followed = followed;
         self.findings.extend(findings);

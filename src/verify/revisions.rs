@@ -5,7 +5,7 @@
 //! run. Values are followed from lot to lot across a change only where the limit reads the same.
 
 use super::followed::{self, rules};
-use super::{InstrumentState, LotVerdicts, Period, Verification, bind, trend, watch, windows};
+use super::{InstrumentState, LotVerdicts, Period, Verification, bind, drift, trend, watch, windows};
 use crate::finding::{Finding, tidy};
 use crate::log::{Lot, Records};
 use crate::plan::Plan;
@@ -199,6 +199,7 @@ impl<'p> Texts<'p> {
         whole.other_lots = records.lots.len().saturating_sub(whole.lots.len());
         watch::recount(records, &mut whole);
         whole.trends = trend::trends(&joined, records, &whole);
+        whole.drifts = drift::drifts(&joined, &whole.instruments, whole.zone);
         let (followed, more) = followed::follow(&joined, records, &whole);
         whole.followed = followed;
         findings.extend(more);
@@ -258,6 +259,7 @@ impl Verification {
             instruments: Vec::new(),
             watches: Vec::new(),
             affected: Vec::new(),
+            drifts: Vec::new(),
             trends: Vec::new(),
             followed: followed::Followed::default(),
             findings: Vec::new(),
@@ -293,6 +295,7 @@ impl Verification {
                 Some(own) => {
                     own.faults.extend(one.faults);
                     own.open.extend(one.open);
+                    own.add(&one.shifts);
                     own.kept = match (own.kept, one.kept) {
                         (Some(a), Some(b)) => Some(a.and(b)),
                         (a, b) => a.or(b),

@@ -13,6 +13,7 @@ mod cooling;
 #[allow(dead_code)]
 mod counts;
 mod d_and_z;
+mod drift;
 mod degree_hours;
 mod food_code;
 mod fsis_meat;

@@ -360,3 +360,62 @@ fn every_way_it_can_have_been() {
     }
     assert_eq!(tried, 400);
 }
+
+/// A register of corrective actions beside the lots and results.
+const ACTIONS: &str = "registers:
+  - files: [actions.csv]
+    record: log
+    holds: corrective-actions
+    time: { format: \"%Y-%m-%d %H:%M\" }
+    fields: { number: Number, lots: Lots, limits: Limits }
+";
+
+/// The month with this corrective action: the deviations of the rule, as covered or not, and the codes of what is found.
+fn followed(days: &str, action: &str) -> (Vec<(Vec<String>, usize)>, Vec<&'static str>) {
+    let text = format!("{MAPPING}{ACTIONS}");
+    let mut sources = Sources::new();
+    let id = sources.add(Source::new("mapping", text.as_str()));
+    let (mapping, findings) = Mapping::parse(&text, id);
+    let mapping = mapping.unwrap_or_else(|| panic!("{findings:#?}"));
+    let (mut lots, mut laboratory) = (String::from("Lot,Begun,Route\n"), String::from("Time,Lot,Sample,Coli\n"));
+    for (index, letter) in days.chars().enumerate() {
+        let (day, lot) = (index + 1, format!("L{:02}", index + 1));
+        lots.push_str(&format!("{lot},2026-09-{day:02} 08:00,surface\n"));
+        let answer = if letter == '+' { "pos" } else { "neg" };
+        laboratory.push_str(&format!("2026-09-{day:02} 15:00,{lot},1,{answer}\n"));
+    }
+    let files = Memory::default()
+        .with("lots.csv", lots)
+        .with("laboratory.csv", laboratory)
+        .with("actions.csv", format!("Number,Lots,Limits\n{action}"));
+    let plan = plan("coli-free not met in at most 1 of any 7 lots from 2026-09-01", "");
+    let whole = verify(&plan, &read(&mapping, &files), Period::default());
+    let of_rule = whole.followed.deviations.iter().filter(|one| one.limit == "two-in-seven");
+    let told = of_rule.map(|one| {
+        let codes = one.lots.iter().map(|share| share.code.clone()).collect();
+        (codes, one.uncovered().count())
+    });
+    (told.collect(), whole.findings.iter().map(|finding| finding.rule.code).collect())
+}
+
+/// A rule over successive lots that is not met asks for a corrective action for each lot of the run that missed.
+#[test]
+fn a_rule_that_is_not_met_is_matched_to_corrective_actions() {
+    let both = vec!["L02".to_owned(), "L05".to_owned()];
+    let (rule, codes) = followed("-+--+--", "");
+    assert_eq!(rule, [(both.clone(), 2)], "the two lots of the run that missed");
+    assert_eq!(codes.iter().filter(|code| **code == "E101").count(), 2, "the limit and the rule: {codes:?}");
+    let (rule, codes) = followed("-+--+--", "1,L02; L05,juice.two-in-seven\n");
+    assert_eq!(rule, [(both.clone(), 0)]);
+    assert!(!codes.contains(&"E405") && !codes.contains(&"E401"), "the rule is known by its name: {codes:?}");
+    assert_eq!(codes.iter().filter(|code| **code == "E101").count(), 1, "the limit itself still: {codes:?}");
+    let (rule, _) = followed("-+--+--", "1,L02; L05,juice\n");
+    assert_eq!(rule, [(both.clone(), 0)], "an action on the CCP covers its rules");
+    let (rule, _) = followed("-+--+--", "1,L02; L05,juice.coli-free\n");
+    assert_eq!(rule, [(both.clone(), 2)], "an action on the limit alone does not");
+    let (rule, _) = followed("-+--+--", "1,L02,juice.two-in-seven\n");
+    assert_eq!(rule, [(both, 1)]);
+    let (rule, codes) = followed("-+-----", "1,L02,juice.two-in-seven\n");
+    assert_eq!(rule, [], "met: no deviation");
+    assert!(codes.contains(&"E401"), "{codes:?}");
+}

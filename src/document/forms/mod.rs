@@ -51,6 +51,7 @@ pub fn page_of(order: &Order<'_>) -> Page {
             ],
         )],
         sheets: true,
+        compact: false,
         ..document
     }
 }

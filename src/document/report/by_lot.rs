@@ -39,5 +39,6 @@ fn page(order: &Order<'_>, chapters: &[Chapter]) -> Page {
     sections.push(signing());
     sections.push(closing::cautions());
     let name = format!("Lot {code}");
-    framed(order, "Records of one lot", (&name, name.clone()), cover, sections)
+    let page = framed(order, "Records of one lot", (&name, name.clone()), cover, sections);
+    Page { compact: true, ..page }
 }

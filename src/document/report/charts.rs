@@ -34,7 +34,8 @@ pub(super) fn chart(order: &Order<'_>, limit: &Limit, parts: &[Part], lot: &str,
         .map(|at_ns| Tick { at_ns, label: label(zone, at_ns, to - from) })
         .collect();
     let drawing = Chart {
-        title: title.clone(),
+        // What the limit says in full stands under the drawing; a long line would run out of it.
+        title: if title.chars().count() > 70 { format!("Lot {lot}: {}", limit.name) } else { title.clone() },
         description: Some(format!(
             "Readings of {} around the stage that was judged, with the limit and the times that no reading covers.",
             names(&drawn)

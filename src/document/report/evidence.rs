@@ -56,12 +56,14 @@ fn bears(order: &Order<'_>, from: i64) -> bool {
 pub(super) fn instruments(order: &Order<'_>) -> Section {
     let rows = order.verification.instruments.iter().map(|state| instrument(order, state)).collect();
     let table = Table::some(
-        "Instruments with a calibration duty",
+        "Instruments with a calibration duty, or with a check on record",
         &[("Instrument", 24), ("Calibrations on record", 44), ("Results that show nothing", 32)],
         rows,
     );
     let none = Block::text("The plan names no instrument with a calibration duty.");
-    Section::new("instruments", "Instruments", vec![table.unwrap_or(none)])
+    let mut blocks = vec![table.unwrap_or(none)];
+    blocks.extend(super::kept::drifts(order));
+    Section::new("instruments", "Instruments", blocks)
 }
 
 fn instrument(order: &Order<'_>, state: &InstrumentState) -> Row {
@@ -89,7 +91,8 @@ fn instrument(order: &Order<'_>, state: &InstrumentState) -> Row {
     };
     let spans =
         state.untrusted.iter().zip(&state.why).filter(|((from, _), _)| bears(order, *from)).map(|((from, to), why)| {
-            format!("{} to {}: {why}", end(*from, "start of the records"), end(*to, "end of the records"))
+            let question = super::kept::in_question(order, &state.name, (*from, *to));
+            format!("{} to {}: {why}{question}", end(*from, "start of the records"), end(*to, "end of the records"))
         });
     Row::new(vec![
         Cell::text(title.unwrap_or_else(|| state.name.clone())).then(vec![Piece::styled("quiet", &state.name)]),
@@ -136,7 +139,10 @@ pub(super) fn monitoring(order: &Order<'_>) -> Section {
         ],
         rows,
     );
-    Section::new("monitoring", "Monitoring as promised", table.into_iter().collect())
+    let mut blocks: Vec<Block> = table.into_iter().collect();
+    blocks.extend(super::kept::shifts(order));
+    blocks.extend(super::kept::entries(order));
+    Section::new("monitoring", "Monitoring as promised", blocks)
 }
 
 pub(super) fn files(order: &Order<'_>) -> Section {

@@ -79,6 +79,9 @@ pub(super) fn section(order: &Order<'_>) -> Section {
     }
     blocks.extend(reviews(order));
     blocks.extend(shipping(order));
+    if followed.kept.contains(&RegisterKind::Complaints) {
+        blocks.push(Block::text(followed.complaints.words()));
+    }
     Section::new("followed", "What was done", blocks)
 }
 

@@ -6,6 +6,7 @@ mod charts;
 mod deviations;
 mod evidence;
 mod followed;
+mod kept;
 mod series;
 mod trend;
 
@@ -96,6 +97,7 @@ fn framed(
         watermark: String::new(),
         paper: order.paper,
         sheets: false,
+        compact: false,
         cover,
         sections,
     }

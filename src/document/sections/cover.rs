@@ -38,6 +38,7 @@ pub(crate) fn page(order: &Order<'_>, labels: &Labels<'_>, sections: Vec<Section
         watermark: if draft.is_empty() { String::new() } else { "DRAFT".to_owned() },
         paper: order.paper,
         sheets: false,
+        compact: false,
         cover,
         sections,
     }

@@ -5,6 +5,7 @@ use super::locate::{Entry, Locator};
 use super::{CalibrationsTable, LotsTable, Mapping, ReadingsTable, SamplesTable, Table, UnitFrom, raw};
 use crate::finding::{Finding, Rule, nearest};
 use crate::log::encoding::Encoding;
+use crate::log::entered::Entered;
 use crate::log::lots::SHIPPED;
 use crate::log::number::Marks;
 use crate::log::rules;
@@ -135,6 +136,7 @@ impl<'l, 't> Builder<'l, 't> {
         let common = group.common();
         let (missing, broken) = (common.missing.clone(), common.broken.clone());
         let table = self.table(common, true);
+        let entered = self.entered(group.entered, &table);
         let columns = self.columns(group.columns, table.marks, &missing, &broken, true);
         self.once(group.lot.is_some(), group.lot_in_name.is_some(), "lot", "lot-in-name");
         if let Some(pattern) = group.lot_in_name.as_ref().filter(|pattern| pattern.matches('*').count() != 1) {
@@ -157,6 +159,7 @@ impl<'l, 't> Builder<'l, 't> {
             long,
             place: group.place,
             by: group.by,
+            entered,
             spot: group.spot,
             columns,
             table,
@@ -167,14 +170,34 @@ impl<'l, 't> Builder<'l, 't> {
         let common = group.common();
         let (missing, broken) = (common.missing.clone(), common.broken.clone());
         let table = self.table(common, true);
+        let entered = self.entered(group.entered, &table);
         let columns = self.columns(group.columns, table.marks, &missing, &broken, false);
         SamplesTable {
             lot: self.need(group.lot, "lot", "the heading of the column with the lot code"),
             sample: self.need(group.sample, "sample", "the heading of the column that tells the samples apart"),
             by: group.by,
+            entered,
             columns,
             table,
         }
+    }
+
+    /// The column with the time of writing, in the format of the entry's time where it names none.
+    fn entered(&mut self, entered: Option<raw::Entered>, table: &Table) -> Option<Entered> {
+        let entered = entered?;
+        let format = match &entered.format {
+            Some(text) => self.format(text),
+            None => {
+                let own = table.clock.format.clone().filter(|_| table.clock.columns.len() == 1);
+                if own.is_none() {
+                    let message = "`entered` needs a `format` of its own here".to_owned();
+                    let help = "write how date and time stand in its cells, as in `%Y-%m-%d %H:%M`";
+                    self.fault(&rules::KEY_MISSING, &["entered"], message, help);
+                }
+                own
+            }
+        };
+        format.map(|format| Entered { column: entered.column, format })
     }
 
     fn calibrations(&mut self, mut group: raw::Calibrations) -> CalibrationsTable {

@@ -11,6 +11,7 @@ mod values;
 
 use super::clock::Format;
 use super::encoding::Encoding;
+use super::entered::Entered;
 use super::number::Marks;
 use super::registers::{Field, Kind};
 use super::rules;
@@ -152,6 +153,8 @@ pub struct ReadingsTable {
     pub place: Option<String>,
     /// Column with the initials.
     pub by: Option<String>,
+    /// Column with the time of writing.
+    pub entered: Option<Entered>,
     /// Whether each value is of a piece of its own and never joined to the next.
     pub spot: bool,
     /// The columns that are read.
@@ -169,6 +172,8 @@ pub struct SamplesTable {
     pub sample: String,
     /// Column with the analyst.
     pub by: Option<String>,
+    /// Column with the time of writing.
+    pub entered: Option<Entered>,
     /// The columns that are read.
     pub columns: Vec<Column>,
 }

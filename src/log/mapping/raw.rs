@@ -230,6 +230,7 @@ group! { Readings {
     long: Option<Long>,
     place: Option<String>,
     by: Option<String>,
+    entered: Option<Entered>,
     spot: bool,
     columns: Pairs<Column>,
 } }
@@ -238,6 +239,7 @@ group! { Samples {
     lot: Option<String>,
     sample: Option<String>,
     by: Option<String>,
+    entered: Option<Entered>,
     columns: Pairs<Column>,
 } }
 
@@ -281,6 +283,14 @@ pub(super) struct Time {
     pub offset: Option<String>,
     pub zone: Option<String>,
     pub repeated_hour: Option<String>,
+}
+
+/// When each entry was written: the column, and the format where it is not that of the entry's own time.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub(super) struct Entered {
+    pub column: String,
+    pub format: Option<String>,
 }
 
 #[derive(Debug, Deserialize)]

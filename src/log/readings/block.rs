@@ -4,6 +4,7 @@ use super::{Found, Numeric, Value, fits};
 use crate::finding::Finding;
 use crate::log::checks::{self, Check};
 use crate::log::delimited::{Cells, Kind, Sheet, text};
+use crate::log::entered::{self, Written};
 use crate::log::lines::Lines;
 use crate::log::mapping::{Column, Content, ReadingsTable};
 use crate::log::number::{self, Marks};
@@ -78,6 +79,7 @@ pub(super) struct Part {
     pub order_proved: bool,
     pub seen: Vec<bool>,
     pub checks: Vec<Check>,
+    pub written: Vec<Written>,
     pub findings: Vec<Finding>,
     /// Empty lines behind the last row.
     pub trailing: u64,
@@ -98,6 +100,7 @@ struct Chosen {
 struct Taker<'j> {
     job: &'j Job<'j>,
     placer: Placer<'j>,
+    entered: Option<entered::Column<'j>>,
     whole: bool,
     part: Part,
     chosen: Vec<Chosen>,
@@ -124,6 +127,7 @@ pub(super) fn take(job: &Job<'_>, block: &Block<'_>) -> Option<Part> {
     let mut taker = Taker {
         job,
         placer: Placer::new(&job.group.table.clock, format),
+        entered: entered::Column::new(job.found.entered, job.group.entered.as_ref(), &job.group.table),
         whole: block.whole,
         part: Part {
             taking: Taking::new(job.file, job.sheet.name, &job.group.table.record),
@@ -134,6 +138,7 @@ pub(super) fn take(job: &Job<'_>, block: &Block<'_>) -> Option<Part> {
             order_proved: false,
             seen: vec![false; columns.len()],
             checks: Vec::new(),
+            written: Vec::new(),
             findings: Vec::new(),
             trailing: 0,
             rows: false,
@@ -261,6 +266,12 @@ impl Taker<'_> {
             part.taking.read.event_rows += 1;
         } else {
             part.taking.read.used_rows += 1;
+        }
+        if let Some(entered) = self.entered.as_mut().filter(|_| !empty) {
+            let own = found.lot.map(|at| text(cells.cell(at)).into_owned()).filter(|code| !code.is_empty());
+            let about = (job.group.table.record.as_str(), job.named.clone().or(own));
+            let when = (row, at, self.placer.format.resolution);
+            part.written.push(entered.row(cells, when, about, job.sheet.name, &mut part.taking));
         }
         if found.instrument.is_some_and(|at| cells.cell(at).is_empty()) && !empty {
             part.taking.blank_cell(job.group.instrument_column.as_deref().unwrap_or_default(), row);

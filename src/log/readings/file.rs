@@ -6,6 +6,7 @@ use crate::finding::Finding;
 use crate::log::checks::Check;
 use crate::log::delimited::{Sheet, text};
 use crate::log::encoding;
+use crate::log::entered::Written;
 use crate::log::intake::{self, Intake};
 use crate::log::mapping::ReadingsTable;
 use crate::log::parallel::{Manner, in_order};
@@ -19,16 +20,19 @@ use std::borrow::Cow;
 use std::cell::RefCell;
 use std::collections::HashMap;
 
+/// What files of readings give.
+type Gives<'g> = (&'g mut Channels, &'g mut Vec<Check>, &'g mut Vec<Written>);
+
 /// Reads the files of one entry of the mapping.
 pub(crate) fn read(
     group: &ReadingsTable,
     intake: &mut Intake<'_>,
     channels: &mut Channels,
-    checks: &mut Vec<Check>,
+    (checks, written): (&mut Vec<Check>, &mut Vec<Written>),
     manner: Manner,
 ) {
     intake.each_opened(&group.table, manner, &mut |opened, taking, findings| {
-        one(group, opened, taking, findings, (channels, checks), manner)
+        one(group, opened, taking, findings, (channels, checks, written), manner)
     });
 }
 
@@ -38,7 +42,7 @@ fn one(
     opened: &mut Opened<'_>,
     taking: &mut Taking,
     findings: &mut Vec<Finding>,
-    (channels, checks): (&mut Channels, &mut Vec<Check>),
+    (channels, checks, written): Gives<'_>,
     manner: Manner,
 ) -> Result<bool, Box<Finding>> {
     let head = opened.head()?;
@@ -63,7 +67,7 @@ fn one(
     };
     let Some(file) = whole(&job, &head, opened, manner)? else { return Ok(false) };
     findings.append(own);
-    file.finish(&job, taking, findings, (channels, checks));
+    file.finish(&job, taking, findings, (channels, checks, written));
     opened.ended(&sheet, &head.text, taking, findings);
     Ok(true)
 }
@@ -163,6 +167,7 @@ struct File {
     order_proved: bool,
     seen: Vec<bool>,
     checks: Vec<Check>,
+    written: Vec<Written>,
     findings: Vec<Finding>,
     /// Empty lines that count once a row follows.
     empty: u64,
@@ -181,6 +186,7 @@ impl File {
             order_proved: false,
             seen: vec![false; job.found.columns.len()],
             checks: Vec::new(),
+            written: Vec::new(),
             findings: Vec::new(),
             empty: 0,
         }
@@ -242,6 +248,7 @@ impl File {
             *own |= seen;
         }
         self.checks.append(&mut part.checks);
+        self.written.append(&mut part.written);
         self.findings.append(&mut part.findings);
     }
 
@@ -251,7 +258,7 @@ impl File {
         job: &Job<'_>,
         taking: &mut Taking,
         findings: &mut Vec<Finding>,
-        (channels, checks): (&mut Channels, &mut Vec<Check>),
+        (channels, checks, written): Gives<'_>,
     ) {
         let clock = &job.group.table.clock;
         let Some(format) = &clock.format else { return };
@@ -272,6 +279,7 @@ impl File {
         *taking = self.taking;
         (taking.read.sha256, taking.read.bytes, taking.lot_heading) = (read.sha256, read.bytes, heading);
         checks.extend(self.checks);
+        written.extend(self.written);
         findings.extend(self.findings);
         if let Some((name, _)) = &job.group.long {
             let sheet = job.sheet;

@@ -6,12 +6,12 @@ mod file;
 pub(crate) use file::read;
 
 use super::delimited::{Sheet, starred, text};
-use super::intake;
 use super::mapping::{Codes, Column, Content, ReadingsTable};
 use super::number::{self, Marks, NotNumber};
 use super::rules;
 use super::series::{Channels, Key};
 use super::taking::Taking;
+use super::{entered, intake};
 use crate::finding::Finding;
 
 /// What a cell that should hold a number holds.
@@ -80,6 +80,8 @@ impl Numeric<'_> {
 struct Found<'m> {
     lot: Option<usize>,
     by: Option<usize>,
+    /// The column with the time of writing.
+    entered: Option<usize>,
     instrument: Option<usize>,
     /// Where each row holds one reading, the columns of its name and its value.
     long: Option<(usize, usize)>,
@@ -91,6 +93,7 @@ fn find<'m>(group: &'m ReadingsTable, sheet: &Sheet<'_>, findings: &mut Vec<Find
     // Without its lot a reading would count for another, so the file waits; a single lost value column does not hold back the others.
     let lot = intake::columns(sheet, group.lot.iter(), group.table.at, findings);
     let by = intake::columns(sheet, group.by.iter(), group.table.at, findings).unwrap_or_default();
+    let entered = entered::place(group.entered.as_ref(), &group.table, sheet, findings);
     let instrument = intake::columns(sheet, group.instrument_column.iter(), group.table.at, findings);
     let long = match &group.long {
         Some((name, value)) => {
@@ -111,7 +114,7 @@ fn find<'m>(group: &'m ReadingsTable, sheet: &Sheet<'_>, findings: &mut Vec<Find
         }
     }
     let (lot, instrument) = (lot?.first().copied(), instrument?.first().copied());
-    Some(Found { lot, by: by.first().copied(), instrument, long, columns })
+    Some(Found { lot, by: by.first().copied(), entered, instrument, long, columns })
 }
 
 /// The instrument whose serial number stands in the heading, where the mapping goes by serial numbers.

@@ -77,7 +77,7 @@ pub(super) fn hold(
     let rows: Vec<(usize, &RegisterRow)> =
         records.registers.iter().enumerate().filter(|(_, row)| row.kind == RegisterKind::CorrectiveActions).collect();
     let targets: Vec<Vec<Target>> = rows.iter().map(|(_, row)| targets(plan, row, findings)).collect();
-    twice(&rows, findings);
+    twice(&rows, "corrective action", findings);
     let mut actions = Vec::new();
     for ((index, row), own) in rows.iter().zip(&targets) {
         if !concerns(row, whole) {
@@ -122,7 +122,10 @@ fn targets(plan: &Plan, row: &RegisterRow, findings: &mut Vec<Finding>) -> Vec<T
         let known = plan.controls.iter().find(|own| own.name == *control);
         match (known, limit) {
             (Some(own), None) => found.push((own.name.text.clone(), None)),
-            (Some(own), Some(limit)) if own.limits.iter().any(|known| known.name == *limit) => {
+            (Some(own), Some(limit))
+                if own.limits.iter().any(|known| known.name == *limit)
+                    || own.series.iter().any(|known| known.name == *limit) =>
+            {
                 found.push((control.to_owned(), Some(limit.to_owned())));
             }
             _ => {
@@ -150,7 +153,7 @@ fn targets(plan: &Plan, row: &RegisterRow, findings: &mut Vec<Finding>) -> Vec<T
 }
 
 /// Two records under one number.
-fn twice(rows: &[(usize, &RegisterRow)], findings: &mut Vec<Finding>) {
+pub(super) fn twice(rows: &[(usize, &RegisterRow)], what: &str, findings: &mut Vec<Finding>) {
     let mut seen: BTreeMap<&str, &RegisterRow> = BTreeMap::new();
     for (_, row) in rows {
         let number = row.word("number");
@@ -162,7 +165,7 @@ fn twice(rows: &[(usize, &RegisterRow)], findings: &mut Vec<Finding>) {
                 Finding::new(
                     &rules::NUMBER_TWICE,
                     Place::Cell(row.cell.clone()),
-                    format!("corrective action `{number}` stands in row {} and again here", first.cell.row),
+                    format!("{what} `{number}` stands in row {} and again here", first.cell.row),
                 )
                 .with(Place::Cell(first.cell.clone()), "the first row")
                 .help("give each record a number of its own; both rows are kept"),
@@ -261,8 +264,8 @@ fn order(row: &RegisterRow, deviations: &[Deviation], number: usize, findings: &
         findings.push(Finding::new(&rules::OWN_REVIEW, place(), message));
     }
     let mut late: Vec<&str> = Vec::new();
-    for share in deviations.iter().flat_map(|deviation| &deviation.lots).filter(|share| share.actions.contains(&number))
-    {
+    let held = deviations.iter().filter(|deviation| deviation.event != Event::SeriesNotMet);
+    for share in held.flat_map(|deviation| &deviation.lots).filter(|share| share.actions.contains(&number)) {
         let after = share.shipped.zip(decided).is_some_and(|(shipped, decided)| shipped < decided);
         if after && !late.contains(&share.code.as_str()) {
             late.push(&share.code);

@@ -7,13 +7,15 @@ use crate::verdict::Verdict;
 use crate::verify::windows::{Stretch, stages, stretch};
 use crate::verify::{LotVerdicts, Verification, WatchKind};
 
-/// The four kinds of event, which are never mixed.
+/// The kinds of event, which are never mixed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Event {
     /// A limit was not met: product is in question.
     NotMet,
     /// A limit was not shown: product is treated as in question until it is shown.
     NotShown,
+    /// A rule over successive lots or samples was not met: the process is in question, and with it the lots that missed.
+    SeriesNotMet,
     /// A check was missed: a fault of monitoring.
     Missed,
     /// An instrument was not trusted: its results show nothing.
@@ -27,6 +29,7 @@ impl Event {
         match self {
             Event::NotMet => "limit not met",
             Event::NotShown => "limit not shown",
+            Event::SeriesNotMet => "rule over successive lots or samples not met",
             Event::Missed => "check missed",
             Event::NotTrusted => "instrument not trusted",
         }
@@ -36,7 +39,7 @@ impl Event {
 /// One event with the lots that it bears on.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Deviation {
-    /// Which of the four.
+    /// Which of them.
     pub event: Event,
     /// The control; empty for an instrument.
     pub control: String,
@@ -104,6 +107,7 @@ pub(super) fn all(plan: &Plan, records: &Records, whole: &Verification) -> Vec<D
             }
         }
     }
+    series(records, whole, &mut found);
     missed(records, whole, &mut found);
     untrusted(plan, records, whole, &mut found);
     found
@@ -114,6 +118,29 @@ fn waits(plan: &Plan, records: &Records, (control, limit): (&Control, &Limit), l
     let Some(kept) = records.lots.get(lot.lot) else { return false };
     lot.limits.iter().any(|limit| limit.not_yet)
         && stretch(&stages(plan, control, limit), kept, "") == Stretch::NotBegun
+}
+
+/// Rules over successive lots or samples that were not met, each with the lots of the deciding run that missed. What the
+/// records do not reach back to is no deviation.
+fn series(records: &Records, whole: &Verification, found: &mut Vec<Deviation>) {
+    for series in whole.series.iter().filter(|series| series.verdict == Verdict::NotMet) {
+        let mut lots: Vec<Share> = Vec::new();
+        for member in series.run_members().iter().filter(|member| member.verdict != Verdict::Met) {
+            if !lots.iter().any(|share| share.code == member.lot) {
+                lots.push(Share::of(records, &member.lot));
+            }
+        }
+        found.push(Deviation {
+            event: Event::SeriesNotMet,
+            control: series.control.clone(),
+            limit: series.series.clone(),
+            instrument: None,
+            why: series.why.clone(),
+            from: None,
+            to: None,
+            lots,
+        });
+    }
 }
 
 /// Checks missed, by control and lot.

@@ -5,8 +5,11 @@
 
 mod actions;
 mod alike;
+mod complaints;
 mod conduct;
 mod deviations;
+mod moving;
+mod people;
 mod release;
 mod reviews;
 pub mod rules;
@@ -14,6 +17,8 @@ mod shares;
 mod words;
 
 pub use actions::Action;
+pub use complaints::Complaints;
+pub use conduct::{Entries, WRITTEN_WITHIN};
 pub use deviations::{Deviation, Event};
 pub use release::Release;
 pub use reviews::Reviewed;
@@ -40,6 +45,10 @@ pub struct Followed {
     pub releases: Vec<Release>,
     /// Whether records were reviewed and monitoring was observed as promised.
     pub reviewed: Vec<Reviewed>,
+    /// Complaints, where there is a register of them.
+    pub complaints: Complaints,
+    /// When entries were written, where the mapping names a column for it.
+    pub entries: Vec<Entries>,
     /// Whether any lot of the register has a time of shipping.
     pub shipping_known: bool,
 }
@@ -54,13 +63,16 @@ impl Followed {
             RegisterKind::RecordReviews,
             RegisterKind::Observations,
             RegisterKind::InstrumentChecks,
+            RegisterKind::Training,
+            RegisterKind::Complaints,
         ];
         asked.into_iter().filter(|kind| !self.kept.contains(kind)).map(RegisterKind::title).collect()
     }
 
     /// Deviations that are open for a lot that has been shipped, each with the lots.
     pub fn shipped_open(&self) -> impl Iterator<Item = (&Deviation, Vec<&Share>)> {
-        self.deviations.iter().filter_map(|deviation| {
+        let held = self.deviations.iter().filter(|deviation| deviation.event != Event::SeriesNotMet);
+        held.filter_map(|deviation| {
             let shares: Vec<&Share> =
                 deviation.lots.iter().filter(|share| share.shipped.is_some() && !share.decided_before).collect();
             (!shares.is_empty() && self.kept.contains(&RegisterKind::CorrectiveActions)).then_some((deviation, shares))
@@ -91,7 +103,13 @@ pub(super) fn follow(plan: &Plan, records: &Records, whole: &Verification) -> (F
     let releases = release::hold(plan, records, whole, &deviations, &mut findings);
     let reviewed = reviews::hold(plan, records, whole, &mut findings);
     conduct::hold(records, whole, &mut findings);
+    let entries = conduct::written(records, whole, &mut findings);
     alike::hold(records, whole, &mut findings);
+    moving::hold(records, whole, &mut findings);
+    if records.kept.contains(&RegisterKind::Training) {
+        people::hold(records, whole, &mut findings);
+    }
+    let complaints = complaints::hold(records, whole, &deviations, &mut findings);
     revision(plan, whole, &mut findings);
     crate::finding::narrow(&mut findings, &plan.regimes());
     let followed = Followed {
@@ -100,6 +118,8 @@ pub(super) fn follow(plan: &Plan, records: &Records, whole: &Verification) -> (F
         actions,
         releases,
         reviewed,
+        complaints,
+        entries,
         shipping_known: records.lots.iter().any(|lot| lot.shipped.is_some()),
     };
     (followed, findings)

@@ -1,6 +1,6 @@
 //! Was each lot reviewed before it was shipped, by somebody else, and was nothing open?
 
-use super::deviations::Deviation;
+use super::deviations::{Deviation, Event};
 use super::rules;
 use crate::finding::Finding;
 use crate::log::{Lot, Records, RegisterKind, RegisterRow};
@@ -43,6 +43,8 @@ pub(super) fn hold(
             made_first(plan, lot, shipped, findings);
             let open: Vec<String> = deviations
                 .iter()
+                // A lot may have been shipped before a later one made the rule over several missed.
+                .filter(|one| one.event != Event::SeriesNotMet)
                 .filter(|one| one.lots.iter().any(|share| share.code == lot.code && !share.decided_before))
                 .map(|one| format!("{} ({})", one.about(), one.event.words()))
                 .collect();

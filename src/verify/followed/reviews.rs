@@ -227,13 +227,13 @@ fn in_order(plan: &Plan, records: &Records, whole: &Verification, findings: &mut
             let message = format!("the plan has no instrument called `{name}`");
             findings.push(Finding::new(&rules::REGISTER_UNKNOWN, Place::Cell(row.cell.clone()), message));
         }
-        if matches!(row.word("result").to_lowercase().as_str(), "in order" | "ok" | "good" | "yes") {
+        if row.in_order() {
             continue;
         }
         let at = row.time("checked");
         let good = rows(records, RegisterKind::InstrumentChecks)
             .filter(|other| other.word("instrument") == name && other.cell != row.cell)
-            .filter(|other| matches!(other.word("result").to_lowercase().as_str(), "in order" | "ok" | "good" | "yes"))
+            .filter(|other| other.in_order())
             .filter_map(|other| other.time("checked"))
             .chain(
                 whole

@@ -63,6 +63,13 @@ crate::rules! {
     /// What it measured since it was last found in order is in question.
     NOT_IN_ORDER = "E303" "instrument-not-in-order" Error;
 
+    /// An instrument moves from calibration to calibration, and is expected to be off by more than the plan allows when the
+    /// next one falls due.
+    ///
+    /// A straight line through the errors found (least squares, at least five; its slope differs from none at 95 %
+    /// confidence) gives the error on that day. Nothing is judged by it: readings count until a calibration says otherwise.
+    INSTRUMENT_DRIFTS = "E304" "instrument-drifting" Warning;
+
     /// A corrective action is about a deviation that the records do not show.
     ///
     /// Either the record names the wrong lot or limit, or somebody saw what no reading shows. Both are worth a look.
@@ -107,9 +114,36 @@ crate::rules! {
 
     /// Checks without initials, on a record whose other entries have them.
     NO_INITIALS = "E501" "no-initials" Warning ["codex.monitor.sign", "fsis.417.5.b"];
+    /// Entries were written later than at the time of the event.
+    ///
+    /// The rules ask for an entry when the event happens and give no figure; a quarter of an hour is a choice of this tool.
+    /// A late entry may be a true one. What was seen and what was remembered are kept apart by the time of writing.
+    WRITTEN_LATE = "E503" "written-late" Warning ["fsis.417.5.b"];
+    /// Entries were written before the time of the event.
+    ///
+    /// A clock may be wrong, or a sheet was filled ahead. Somebody should look at the originals.
+    WRITTEN_BEFORE = "E504" "written-before-the-event" Warning ["fsis.417.5.b"];
     /// Entries of one day are the same, in order and value, as those of another day.
     ///
     /// By the frequencies of the values themselves this happens by chance less than once in a thousand such records.
     /// There can be good reasons, such as a sheet that was typed again; somebody should look at the originals.
     DAYS_ALIKE = "E502" "days-alike" Note;
+
+    /// Somebody made a record or reviewed one while no training of theirs held, as far as the register of training says.
+    ///
+    /// A training holds from its day on, and to the end of the day until which it holds. What it was about is not told apart.
+    TRAINING_RUN_OUT = "E505" "training-run-out" Warning ["codex.train"];
+    /// People who made records or reviewed them stand nowhere in the register of training.
+    ///
+    /// They may be trained and entered elsewhere, or under other initials.
+    NO_TRAINING = "E506" "no-training-on-record" Note ["codex.train"];
+
+    /// A complaint is about a lot on which a deviation is on record.
+    COMPLAINT_AND_DEVIATION = "E602" "complaint-about-a-deviation" Warning ["codex.verify"];
+    /// The values of a limit move towards it, while every lot still meets it.
+    ///
+    /// A run of the last eight lots that chance seldom makes while nothing changes: one value beyond three standard
+    /// deviations from the mean, two of three beyond two, four of five beyond one, or eight in a row on one side. It judges
+    /// nothing, and chance alone makes such a run now and then.
+    TOWARDS_THE_LIMIT = "E601" "towards-the-limit" Note;
 }
