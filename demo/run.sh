@@ -4,6 +4,7 @@
 set -u
 cd "$(dirname "$0")/.." || exit 2
 plan=plans/smoked-goose-breast.haccp
+echo "Building the program and the invented month; the first time this takes some minutes."
 cargo build --quiet --release --bin bourn --example demo-month || exit 2
 target=${CARGO_TARGET_DIR:-target}/release
 "$target/examples/demo-month" || exit 2

@@ -24,6 +24,11 @@ crate::rules! {
     ///
     /// A probe that needs 20 s to follow cannot tell a hold of 15 s from a shorter one: what it shows lags behind.
     SLOW_INSTRUMENT = "L224" "slow-instrument" Warning;
+    /// A limit over time at a step without a stage.
+    ///
+    /// A stage says from which event to which event a lot was at the step. Without it nobody can say which readings of a
+    /// record are of which lot, and no record will ever show the limit.
+    NO_STAGE = "L225" "limit-without-stage" Warning;
 }
 
 const DAY: i64 = 24 * HOUR;
@@ -157,10 +162,38 @@ pub(super) fn check(desk: &mut Desk<'_>) {
                         _ => judge(limit, leaf, pace, monitor),
                     });
                     desk.findings.extend(slow(plan, control, limit, leaf));
+                    desk.findings.extend(staged(plan, control, limit, leaf, pace));
                 }
             }
         }
     }
+}
+
+/// A limit over time that has no stretch of time: it names no stage, and no step of its control has one.
+fn staged(plan: &Plan, control: &Control, limit: &Limit, leaf: &Condition, pace: Pace) -> Option<Finding> {
+    let over_time = !matches!(need(leaf), Need::Readings) || matches!(leaf, Condition::Reaches { .. });
+    let named = !limit.stages().is_empty() || limit.shape.run_of().is_some() || limit.counts_from().is_some();
+    if !over_time || named || matches!(pace, Pace::Single) || control.at.is_empty() {
+        return None;
+    }
+    let mut steps = control.at.iter().filter_map(|step| plan.step(&step.text)).peekable();
+    let first = *steps.peek()?;
+    if steps.flat_map(|step| &step.stages).any(|stage| stage.ends_when().is_none()) {
+        return None;
+    }
+    let name = &first.name;
+    Some(
+        Finding::at(
+            &NO_STAGE,
+            limit.condition_loc,
+            format!("`{}` is judged over time, and `{name}` has no stage: no record will ever show it", limit.name),
+        )
+        .also(name.loc, "the step")
+        .help(format!(
+            "add `stage {name}-time from {name}-start to {name}-end` to the step, and `event {name}-start on RECORD` and \
+             `event {name}-end on RECORD`: the record that holds when a lot came and went"
+        )),
+    )
 }
 
 /// An instrument that reads what a condition asks for, and follows it more slowly than the time that counts.

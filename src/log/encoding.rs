@@ -114,7 +114,7 @@ pub fn text_of<'a>(name: &str, bytes: &'a [u8], encoding: Encoding) -> Result<Co
                     let row = lines_in(body.get(..at).unwrap_or_default()) + 1;
                     let byte = body.get(at).copied().unwrap_or_default();
                     let message = format!("`{name}` is not utf-8: byte {} is {byte:#04X}", at + skipped + 1);
-                    let help = "declare its encoding in the mapping, for example `encoding: windows-1252`";
+                    let help = "say which encoding it has: `encoding: windows-1252`, for example, in the mapping, or `--encoding windows-1252` with `read` and `propose`";
                     return Err(fault(&rules::FILE_ENCODING, row, message, help));
                 }
                 Err(_) => None,

@@ -25,6 +25,9 @@ pub(super) fn first(out: &mut String, plan: &Plan, verification: &Verification) 
             total(shares.iter().copied())
         );
     }
+    if said && !verification.followed.kept.contains(&RegisterKind::CorrectiveActions) {
+        out.push_str("  No register of corrective actions was given, so no decision about this product is known.\n");
+    }
     if said {
         let duties = duties(plan);
         if duties.is_empty() {

@@ -80,6 +80,10 @@ impl Told<'_> {
                 out.push(format!("an edge of {} is judged by its nearest reading", show_duration(length)));
             }
         }
+        if outcome.verdict == Verdict::NotShown {
+            out.extend(self.long_edge("start", witness.start_edge));
+            out.extend(self.long_edge("end", witness.end_edge));
+        }
         out.push(format!(
             "{} readings used, longest joined step {}, joined up to {}; values are taken to stay between neighbouring readings",
             witness.readings,
@@ -174,7 +178,7 @@ impl Told<'_> {
             format!("time in it at least {}, at most {}; ", show_duration(least), show_duration(most))
         });
         let found = if time.is_empty() {
-            format!("{quantity} {}; asked for: {form}", self.extent(&outcome.extent))
+            format!("{quantity} {}{}; asked for: {form}", self.extent(&outcome.extent), self.all_read(outcome))
         } else {
             format!("{time}asked for: {form}")
         };
@@ -212,6 +216,29 @@ impl Told<'_> {
             }
             _ => found,
         }
+    }
+
+    /// Where no reading lies in what is asked for: between what values all of them lie.
+    fn all_read(&self, outcome: &Outcome) -> String {
+        match (outcome.extent.least, &outcome.witness.lowest, &outcome.witness.highest) {
+            (End::Nothing, Some(lowest), Some(highest)) => {
+                format!(" (readings from {} to {})", self.value(lowest.value), self.value(highest.value))
+            }
+            _ => String::new(),
+        }
+    }
+
+    /// An edge that is just too long to be judged by its nearest reading, where the clocks of two records may be why.
+    fn long_edge(&self, which: &str, edge: EdgeUse) -> Option<String> {
+        let EdgeUse::Missing(length) = edge else { return None };
+        let most = self.sampling.edge_allowance;
+        (most > 0 && length <= most.saturating_add(super::CLOCK_ALLOWANCE)).then(|| {
+            format!(
+                "at the {which} of the stage up to {} have no reading; up to {}, one interval and what the plan allows for lateness, would be judged by the nearest reading",
+                show_duration(length),
+                show_duration(most)
+            )
+        })
     }
 
     fn extremes(&self, outcome: &Outcome) -> Vec<String> {

@@ -4,7 +4,7 @@ use super::deviations::{Deviation, Event};
 use super::{rules, shares};
 use crate::finding::{Finding, nearest};
 use crate::log::{Records, RegisterKind, RegisterRow};
-use crate::plan::Plan;
+use crate::plan::{Control, Plan};
 use crate::source::Place;
 use crate::time::Instant;
 use crate::verify::Verification;
@@ -119,14 +119,13 @@ fn targets(plan: &Plan, row: &RegisterRow, findings: &mut Vec<Finding>) -> Vec<T
     let mut found = Vec::new();
     for name in row.list("limits") {
         let (control, limit) = name.split_once('.').map_or((name, None), |(control, limit)| (control, Some(limit)));
-        let known = plan.controls.iter().find(|own| own.name == *control);
-        match (known, limit) {
+        match (named(plan, control), limit) {
             (Some(own), None) => found.push((own.name.text.clone(), None)),
             (Some(own), Some(limit))
                 if own.limits.iter().any(|known| known.name == *limit)
                     || own.series.iter().any(|known| known.name == *limit) =>
             {
-                found.push((control.to_owned(), Some(limit.to_owned())));
+                found.push((own.name.text.clone(), Some(limit.to_owned())));
             }
             _ => {
                 let names: Vec<String> = plan
@@ -150,6 +149,14 @@ fn targets(plan: &Plan, row: &RegisterRow, findings: &mut Vec<Finding>) -> Vec<T
         findings.push(Finding::new(&rules::REGISTER_UNKNOWN, Place::Cell(row.cell.clone()), message));
     }
     found
+}
+
+/// The control of this name, or of this number as the document prints it (`CCP 1`), if one alone has it.
+fn named<'p>(plan: &'p Plan, name: &str) -> Option<&'p Control> {
+    let same = |own: &&Control| own.number.as_ref().is_some_and(|number| number.eq_ignore_ascii_case(name.trim()));
+    let mut numbered = plan.controls.iter().filter(same);
+    let by_name = plan.controls.iter().find(|own| own.name == *name);
+    by_name.or_else(|| numbered.next().filter(|_| numbered.next().is_none()))
 }
 
 /// Two records under one number.
@@ -253,7 +260,10 @@ fn order(row: &RegisterRow, deviations: &[Deviation], number: usize, findings: &
     let late = [restored, decided].into_iter().flatten().max();
     if reviewed.zip(late).is_some_and(|(reviewed, late)| reviewed < late) {
         let message = format!("corrective action `{name}` was reviewed before its last step");
-        findings.push(Finding::new(&rules::REVIEWED_BEFORE_ACTION, place(), message));
+        findings.push(
+            Finding::new(&rules::REVIEWED_BEFORE_ACTION, place(), message)
+                .help("have the finished record reviewed, and add that review; leave the early one as it is"),
+        );
     }
     if reviewed.is_none() || row.word("reviewed-by").is_empty() {
         let message = format!("corrective action `{name}` has no review with a name and a time");
@@ -273,7 +283,10 @@ fn order(row: &RegisterRow, deviations: &[Deviation], number: usize, findings: &
     }
     if !late.is_empty() {
         let message = format!("corrective action `{name}` was decided after shipping: {}", late.join(", "));
-        findings.push(Finding::new(&rules::DECIDED_AFTER_SHIPPING, place(), message));
+        findings.push(
+            Finding::new(&rules::DECIDED_AFTER_SHIPPING, place(), message)
+                .help("find out where the product is and ask whoever answers for it; correct the times only where they were typed wrongly"),
+        );
     }
 }
 

@@ -69,13 +69,14 @@ impl Followed {
         asked.into_iter().filter(|kind| !self.kept.contains(kind)).map(RegisterKind::title).collect()
     }
 
-    /// Deviations that are open for a lot that has been shipped, each with the lots.
+    /// Deviations that are open for a lot that has been shipped, each with the lots. Without a register of corrective
+    /// actions every deviation is open.
     pub fn shipped_open(&self) -> impl Iterator<Item = (&Deviation, Vec<&Share>)> {
         let held = self.deviations.iter().filter(|deviation| deviation.event != Event::SeriesNotMet);
         held.filter_map(|deviation| {
             let shares: Vec<&Share> =
                 deviation.lots.iter().filter(|share| share.shipped.is_some() && !share.decided_before).collect();
-            (!shares.is_empty() && self.kept.contains(&RegisterKind::CorrectiveActions)).then_some((deviation, shares))
+            (!shares.is_empty()).then_some((deviation, shares))
         })
     }
 }

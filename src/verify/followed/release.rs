@@ -3,7 +3,7 @@
 use super::deviations::{Deviation, Event};
 use super::rules;
 use crate::finding::Finding;
-use crate::log::{Lot, Records, RegisterKind, RegisterRow};
+use crate::log::{Event, Lot, Records, RegisterKind, RegisterRow};
 use crate::plan::Plan;
 use crate::source::Place;
 use crate::time::Instant;
@@ -41,6 +41,7 @@ pub(super) fn hold(
         let shipped = lot.shipped.as_ref();
         if let Some(shipped) = shipped {
             made_first(plan, lot, shipped, findings);
+            destroyed(records, whole, lot, shipped, findings);
             let open: Vec<String> = deviations
                 .iter()
                 // A lot may have been shipped before a later one made the rule over several missed.
@@ -48,8 +49,10 @@ pub(super) fn hold(
                 .filter(|one| one.lots.iter().any(|share| share.code == lot.code && !share.decided_before))
                 .map(|one| format!("{} ({})", one.about(), one.event.words()))
                 .collect();
-            if actions && !open.is_empty() {
-                let message = format!("lot {} was shipped with open deviations: {}", lot.code, open.join("; "));
+            if !open.is_empty() {
+                let unknown = if actions { "" } else { "; no register of corrective actions was given" };
+                let message =
+                    format!("lot {} was shipped with open deviations: {}{unknown}", lot.code, open.join("; "));
                 findings.push(
                     Finding::new(&rules::SHIPPED_OPEN, Place::Cell(shipped.cell.clone()), message)
                         .help("find where the product is, and have the person whom the plan names decide now"),
@@ -66,7 +69,7 @@ pub(super) fn hold(
 }
 
 /// Shipped before its last stage had ended.
-fn made_first(plan: &Plan, lot: &Lot, shipped: &crate::log::Event, findings: &mut Vec<Finding>) {
+fn made_first(plan: &Plan, lot: &Lot, shipped: &Event, findings: &mut Vec<Finding>) {
     let stages = plan.steps.iter().flat_map(|step| &step.stages);
     let ended = stages.filter_map(|stage| lot.ended(&stage.from.text, &stage.ends_at()?.text)).max_by_key(|end| end.at);
     if let Some(ended) = ended.filter(|ended| shipped.at < ended.at) {
@@ -74,6 +77,41 @@ fn made_first(plan: &Plan, lot: &Lot, shipped: &crate::log::Event, findings: &mu
         findings.push(
             Finding::new(&rules::SHIPPED_BEFORE_MADE, Place::Cell(shipped.cell.clone()), message)
                 .with(Place::Cell(ended.cell.clone()), format!("`{}` stands here", ended.event)),
+        );
+    }
+}
+
+/// Words by which a decision says that product is not to be eaten, as they begin.
+const DESTROYED: &[&str] = &["destroy", "destruct", "discard", "condemn", "dispose", "incinerat", "inedible", "waste"];
+
+/// Shipped after a decision, on all of it, that it is not to be eaten.
+fn destroyed(records: &Records, whole: &Verification, lot: &Lot, shipped: &Event, findings: &mut Vec<Finding>) {
+    let rows = records.registers.iter().filter(|row| row.kind == RegisterKind::CorrectiveActions);
+    for row in rows.filter(|row| row.lots.contains(&lot.code)) {
+        let said = row.word("disposition").to_lowercase();
+        let says_so = said.split(|c: char| !c.is_alphanumeric()).any(|word| {
+            DESTROYED.iter().any(|stem| word.starts_with(stem)) && !said.starts_with("not ") && !said.contains(" not ")
+        });
+        let of_row = |code: &String| records.lots.iter().find(|other| other.code == *code).and_then(|lot| lot.quantity);
+        let made: Vec<_> = row.lots.iter().filter_map(of_row).collect();
+        let part = row.quantity.zip(super::shares::sum(&made));
+        let whole_of_it =
+            part.is_none_or(|(decided, made)| decided.in_unit(made.unit).is_none_or(|decided| decided >= made.value));
+        let before = row.time("decided").is_some_and(|at| at <= shipped.at);
+        if !(says_so && whole_of_it && before) {
+            continue;
+        }
+        let message = format!(
+            "lot {} was shipped at {}, and corrective action `{}` had decided on it: `{}`",
+            lot.code,
+            whole.zone.show_local(shipped.at),
+            row.word("number"),
+            row.word("disposition")
+        );
+        findings.push(
+            Finding::new(&rules::SHIPPED_AFTER_ALL, Place::Cell(shipped.cell.clone()), message)
+                .with(Place::Cell(row.cell.clone()), "decided here")
+                .help("find out where the product is: one of the two registers is wrong, or it has left the plant"),
         );
     }
 }

@@ -22,19 +22,19 @@ crate::rules! {
     /// What becomes of the product was decided after the product had been shipped.
     ///
     /// Product from a deviation is held until somebody has decided. A decision after shipping comes too late for that.
-    DECIDED_AFTER_SHIPPING = "E105" "decided-after-shipping" Error ["codex.corrective.hold", "fsis.417.3.a4", "fish.123.7.b", "juice.120.10.a", "pc.117.150.a2"];
+    DECIDED_AFTER_SHIPPING = "E105" "decided-after-shipping" Error ["codex.corrective.hold", "fsis.417.3.a4", "fish.123.7.b", "juice.120.10.a", "pc.117.150.a2", "eu.852.5.2e"];
     /// The record of a corrective action was reviewed before the action was complete.
-    REVIEWED_BEFORE_ACTION = "E106" "reviewed-before-the-action" Error ["fsis.417.3.c", "fish.123.8.a3.7d", "pc.117.165.a4i"];
+    REVIEWED_BEFORE_ACTION = "E106" "reviewed-before-the-action" Error ["fsis.417.3.c", "fish.123.8.a3.7d", "pc.117.165.a4i", "eu.852.5.2f"];
     /// The record of a corrective action has no review, or none with a name and a time.
-    ACTION_NOT_REVIEWED = "E107" "corrective-action-not-reviewed" Warning ["codex.verify", "fsis.417.3.c", "fish.123.8.a3.7d", "pc.117.165.a4i"];
+    ACTION_NOT_REVIEWED = "E107" "corrective-action-not-reviewed" Warning ["codex.verify", "fsis.417.3.c", "fish.123.8.a3.7d", "pc.117.165.a4i", "eu.852.5.2f"];
     /// Somebody reviewed a record that they made themselves.
     ///
     /// A second pair of eyes sees what the first has missed.
-    OWN_REVIEW = "E108" "reviewed-by-the-recorder" Warning ["codex.verify.indep", "fsis.417.5.c.who"];
+    OWN_REVIEW = "E108" "reviewed-by-the-recorder" Warning ["codex.verify.indep", "fsis.417.5.c.who", "eu.852.5.2f"];
     /// The decision on product covers less than the register of lots says was made.
     ///
     /// Product on which nobody decided is product in question.
-    QUANTITY_SHORT = "E109" "decision-covers-too-little" Warning ["codex.corrective.hold", "fsis.417.3.a4", "pc.117.150.a2"];
+    QUANTITY_SHORT = "E109" "decision-covers-too-little" Warning ["codex.corrective.hold", "fsis.417.3.a4", "pc.117.150.a2", "eu.852.5.2e"];
     /// Control is said to be restored at a time at which no good check was yet on record.
     ///
     /// The first good check after the repair ends the stretch of product in question, not the repair itself.
@@ -53,6 +53,12 @@ crate::rules! {
     ///
     /// What was written afterwards has not been reviewed.
     REVIEWED_TOO_EARLY = "E204" "reviewed-before-the-last-record" Warning ["fsis.417.5.c"];
+
+    /// A lot was shipped after the decision that all of it is not to be eaten.
+    ///
+    /// One of the two registers is wrong, or product that was to be destroyed has left the plant. What was decided is
+    /// never judged; that a word such as destroy or discard and a shipping contradict each other can be seen.
+    SHIPPED_AFTER_ALL = "E205" "shipped-though-to-be-destroyed" Error ["codex.corrective.hold", "fsis.417.3.a4", "fish.123.7.b", "juice.120.10.a", "pc.117.150.a2", "eu.178.19"];
 
     /// Records were not reviewed within the time that the plan promises, as far as the register says.
     RECORDS_UNREVIEWED = "E301" "records-not-reviewed-in-time" Error ["codex.verify", "fsis.417.4.a2iii", "fish.123.8.a3.7d", "pc.117.165.a4i"];
