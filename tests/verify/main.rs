@@ -19,6 +19,7 @@ mod sampling;
 mod scene;
 mod series;
 mod shapes;
+mod shipped;
 mod stage_ends;
 mod trade;
 #[path = "../support/readd.rs"]

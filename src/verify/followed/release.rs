@@ -3,7 +3,7 @@
 use super::deviations::{Deviation, Event};
 use super::rules;
 use crate::finding::Finding;
-use crate::log::{Event, Lot, Records, RegisterKind, RegisterRow};
+use crate::log::{Event as Happening, Lot, Records, RegisterKind, RegisterRow};
 use crate::plan::Plan;
 use crate::source::Place;
 use crate::time::Instant;
@@ -69,7 +69,7 @@ pub(super) fn hold(
 }
 
 /// Shipped before its last stage had ended.
-fn made_first(plan: &Plan, lot: &Lot, shipped: &Event, findings: &mut Vec<Finding>) {
+fn made_first(plan: &Plan, lot: &Lot, shipped: &Happening, findings: &mut Vec<Finding>) {
     let stages = plan.steps.iter().flat_map(|step| &step.stages);
     let ended = stages.filter_map(|stage| lot.ended(&stage.from.text, &stage.ends_at()?.text)).max_by_key(|end| end.at);
     if let Some(ended) = ended.filter(|ended| shipped.at < ended.at) {
@@ -85,7 +85,7 @@ fn made_first(plan: &Plan, lot: &Lot, shipped: &Event, findings: &mut Vec<Findin
 const DESTROYED: &[&str] = &["destroy", "destruct", "discard", "condemn", "dispose", "incinerat", "inedible", "waste"];
 
 /// Shipped after a decision, on all of it, that it is not to be eaten.
-fn destroyed(records: &Records, whole: &Verification, lot: &Lot, shipped: &Event, findings: &mut Vec<Finding>) {
+fn destroyed(records: &Records, whole: &Verification, lot: &Lot, shipped: &Happening, findings: &mut Vec<Finding>) {
     let rows = records.registers.iter().filter(|row| row.kind == RegisterKind::CorrectiveActions);
     for row in rows.filter(|row| row.lots.contains(&lot.code)) {
         let said = row.word("disposition").to_lowercase();
