@@ -9,14 +9,14 @@ use crate::plan::{Citable, Control, Deviation, HoldBack, LimitKind, Monitor, Nam
 
 /// The ten columns of the trade's summary (see the HACCP plan form of the FDA seafood guide).
 const SUMMARY: [(&str, u32); 10] = [
-    ("CCP", 7),
+    ("CCP", 8),
     ("Significant hazards", 10),
     ("Critical limits", 15),
     ("Monitoring: what", 9),
     ("Monitoring: how", 11),
     ("Monitoring: how often", 9),
     ("Monitoring: who", 8),
-    ("Corrective action", 16),
+    ("Corrective action", 15),
     ("Records", 8),
     ("Verification", 8),
 ];
