@@ -42,7 +42,18 @@ cp "$plan" "$folder/own.haccp"
 "$target/debug/bourn" forms "$folder/own.haccp" --on 2026-11-25 --pdf 2>/dev/null
 own=$(pdfinfo "$folder/own.forms.pdf" | awk '/^Pages:/ {print $2}')
 if [ "$own" != "$pages" ]; then say "forms: --pdf prints $own pages, the browser by hand $pages"; failed=1; fi
-[ "$failed" -eq 0 ] && echo "5 passed, 0 failed"
+# With page numbers in the contents, and no page moved by them.
+mkdir "$folder/front"
+printf 'Who we are\n\nA plant that is invented.\n' >"$folder/front/front.txt"
+for own in "$plan" plans/cured-cooked-ham.haccp "$plan --style $folder/front --paper letter"; do
+  # shellcheck disable=SC2086
+  "$target/debug/bourn" render $own --on 2026-11-25 --output "$folder/leaves.html" --pdf 2>/dev/null
+  mv "$folder/leaves.pdf" "$folder/numbered.pdf"
+  chromium --headless --no-sandbox --disable-gpu --no-first-run --disable-background-networking --disable-component-update \
+    --user-data-dir="$folder/browser" --no-pdf-header-footer --print-to-pdf="$folder/leaves.pdf" "file://$folder/leaves.html" >/dev/null 2>&1
+  python3 tests/leaves.py "$folder/leaves.html" "$folder/numbered.pdf" "$folder/leaves.pdf" || failed=1
+done
+[ "$failed" -eq 0 ] && echo "8 passed, 0 failed"
 node tests/pages/hostile.mjs "$plan" >"$folder/hostile.haccp"
 "$target/debug/bourn" render "$folder/hostile.haccp" --on 2026-11-25 --output "$folder/hostile.html" >/dev/null 2>&1 || [ $? -eq 1 ]
 node tests/pages/check.mjs target/pages "$folder/plan.html" "$folder/report.html" "$folder/forms.html" "$folder/hostile.html" || failed=1

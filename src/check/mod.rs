@@ -34,6 +34,7 @@ mod series;
 mod shape;
 mod shown;
 mod sources;
+mod superseded;
 mod terms;
 pub mod signing;
 pub mod trees;
@@ -68,6 +69,7 @@ pub fn rules() -> Vec<&'static [&'static Rule]> {
         changeover::RULES,
         people::RULES,
         qualified::RULES,
+        superseded::RULES,
         terms::RULES,
         sources::RULES,
         products::RULES,
@@ -149,6 +151,7 @@ pub fn check(plan: &Plan, on: chrono::NaiveDate) -> Vec<Finding> {
     changeover::check(&mut desk);
     people::check(&mut desk);
     qualified::check(&mut desk);
+    superseded::check(&mut desk);
     terms::check(&mut desk);
     sources::check(&mut desk);
     products::check(&mut desk);

@@ -1,9 +1,13 @@
 //! HTML → PDF by a browser on this machine.
 
 use super::files;
+use crate::document::page::{Page, anchors, put_leaves};
 use crate::finding::Finding;
 use crate::registry::disk::NO_BROWSER;
 use crate::source::Place;
+use hayro_syntax::Pdf;
+use hayro_syntax::object::{Array, Dict, MaybeRef};
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
@@ -74,6 +78,54 @@ pub(super) fn print(html: &str) -> Result<Vec<u8>, Finding> {
             _ => Err(failed("it left no PDF".to_owned())),
         },
     }
+}
+
+/// Page numbers that stand in for the true ones while these are not known: as wide as most, so that nothing moves.
+const STAND_IN: u32 = 88;
+
+/// How often a page is printed at most until the numbers in its contents are true.
+const PASSES: usize = 3;
+
+/// The page as a PDF with page numbers in its contents. A style sheet cannot ask this browser on which page something is
+/// printed; so the page is printed with other numbers first, read, and printed again with the true ones, until they stay
+/// true. Where they do not, or cannot be read, the contents have none.
+///
+/// # Errors
+/// As [`print`], and a fault of a template.
+pub(super) fn numbered(page: &Page, written: &dyn Fn(&Page) -> Result<String, Finding>) -> Result<Vec<u8>, Finding> {
+    let mut page = page.clone();
+    let wanted: Vec<String> = anchors(&page.sections).into_iter().map(str::to_owned).collect();
+    let mut told: BTreeMap<String, u32> = wanted.iter().map(|anchor| (anchor.clone(), STAND_IN)).collect();
+    for _ in 0..PASSES {
+        put_leaves(&mut page.sections, &|anchor| told.get(anchor).copied());
+        let pdf = print(&written(&page)?)?;
+        let Some(mut found) = places(pdf.clone()) else { break };
+        found.retain(|anchor, _| told.contains_key(anchor));
+        if found == told {
+            return Ok(pdf);
+        }
+        if found.len() != told.len() {
+            break;
+        }
+        told = found;
+    }
+    put_leaves(&mut page.sections, &|_| None);
+    print(&written(&page)?)
+}
+
+/// On which page of a PDF each anchor stands, from 1.
+fn places(pdf: Vec<u8>) -> Option<BTreeMap<String, u32>> {
+    let pdf = Pdf::new(pdf).ok()?;
+    let numbers: BTreeMap<_, u32> =
+        pdf.pages().iter().zip(1..).filter_map(|(page, number)| Some((page.raw().obj_id()?, number))).collect();
+    let root = pdf.xref().get::<Dict<'_>>(pdf.xref().root_id())?;
+    let named = root.get::<Dict<'_>>("Dests")?;
+    let place = |name: &str| {
+        let first = named.get::<Array<'_>>(name)?.raw_iter().next()?;
+        let MaybeRef::Ref(page) = first else { return None };
+        numbers.get(&page.into()).copied()
+    };
+    Some(named.keys().filter_map(|name| Some((name.as_str().to_owned(), place(name.as_str())?))).collect())
 }
 
 /// The browser refuses its own cage to the administrator of a machine; the page is ours and holds no script.

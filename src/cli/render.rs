@@ -3,7 +3,7 @@
 use super::checked::{Checked, checked};
 use super::{Colour, NOT_MET, UNUSABLE, complain, eprint, files, pdf, style};
 use crate::document::page::Page;
-use crate::document::{self, Order, Paper};
+use crate::document::{self, Order, Paper, Style};
 use crate::finding::{Finding, Severity, heaviest};
 use crate::report::{book, json, terminal};
 use crate::source::{Place, Sources};
@@ -126,19 +126,22 @@ pub(super) fn make(
     let order = Order { plan: &plan, sources: &sources, findings: &findings, on, signing: Some(&signing), paper };
     let look = args.style.as_deref();
     let made = style::of(look).and_then(|style| {
-        let Made { page, files } = page(&order)?;
-        Ok((style::written(&page, &style, look)?, files))
+        let Made { page, mut files } = page(&order)?;
+        // The front matter is in the contents too.
+        let page = style.fronted(&page).into_owned();
+        let style = Style { front: None, ..style };
+        let written = |page: &Page| style::written(page, &style, look);
+        let html = written(&page)?;
+        if args.pdf {
+            let pdf = if page.sheets { pdf::print(&html)? } else { pdf::numbered(&page, &written)? };
+            files.push((target.with_extension("pdf"), pdf));
+        }
+        Ok((html, files))
     });
     let (html, mut more) = match made {
         Ok(made) => made,
         Err(finding) => return trouble(finding),
     };
-    if args.pdf {
-        match pdf::print(&html) {
-            Ok(bytes) => more.push((target.with_extension("pdf"), bytes)),
-            Err(finding) => return trouble(finding),
-        }
-    }
     // All are made before the first is written, so that a fault in one leaves none.
     more.insert(0, (target, html.into_bytes()));
     for (path, _) in &more {

@@ -43,7 +43,7 @@ pub(super) fn written(page: &Page, style: &Style, folder: Option<&Path>) -> Resu
 }
 
 /// Why a document could not be written.
-pub(super) fn fault(why: &document::Fault, style: Option<&Path>) -> Finding {
+fn fault(why: &document::Fault, style: Option<&Path>) -> Finding {
     let place =
         style.map_or_else(|| Place::Named("template".to_owned()), |folder| Place::file(folder.display().to_string()));
     Finding::new(&TEMPLATE_FAULT, place, format!("cannot be written: {why}"))

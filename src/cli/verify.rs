@@ -60,6 +60,9 @@ pub(super) struct Args {
     /// Write the report as one HTML file, for screen and paper.
     #[arg(long, value_name = "FILE")]
     html: Option<PathBuf>,
+    /// Folder with the look of the plant for the report: logo, style sheet, front matter, templates.
+    #[arg(long, value_name = "FOLDER", requires = "html")]
+    style: Option<PathBuf>,
     /// Hold at most so many readings in memory at once; large records are read in parts by themselves.
     #[arg(long, value_name = "READINGS", value_parser = clap::value_parser!(u64).range(1..))]
     at_once: Option<u64>,
@@ -105,6 +108,7 @@ pub(super) fn run(args: &Args, colour: Colour) -> u8 {
 
 fn verified(args: &Args, sources: &mut Sources, colour: Colour) -> Result<u8, Vec<Finding>> {
     let before = args.against.as_deref().map(against::earlier).transpose().map_err(|finding| vec![finding])?;
+    let look = style::of(args.style.as_deref()).map_err(|finding| vec![finding])?;
     let newest = texts::newest(sources, &args.plan)?;
     let until = args.month.map_or(args.to, |(_, to)| Some(to));
     let signing = args.html.as_ref().map(|_| signing::until(sources, &newest.plan, &args.plan, until));
@@ -187,11 +191,11 @@ fn verified(args: &Args, sources: &mut Sources, colour: Colour) -> Result<u8, Ve
                 signing: signing.as_ref(),
                 paper: Paper::A4,
             };
-            let made = match &chapters {
+            let page = match &chapters {
                 Some(chapters) => report::by_lot(&order, chapters),
-                None => report::report(&order),
+                None => report::page_of(&order),
             };
-            Some((path, made.map_err(|fault| vec![style::fault(&fault, None)])?))
+            Some((path, style::written(&page, &look, args.style.as_deref()).map_err(|finding| vec![finding])?))
         }
         None => None,
     };

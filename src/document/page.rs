@@ -55,6 +55,8 @@ pub struct Section {
     pub number: String,
     /// Heading.
     pub title: String,
+    /// Page on which it is printed, for the contents; set by [`put_leaves`], and only where the pages are known.
+    pub leaf: Option<u32>,
     /// Quiet line beside the heading; empty for none.
     pub aside: String,
     /// Whether it is printed across.
@@ -74,6 +76,7 @@ impl Section {
             id: id.into(),
             number: String::new(),
             title: clean(title.as_ref()),
+            leaf: None,
             aside: String::new(),
             landscape: false,
             own_page: false,
@@ -117,6 +120,19 @@ pub fn number(sections: &mut [Section], before: &str) {
         section.number = format!("{before}{}", at + 1);
         let inside = format!("{}.", section.number);
         number(&mut section.parts, &inside);
+    }
+}
+
+/// Every anchor that the contents name, in order.
+pub fn anchors(sections: &[Section]) -> Vec<&str> {
+    sections.iter().flat_map(|section| [vec![section.id.as_str()], anchors(&section.parts)].concat()).collect()
+}
+
+/// Sets the page on which each section is printed, by its anchor.
+pub fn put_leaves(sections: &mut [Section], leaf: &dyn Fn(&str) -> Option<u32>) {
+    for section in sections {
+        section.leaf = leaf(&section.id);
+        put_leaves(&mut section.parts, leaf);
     }
 }
 

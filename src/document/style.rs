@@ -18,7 +18,8 @@ pub struct Style {
 
 impl Style {
     /// The page with the front matter of the plant.
-    pub(super) fn fronted<'p>(&self, page: &'p Page) -> Cow<'p, Page> {
+    #[must_use]
+    pub fn fronted<'p>(&self, page: &'p Page) -> Cow<'p, Page> {
         let Some((title, paragraphs)) = self.front.as_ref().filter(|_| !page.sheets) else {
             return Cow::Borrowed(page);
         };

@@ -58,9 +58,10 @@ impl Server<'_> {
         match method.as_str() {
             "textDocument/completion" => {
                 let asked: CompletionParams = params(given)?;
-                let snippets = self.snippets;
+                let (snippets, host) = (self.snippets, self.host);
                 self.at(&asked.text_document_position_params, |here| {
-                    value(complete::complete(here.snapshot, here.file, here.at, here.known, snippets))
+                    let plans = |folder: &Path| host.plans(folder);
+                    value(complete::complete(here.snapshot, here.file, here.at, here.known, snippets, &plans))
                 })
             }
             "textDocument/hover" => {

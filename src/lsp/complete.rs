@@ -17,6 +17,7 @@ use lsp_types::{
     MarkupKind, Range, TextEdit,
 };
 use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
 
 /// Every proposal at a byte of a text.
 pub(super) fn complete(
@@ -25,6 +26,7 @@ pub(super) fn complete(
     at: usize,
     known: &Known,
     snippets: bool,
+    plans: &dyn Fn(&Path) -> Vec<PathBuf>,
 ) -> Vec<CompletionItem> {
     let text = snapshot.text(file);
     let here = spot(text, at);
@@ -32,6 +34,9 @@ pub(super) fn complete(
         return Vec::new();
     }
     if let Some(from) = here.quoted {
+        if here.before.starts_with("include") {
+            return includable(snapshot, snapshot.range(file, Span::new(from, at)), plans);
+        }
         return citations(snapshot, &here, snapshot.range(file, Span::new(from, at)));
     }
     let list = List { items: Vec::new(), range: snapshot.range(file, here.word) };
@@ -45,6 +50,20 @@ pub(super) fn complete(
         }
         _ => inside(list, snapshot, &here, known),
     }
+}
+
+/// The files that may be included: those in the folder of the plan and below, but the plan itself and what it includes.
+fn includable(snapshot: &Snapshot, range: Range, plans: &dyn Fn(&Path) -> Vec<PathBuf>) -> Vec<CompletionItem> {
+    let mut list = List { items: Vec::new(), range };
+    let folder = snapshot.root.parent().unwrap_or(Path::new(""));
+    for path in plans(folder) {
+        let Ok(inside) = path.strip_prefix(folder) else { continue };
+        let parts: Vec<_> = inside.components().map(|part| part.as_os_str().to_string_lossy()).collect();
+        if snapshot.file(&super::texts::plain(&path)).is_none() {
+            list.put(&parts.join("/"), CompletionItemKind::File, "a text in the folder of the plan", None);
+        }
+    }
+    list.items
 }
 
 struct List {

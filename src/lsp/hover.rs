@@ -3,9 +3,10 @@
 use super::context::spot;
 use super::snapshot::{File, Known, Snapshot};
 use crate::clause::clause;
-use crate::plan::Plan;
+use crate::plan::lower::PROSE_LIMIT;
 use crate::plan::names::Kind;
 use crate::plan::uses::Thing;
+use crate::plan::{LimitKind, Plan};
 use crate::quantity::UnitDef;
 use crate::source::{Loc, Span};
 use crate::syntax::words::{Use, words};
@@ -53,7 +54,8 @@ pub(super) fn hover(snapshot: &Snapshot, file: &File, at: usize, known: &Known) 
         Some(Hover { contents, range: Some(snapshot.range(file, span)) })
     };
     if let Some(found) = snapshot.uses.at(Loc { source: file.id, span: Span::new(at, at) }) {
-        return made(thing(&snapshot.plan, &found.thing)?, found.loc.span);
+        let words = thing(&snapshot.plan, &found.thing)?;
+        return made(words + &asks_for(&snapshot.plan, &found.thing), found.loc.span);
     }
     let span = word(text, at)?;
     let token = text.get(span.start..span.end)?;
@@ -68,9 +70,9 @@ pub(super) fn hover(snapshot: &Snapshot, file: &File, at: usize, known: &Known) 
         && matches!(token, "limit" | "operating-limit" | "guide" | "identity")
         && let Some(words) = limit_at(snapshot, Loc { source: file.id, span })
     {
-        return made(format!("{}\n\n{words}", meaning(token, here.block.as_deref())?), span);
+        return made(format!("{}\n\n{words}", meaning(&snapshot.plan, token, here.block.as_deref())?), span);
     }
-    if let Some(words) = meaning(token, here.block.as_deref().filter(|_| here.before.trim().is_empty())) {
+    if let Some(words) = meaning(&snapshot.plan, token, here.block.as_deref().filter(|_| here.before.trim().is_empty())) {
         return made(words, span);
     }
     if let Some(unit) = UnitDef::find(token) {
@@ -87,8 +89,26 @@ pub(super) fn word(text: &str, at: usize) -> Option<Span> {
     (before + after > 0).then(|| Span::new(at - before, at + after))
 }
 
-/// A word of the vocabulary: meaning, where it stands, the clause. The use in this block comes before others.
-fn meaning(token: &str, block: Option<&str>) -> Option<String> {
+/// The clauses by which the regimes of a plan ask for critical limits; that of Codex where it names none.
+fn limit_clauses(plan: &Plan) -> String {
+    let regimes = plan.regimes();
+    let asked = PROSE_LIMIT.clauses.iter().filter_map(|id| clause(id));
+    let asked = asked.filter(|clause| if regimes.is_empty() { clause.id == "codex.limit" } else { clause.of_any(&regimes) });
+    asked.map(|clause| format!("\n\n{}", clause.note())).collect()
+}
+
+/// The same behind what is said of a critical limit; nothing behind other things.
+fn asks_for(plan: &Plan, thing: &Thing) -> String {
+    let Thing::Limit(control, name) = thing else { return String::new() };
+    let limit = plan.control(control).and_then(|control| control.limits.iter().find(|limit| limit.name == **name));
+    match limit {
+        Some(limit) if limit.kind == LimitKind::Critical => limit_clauses(plan),
+        _ => String::new(),
+    }
+}
+
+/// A word of the vocabulary: meaning, where it stands, the clauses. The use in this block comes before others.
+fn meaning(plan: &Plan, token: &str, block: Option<&str>) -> Option<String> {
     let all = || words().iter().filter(|entry| entry.word == token);
     let in_block = all().find(|entry| block.is_some_and(|block| entry.blocks.iter().any(|name| name == block)));
     let entry = match block {
@@ -101,6 +121,9 @@ fn meaning(token: &str, block: Option<&str>) -> Option<String> {
         Use::Inside => "inside a statement".to_owned(),
     };
     let mut out = format!("**{token}** ({place}): {}", entry.meaning);
+    if token == "limit" && entry.used == Use::Statement {
+        return Some(out + &limit_clauses(plan));
+    }
     let rests = RESTS.iter().filter(|_| entry.used != Use::Inside).find(|(word, _)| *word == token);
     if let Some(clause) = rests.and_then(|(_, id)| clause(id)) {
         out.push_str(&format!("\n\n{}", clause.note()));

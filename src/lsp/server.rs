@@ -23,7 +23,7 @@ pub(super) enum Phase {
 
 /// A language server over one stream.
 pub struct Server<'h> {
-    host: &'h dyn Host,
+    pub(super) host: &'h dyn Host,
     pub(super) phase: Phase,
     exit: Option<bool>,
     pub(super) units: Units,

@@ -85,3 +85,46 @@ fn a_link_does_not_lead_out_of_the_folder() {
     assert_eq!((status, html), (Some(2), None), "{said}");
     assert!(said.contains("X110") && said.contains("lies outside the style folder"), "{said}");
 }
+
+/// The report of a verification in the look of a plant; a folder that cannot be used leaves no report.
+#[test]
+fn the_report_has_the_look_too() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = |name: &str| folder.path().join(name);
+    std::fs::write(at("plan.haccp"), include_str!("../findings/base.haccp")).unwrap();
+    std::fs::write(at("lots.csv"), "Lot,Start,End\nL1,2026-03-02 10:00,2026-03-02 10:10\n").unwrap();
+    let mapping = "zone: UTC\nlots:\n  - files: [lots.csv]\n    record: log\n    time: { format: \"%Y-%m-%d %H:%M\" }\n    lot: Lot\n";
+    std::fs::write(at("mapping.yaml"), mapping).unwrap();
+    std::fs::create_dir(at("look")).unwrap();
+    std::fs::write(at("look/style.css"), "h1 { color: #123456; }\n").unwrap();
+    std::fs::write(at("look/logo.svg"), LOGO).unwrap();
+    std::fs::write(at("look/front.txt"), "Who we are\n\nA plant that is invented.\n").unwrap();
+    let verify = |more: &[&str]| {
+        let args = ["verify", "plan.haccp", "--mapping", "mapping.yaml", "--style", "look"];
+        let output = std::process::Command::new(env!("CARGO_BIN_EXE_bourn"))
+            .current_dir(folder.path())
+            .args(args)
+            .args(more)
+            .output()
+            .unwrap();
+        (output.status.code(), said(&output))
+    };
+    for more in [&["--html", "out.html"][..], &["--html", "out.html", "--lot", "L1"]] {
+        let (status, said) = verify(more);
+        assert_ne!(status, Some(2), "{said}");
+        let html = std::fs::read_to_string(at("out.html")).unwrap();
+        assert!(html.contains("data:image&#x2f;svg+xml;base64,") && html.contains("h1 { color: #123456; }"));
+        assert!(html.contains("<span class=\"number\">1</span> Who we are"));
+        std::fs::remove_file(at("out.html")).unwrap();
+    }
+    let (status, said) = verify(&[]);
+    assert!(status == Some(2) && said.contains("--html"), "{said}");
+    std::fs::write(at("look/notes.txt"), "nothing of a style").unwrap();
+    let (status, said) = verify(&["--html", "out.html"]);
+    assert!(status == Some(2) && said.contains("is not a part of a style") && said.contains("nothing was verified"), "{said}");
+    std::fs::remove_file(at("look/notes.txt")).unwrap();
+    std::fs::write(at("look/base.html"), "{{ nothing }}").unwrap();
+    let (status, said) = verify(&["--html", "out.html"]);
+    assert!(status == Some(2) && said.contains("X107"), "{said}");
+    assert!(!at("out.html").exists());
+}

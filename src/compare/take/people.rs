@@ -102,6 +102,7 @@ impl<'p> Taken<'p, '_> {
             holidays,
             considered,
             revision,
+            supersedes,
             in_force,
             flow_confirmed,
             reassess,
@@ -146,11 +147,15 @@ impl<'p> Taken<'p, '_> {
         });
         let sources = list("source of hazards", Kind::HazardReasonChanged, Kind::HazardReasonChanged);
         thing.list(sources, looked_at.collect());
-        if let Some(Revision { number, date, reason, loc }) = revision {
+        let numbered = |Revision { number, date, reason, loc: _ }: &Revision| {
             let reason = reason.as_ref().map_or_else(String::new, |reason| format!(": {reason}"));
-            let words = Words::text(format!("{number} on {}{reason}", day(*date)));
-            thing.say_at(plain("revision", Kind::RevisionChanged), Some(words), *loc);
+            Words::text(format!("{number} on {}{reason}", day(*date)))
+        };
+        if let Some(revision) = revision {
+            thing.say_at(plain("revision", Kind::RevisionChanged), Some(numbered(revision)), revision.loc);
         }
+        let earlier = list("earlier revision", Kind::RevisionChanged, Kind::RevisionChanged);
+        thing.list(earlier, supersedes.iter().map(numbered).collect());
         if let Some(day) = in_force {
             thing.say_at(
                 plain("in force from", Kind::InForceChanged),

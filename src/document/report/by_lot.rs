@@ -1,20 +1,13 @@
 //! One lot as a document: the same chapters as on the terminal, with the charts of what was not met or not shown.
 
 use super::{Order, charts, critical, framed, signing};
-use crate::document::html::{Fault, write};
 use crate::document::page::{Block, Cell, Fact, Page, Section};
 use crate::document::sections::closing;
 use crate::verify::by_lot::Chapter;
 
-/// The document of one lot.
-///
-/// # Errors
-/// A fault of a template; the shipped ones are covered by tests.
-pub fn by_lot(order: &Order<'_>, chapters: &[Chapter]) -> Result<String, Fault> {
-    write(&page(order, chapters))
-}
-
-fn page(order: &Order<'_>, chapters: &[Chapter]) -> Page {
+/// The document of one lot, before it is HTML.
+#[must_use]
+pub fn by_lot(order: &Order<'_>, chapters: &[Chapter]) -> Page {
     let code = order.verification.lots.first().map_or("", |lot| lot.code.as_str());
     let facts = |chapter: &Chapter| Block::Facts {
         facts: chapter.lines.iter().map(|(name, texts)| Fact::new(name, Cell::texts(texts))).collect(),

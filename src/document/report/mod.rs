@@ -46,10 +46,12 @@ pub struct Order<'a> {
 /// # Errors
 /// A fault of a template; the shipped ones are covered by tests.
 pub fn report(order: &Order<'_>) -> Result<String, Fault> {
-    write(&page(order))
+    write(&page_of(order))
 }
 
-fn page(order: &Order<'_>) -> Page {
+/// The same report before it is HTML.
+#[must_use]
+pub fn page_of(order: &Order<'_>) -> Page {
     let mut sections: Vec<Section> = followed::first(order).into_iter().collect();
     sections.push(answer(order));
     sections.extend(deviations::section(order, Verdict::NotMet));

@@ -96,6 +96,12 @@ pub(super) fn revision(order: &Order<'_>, labels: &Labels<'_>) -> Section {
         facts.push(Fact::new("Working days are", Cell::text(days)));
     }
     let mut blocks = vec![Block::Facts { facts }];
+    let earlier = head.map(crate::plan::Head::earlier).unwrap_or_default();
+    let rows = earlier.into_iter().map(|one| {
+        Row::new(vec![Cell::text(&one.number), Cell::text(day(one.date)), Cell::said(one.reason.as_deref())])
+    });
+    let columns = [("Revision", 14), ("Date", 18), ("Reason", 68)];
+    blocks.extend(Table::some("Earlier revisions, out of use", &columns, rows.collect()));
     let rows = plan
         .exceptions
         .iter()

@@ -99,6 +99,9 @@ fn facts(order: &Order<'_>, labels: &Labels<'_>, clean: bool) -> Vec<Fact> {
     let revision = head.and_then(|head| head.revision.as_ref());
     add("Revision", revision.map(|revision| revision.number.clone()));
     add("Date of revision", revision.map(|revision| day(revision.date)));
+    if let Some(earlier) = head.and_then(|head| head.earlier().first().copied()) {
+        add("Supersedes", Some(format!("revision {} of {}", earlier.number, day(earlier.date))));
+    }
     add(
         "In force from",
         head.and_then(|head| head.in_force.as_ref()).map(|date| {

@@ -23,6 +23,7 @@ impl Lower<'_> {
             working_days: None,
             holidays: Vec::new(),
             revision: None,
+            supersedes: Vec::new(),
             in_force: None,
             flow_confirmed: None,
             reassess: None,
@@ -58,13 +59,12 @@ impl Lower<'_> {
                 }
                 Rule::s_holidays => head.holidays.extend(self.dates(part)),
                 Rule::s_revision => {
-                    let revision = Some(Revision {
-                        number: part.part(Rule::number).map(|number| self.slice(number).to_owned()).unwrap_or_default(),
-                        date: self.date(part),
-                        reason: self.a_text(part),
-                        loc: self.loc(part),
-                    });
+                    let revision = Some(self.revision(part));
                     self.once(&mut head.revision, revision, part);
+                }
+                Rule::s_supersedes => {
+                    let revision = self.revision(part);
+                    head.supersedes.push(revision);
                 }
                 Rule::s_in_force => {
                     let loc = self.loc(part);
@@ -100,6 +100,15 @@ impl Lower<'_> {
             }
         }
         Some(head)
+    }
+
+    fn revision(&mut self, node: &Node) -> Revision {
+        Revision {
+            number: node.part(Rule::number).map(|number| self.slice(number).to_owned()).unwrap_or_default(),
+            date: self.date(node),
+            reason: self.a_text(node),
+            loc: self.loc(node),
+        }
     }
 
     fn dated(&mut self, node: &Node) -> Option<Dated> {

@@ -38,6 +38,8 @@ pub struct Head {
     pub holidays: Vec<NaiveDate>,
     /// Number, date, reason of this text.
     pub revision: Option<Revision>,
+    /// Earlier texts that this one replaces, as written.
+    pub supersedes: Vec<Revision>,
     /// Day from which it is in force.
     pub in_force: Option<Said<NaiveDate>>,
     /// Flow confirmed on site.
@@ -53,6 +55,14 @@ pub struct Head {
 }
 
 impl Head {
+    /// The earlier texts, the latest first; those without a date last.
+    #[must_use]
+    pub fn earlier(&self) -> Vec<&Revision> {
+        let mut earlier: Vec<&Revision> = self.supersedes.iter().collect();
+        earlier.sort_by_key(|revision| std::cmp::Reverse(revision.date));
+        earlier
+    }
+
     /// Whether the plan answers to this regime.
     #[must_use]
     pub fn answers_to(&self, regime: &str) -> bool {

@@ -64,6 +64,7 @@ fn head(plan: &Plan) -> Value {
         "decision-tree": head.tree.as_ref().map(name),
         "time-zone": said(head.zone.as_ref()),
         "revision": head.revision.as_ref().map(|one| json!({ "number": one.number, "date": one.date, "reason": one.reason })),
+        "supersedes": head.earlier().iter().map(|one| json!({ "number": one.number, "date": one.date, "reason": one.reason })).collect::<Value>(),
         "in-force": head.in_force.as_ref().map(|day| day.value),
         "flow-confirmed": head.flow_confirmed.as_ref().map(|one| json!({ "date": one.date, "by": name(&one.by) })),
         "reassess": said(head.reassess.as_ref()),
