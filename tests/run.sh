@@ -37,6 +37,7 @@ target/python/bin/python tests/terminal.py "${CARGO_TARGET_DIR:-target}/debug/bo
 target/python/bin/python tests/ssh_keys.py "${CARGO_TARGET_DIR:-target}/debug/bourn"
 target/python/bin/python tests/recipes.py "${CARGO_TARGET_DIR:-target}/debug/bourn"
 node tests/pages/textmate.mjs target/pages
+node tests/pages/vsix.mjs target/pages
 node tests/pages/preview.mjs target/pages "${CARGO_TARGET_DIR:-target}/debug/bourn"
 tests/vim.sh
 PATH="$(realpath "${CARGO_TARGET_DIR:-target}/debug"):$PATH" timeout 120 target/python/bin/nvim --headless --clean \

@@ -10,7 +10,7 @@ const command = workspace.getConfiguration('bourn').get('path') || 'bourn';
 const server = { command, args: ['lsp'] };
 const options = {
 documentSelector: [{ language: 'haccp' }],
-synchronize: { fileEvents: workspace.createFileSystemWatcher('**/*.{haccp,sign-off}') },
+synchronize: { fileEvents: workspace.createFileSystemWatcher('**/*.{haccp,sign-off,allowed-signers}') },
 };
 client = new LanguageClient('bourn', 'HACCP plan', server, options);
 await client.start();

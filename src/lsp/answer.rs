@@ -60,7 +60,7 @@ impl Server<'_> {
                 let asked: CompletionParams = params(given)?;
                 let (snippets, host) = (self.snippets, self.host);
                 self.at(&asked.text_document_position_params, |here| {
-                    let plans = |folder: &Path| host.plans(folder);
+                    let plans = |folder: &std::path::Path| host.plans(folder);
                     value(complete::complete(here.snapshot, here.file, here.at, here.known, snippets, &plans))
                 })
             }

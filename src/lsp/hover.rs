@@ -72,7 +72,8 @@ pub(super) fn hover(snapshot: &Snapshot, file: &File, at: usize, known: &Known) 
     {
         return made(format!("{}\n\n{words}", meaning(&snapshot.plan, token, here.block.as_deref())?), span);
     }
-    if let Some(words) = meaning(&snapshot.plan, token, here.block.as_deref().filter(|_| here.before.trim().is_empty())) {
+    if let Some(words) = meaning(&snapshot.plan, token, here.block.as_deref().filter(|_| here.before.trim().is_empty()))
+    {
         return made(words, span);
     }
     if let Some(unit) = UnitDef::find(token) {
@@ -93,7 +94,8 @@ pub(super) fn word(text: &str, at: usize) -> Option<Span> {
 fn limit_clauses(plan: &Plan) -> String {
     let regimes = plan.regimes();
     let asked = PROSE_LIMIT.clauses.iter().filter_map(|id| clause(id));
-    let asked = asked.filter(|clause| if regimes.is_empty() { clause.id == "codex.limit" } else { clause.of_any(&regimes) });
+    let asked =
+        asked.filter(|clause| if regimes.is_empty() { clause.id == "codex.limit" } else { clause.of_any(&regimes) });
     asked.map(|clause| format!("\n\n{}", clause.note())).collect()
 }
 

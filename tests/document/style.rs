@@ -121,7 +121,10 @@ fn the_report_has_the_look_too() {
     assert!(status == Some(2) && said.contains("--html"), "{said}");
     std::fs::write(at("look/notes.txt"), "nothing of a style").unwrap();
     let (status, said) = verify(&["--html", "out.html"]);
-    assert!(status == Some(2) && said.contains("is not a part of a style") && said.contains("nothing was verified"), "{said}");
+    assert!(
+        status == Some(2) && said.contains("is not a part of a style") && said.contains("nothing was verified"),
+        "{said}"
+    );
     std::fs::remove_file(at("look/notes.txt")).unwrap();
     std::fs::write(at("look/base.html"), "{{ nothing }}").unwrap();
     let (status, said) = verify(&["--html", "out.html"]);

@@ -186,7 +186,7 @@ exports.activate = async function () {\n\
   const server = { command, args: ['lsp'] };\n\
   const options = {\n\
     documentSelector: [{ language: 'haccp' }],\n\
-    synchronize: { fileEvents: workspace.createFileSystemWatcher('**/*.{haccp,sign-off}') },\n\
+    synchronize: { fileEvents: workspace.createFileSystemWatcher('**/*.{haccp,sign-off,allowed-signers}') },\n\
   };\n\
   client = new LanguageClient('bourn', 'HACCP plan', server, options);\n\
   await client.start();\n\

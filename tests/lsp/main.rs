@@ -4,4 +4,5 @@
 mod bad_input;
 mod cases;
 mod client;
+mod files;
 mod half;
