@@ -155,6 +155,7 @@ pub(super) fn thing(plan: &Plan, thing: &Thing) -> Option<String> {
             let limit = control.limits.iter().find(|limit| limit.name == **name)?;
             return Some(format!("**{name}** ({} of {}): {}", limit.kind.word(), control.name, limit.sentence(plan)));
         }
+        Thing::Answer(parameter, answer) => return Some(format!("**{answer}** (answer of {parameter})")),
         Thing::Declared(kind, name) => (*kind, name.as_str()),
     };
     let lines = |title: &Option<String>, more: Vec<Option<String>>| {

@@ -151,7 +151,9 @@ fn keeps(
     let count = |sources: &Sources| {
         let reading = crate::plan::read(sources, &ids);
         let mut counts: BTreeMap<&str, usize> = BTreeMap::new();
-        for finding in &reading.findings {
+        // What hangs on names alone is the same on any day.
+        let checked = crate::check::check(&reading.plan, chrono::NaiveDate::default());
+        for finding in reading.findings.iter().chain(&checked) {
             *counts.entry(finding.rule.code).or_default() += 1;
         }
         (counts, Uses::of(&reading.plan))
@@ -161,12 +163,13 @@ fn keeps(
     let renamed = match thing {
         Thing::Declared(kind, _) => Thing::Declared(*kind, new.to_owned()),
         Thing::Limit(control, _) => Thing::Limit(control.clone(), new.to_owned()),
+        Thing::Answer(parameter, _) => Thing::Answer(parameter.clone(), new.to_owned()),
     };
     let same = uses.of_thing(&renamed).count() == snapshot.uses.of_thing(thing).count();
     if before == after && same {
         return Ok(());
     }
     let taken = snapshot.uses.all().iter().any(|place| place.thing == renamed);
-    let why = if taken { format!(": a {} is called `{new}` already", thing.word()) } else { String::new() };
+    let why = if taken { format!(": another {} is called `{new}`", thing.word()) } else { String::new() };
     Err(format!("with the name `{new}` the plan would say something else{why}"))
 }

@@ -115,8 +115,9 @@ pub fn check(plan: &Plan, findings: &mut Vec<Finding>) {
 }
 
 /// Checks every name, and says for each that resolves what kind of thing it stands for.
-pub(super) fn resolve(plan: &Plan, findings: &mut Vec<Finding>) -> Vec<(Kind, Name)> {
-    let mut resolver = Resolver { known: HashMap::new(), broken: &plan.broken, findings, uses: Vec::new() };
+pub(super) fn resolve(plan: &Plan, findings: &mut Vec<Finding>) -> Resolved {
+    let resolved = Resolved::default();
+    let mut resolver = Resolver { known: HashMap::new(), broken: &plan.broken, findings, resolved };
     for (kind, name) in plan.declared() {
         if let Some(first) = resolver.known.insert((kind, name.text.as_str()), name) {
             resolver.findings.push(
@@ -156,21 +157,30 @@ pub(super) fn resolve(plan: &Plan, findings: &mut Vec<Finding>) -> Vec<(Kind, Na
         }
     }
     resolver.plan(plan);
-    resolver.uses
+    resolver.resolved
+}
+
+/// The places at which names stand that resolve.
+#[derive(Debug, Default)]
+pub(super) struct Resolved {
+    /// What each stands for, and the name.
+    pub(super) uses: Vec<(Kind, Name)>,
+    /// Answers, each behind the parameter that may be answered so.
+    pub(super) answers: Vec<(String, Name)>,
 }
 
 struct Resolver<'a> {
     known: HashMap<(Kind, &'a str), &'a Name>,
     broken: &'a [String],
     findings: &'a mut Vec<Finding>,
-    uses: Vec<(Kind, Name)>,
+    resolved: Resolved,
 }
 
 impl<'a> Resolver<'a> {
     fn one(&mut self, name: &Name, kinds: &[Kind]) {
         let found = kinds.iter().find(|kind| self.known.contains_key(&(**kind, name.text.as_str())));
         if let Some(kind) = found {
-            self.uses.push((*kind, name.clone()));
+            self.resolved.uses.push((*kind, name.clone()));
         }
         if found.is_some() || self.broken.contains(&name.text) {
             return;
@@ -446,6 +456,7 @@ impl<'a> Resolver<'a> {
     fn answer(&mut self, plan: &Plan, parameter: &Name, answer: &Name) {
         let Some(declared) = plan.parameters.iter().find(|declared| declared.name == *parameter) else { return };
         if declared.answers.contains(answer) {
+            self.resolved.answers.push((parameter.text.clone(), answer.clone()));
             return;
         }
         let mut finding = Finding::at(&UNKNOWN_ANSWER, answer.loc, format!("`{answer}` is no answer of `{parameter}`"))

@@ -1,7 +1,7 @@
 //! Where every name of a plan is declared and where it is used.
 
 use super::names::{Kind, resolve};
-use super::{Name, Plan};
+use super::{Condition, Name, Plan};
 use crate::source::Loc;
 use std::collections::BTreeSet;
 
@@ -12,6 +12,8 @@ pub enum Thing {
     Declared(Kind, String),
     /// A limit of a control or CCP: the control's name, then its own.
     Limit(String, String),
+    /// An answer of a parameter: the parameter's name, then its own.
+    Answer(String, String),
 }
 
 impl Thing {
@@ -19,7 +21,7 @@ impl Thing {
     #[must_use]
     pub fn name(&self) -> &str {
         match self {
-            Thing::Declared(_, name) | Thing::Limit(_, name) => name,
+            Thing::Declared(_, name) | Thing::Limit(_, name) | Thing::Answer(_, name) => name,
         }
     }
 
@@ -29,6 +31,7 @@ impl Thing {
         match self {
             Thing::Declared(kind, _) => kind.word(),
             Thing::Limit(..) => "limit",
+            Thing::Answer(..) => "answer",
         }
     }
 }
@@ -42,6 +45,27 @@ pub struct Use {
     pub thing: Thing,
     /// Whether it is declared there.
     pub declares: bool,
+}
+
+/// The names that an answer chooses from, each behind the fact that is answered.
+fn chosen<'p>(plan: &'p Plan, condition: &'p Condition) -> Vec<(&'p Name, &'p Name)> {
+    let (fact, names): (&Name, Vec<&Name>) = match condition {
+        Condition::Chosen { fact, options } => (fact, options.iter().map(|(name, _)| name).collect()),
+        Condition::ChosenRow { fact, table, .. } => {
+            let rows = plan.table(&table.text).map(|table| table.rows.as_slice()).unwrap_or_default();
+            (fact, rows.iter().filter_map(|row| row.name.as_ref()).collect())
+        }
+        Condition::All(parts) => return parts.iter().flat_map(|part| chosen(plan, part)).collect(),
+        Condition::Any(options) => return options.iter().flat_map(|(_, one)| chosen(plan, one)).collect(),
+        _ => return Vec::new(),
+    };
+    let answers = plan.parameter(&fact.text).map(|parameter| parameter.answers.as_slice()).unwrap_or_default();
+    let own = names.into_iter().filter(|name| answers.contains(name)).map(|name| (fact, name));
+    let inside = match condition {
+        Condition::Chosen { options, .. } => options.iter().flat_map(|(_, one)| chosen(plan, one)).collect(),
+        _ => Vec::new(),
+    };
+    own.chain(inside).collect()
 }
 
 /// Every place at which a name stands that resolves, in the order of the texts.
@@ -61,8 +85,23 @@ impl Uses {
         for (kind, name) in plan.declared() {
             put(Thing::Declared(kind, name.text.clone()), name, true);
         }
-        for (kind, name) in resolve(plan, &mut Vec::new()) {
+        let resolved = resolve(plan, &mut Vec::new());
+        for (kind, name) in resolved.uses {
             put(Thing::Declared(kind, name.text.clone()), &name, false);
+        }
+        for parameter in &plan.parameters {
+            for answer in &parameter.answers {
+                put(Thing::Answer(parameter.name.text.clone(), answer.text.clone()), answer, true);
+            }
+        }
+        for (parameter, answer) in resolved.answers {
+            put(Thing::Answer(parameter, answer.text.clone()), &answer, false);
+        }
+        let limits = plan.controls.iter().flat_map(|control| &control.limits);
+        for condition in limits.filter_map(|limit| limit.condition.as_ref()) {
+            for (fact, name) in chosen(plan, condition) {
+                put(Thing::Answer(fact.text.clone(), name.text.clone()), name, false);
+            }
         }
         for control in &plan.controls {
             let limit = |name: &Name| Thing::Limit(control.name.text.clone(), name.text.clone());

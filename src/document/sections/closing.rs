@@ -1,6 +1,6 @@
 //! What is still open, the state of the text, and the cautions.
 
-use crate::check::signing::{Over, Signing};
+use crate::check::signing::{ByKey, Over, Signing};
 use crate::document::Order;
 use crate::document::labels::{Labels, day};
 use crate::document::page::{Block, Cell, Fact, Piece, Row, Section, Table};
@@ -146,7 +146,8 @@ fn signatures(labels: &Labels<'_>, signing: &Signing) -> Option<Block> {
             ];
             if keys {
                 let by_key = signature.by_key.as_ref();
-                cells.push(Cell::said(by_key.map(|key| format!("{}, {}", key.holder.words(), key.key)).as_deref()));
+                let words = |key: &ByKey| format!("{}, {}", key.holder.words(), key.key);
+                cells.push(Cell::text(by_key.map_or_else(|| "no key".to_owned(), words)));
             }
             Row::new(cells)
         })
@@ -155,13 +156,13 @@ fn signatures(labels: &Labels<'_>, signing: &Signing) -> Option<Block> {
         vec![("Day", 14), ("Signed as", 14), ("Name as typed", 26), ("Role", 22), ("Revision", 10), ("Under", 14)];
     if keys {
         columns = vec![
-            ("Day", 11),
+            ("Day", 13),
             ("Signed as", 11),
-            ("Name as typed", 18),
-            ("Role", 14),
-            ("Revision", 9),
+            ("Name as typed", 16),
+            ("Role", 13),
+            ("Revision", 11),
             ("Under", 10),
-            ("Signed with", 27),
+            ("Signed with", 26),
         ];
     }
     Table::some("Signatures kept beside the plan", &columns, rows)
