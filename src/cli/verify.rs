@@ -16,7 +16,7 @@ use crate::report::{
 use crate::source::{Place, Source, Sources};
 use crate::time::Zone;
 use crate::verdict::Verdict;
-use crate::verify::{Period, by_lot, keeps_lot, verify, verify_in_parts, workings};
+use crate::verify::{InParts, Period, by_lot, keeps_lot, verify, verify_in_parts, workings};
 use chrono::NaiveDate;
 use clap::ValueEnum;
 use std::path::{Path, PathBuf};
@@ -77,8 +77,10 @@ pub(super) struct Args {
     format: Format,
 }
 
-/// How many readings of lots are held as rows at once where the records are large.
+/// Records of more readings are verified in parts.
 const AT_ONCE: u64 = 1_000_000;
+/// How many readings of lots are held as rows at once then.
+const PART: u64 = 250_000;
 
 #[derive(Debug, Clone, Copy, ValueEnum)]
 enum Format {
@@ -126,7 +128,7 @@ fn verified(args: &Args, sources: &mut Sources, colour: Colour) -> Result<u8, Ve
     let manner = Manner::default();
     let mut records = read_compact(&mapping, &folder, manner);
     let readings: u64 = records.channels.iter().map(|channel| channel.count).sum();
-    let at_once = args.at_once.or_else(|| (readings > AT_ONCE).then_some(AT_ONCE));
+    let at_once = args.at_once.or_else(|| (readings > AT_ONCE).then_some(PART));
     if at_once.is_none() {
         records.hold(manner, &|_| EVER);
     }
@@ -155,9 +157,11 @@ fn verified(args: &Args, sources: &mut Sources, colour: Colour) -> Result<u8, Ve
         }
         (None, None) => Period { from: args.from, to: args.to },
     };
+    let throughout = |parameter: &str| texts.survey_keeps(parameter);
+    let bounds = |at_once| InParts { at_once, drawn: args.html.is_some(), throughout: &throughout, manner };
     let mut verification = texts.verify(&mut records, period, &mut |plan, records, period| match at_once {
         None => verify(plan, records, period),
-        Some(most) => verify_in_parts(plan, records, period, most, (&|name| texts.survey_keeps(name), manner)),
+        Some(most) => verify_in_parts(plan, records, period, bounds(most)),
     });
     if verification
         .findings
@@ -175,11 +179,12 @@ fn verified(args: &Args, sources: &mut Sources, colour: Colour) -> Result<u8, Ve
         verification = verification.of_lot(code, &records);
         chapters = Some(by_lot::chapters(plan, &records, &verification));
     }
-    let value = match &chapters {
+    let asked = args.json.is_some() || before.is_some() || matches!(args.format, Format::Json);
+    let value = asked.then(|| match &chapters {
         Some(chapters) => one::value(chapters),
         None => verification::value(sources, plan, &records, &verification),
-    };
-    let json = json::text(&value);
+    });
+    let json = value.as_ref().map(json::text);
     // Both are made before either is written, so that a fault leaves neither.
     let html = match &args.html {
         Some(path) => {
@@ -199,7 +204,7 @@ fn verified(args: &Args, sources: &mut Sources, colour: Colour) -> Result<u8, Ve
         }
         None => None,
     };
-    if let Some(path) = &args.json {
+    if let (Some(path), Some(json)) = (&args.json, &json) {
         files::write_whole(path, json.as_bytes()).map_err(|finding| vec![finding])?;
     }
     if let Some((path, html)) = html {
@@ -209,8 +214,8 @@ fn verified(args: &Args, sources: &mut Sources, colour: Colour) -> Result<u8, Ve
         let bytes = listed(path, sources, &verification.findings).map_err(|finding| vec![finding])?;
         files::write_whole(path, &bytes).map_err(|finding| vec![finding])?;
     }
-    if let Some((before, path)) = before.as_ref().zip(args.against.as_ref()) {
-        return Ok(compared(args, (before, &path.display().to_string()), &value));
+    if let Some(((before, path), value)) = before.as_ref().zip(args.against.as_ref()).zip(value.as_ref()) {
+        return Ok(compared(args, (before, &path.display().to_string()), value));
     }
     if chapters.is_none() {
         complain(sources, &verification.findings, colour);
@@ -220,7 +225,7 @@ fn verified(args: &Args, sources: &mut Sources, colour: Colour) -> Result<u8, Ve
             Some(chapters) => one::text(chapters),
             None => summary::text(plan, &records, &verification),
         })),
-        Format::Json => print(&json),
+        Format::Json => print(json.as_deref().unwrap_or_default()),
     }
     let errors = verification.findings.iter().any(|finding| finding.rule.severity == Severity::Error);
     let whole =

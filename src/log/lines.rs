@@ -116,7 +116,7 @@ impl<'l> Line<'l> {
         self.ends.len()
     }
 
-    #[inline]
+    #[inline(always)]
     fn at(&self, index: usize) -> Option<&'l [u8]> {
         let end = (*self.ends.get(index)?).min(self.end);
         let start = match index.checked_sub(1) {
@@ -134,7 +134,7 @@ impl<'l> Line<'l> {
 }
 
 impl Cells for Line<'_> {
-    #[inline]
+    #[inline(always)]
     fn cell(&self, at: usize) -> &[u8] {
         let cell = self.at(at).unwrap_or_default();
         let solid = |byte: Option<&u8>| byte.is_some_and(u8::is_ascii_graphic);

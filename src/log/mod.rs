@@ -43,7 +43,7 @@ pub use mapping::{
 };
 pub use number::Marks;
 pub use parallel::Manner;
-pub(crate) use parallel::in_order;
+pub(crate) use parallel::each_of;
 pub use registers::{Field, Holds, Kind as RegisterKind, RegisterRow};
 pub use rules::RULES;
 pub use samples::{Outcome, Sample};
@@ -179,8 +179,11 @@ pub fn read(mapping: &Mapping, files: &dyn Files) -> Records {
     records
 }
 
+/// A stretch of time of which rows are held, from one instant to another; none where no row is.
+pub type Within = Option<(i64, i64)>;
+
 /// All time.
-pub const EVER: Option<(i64, i64)> = Some((i64::MIN, i64::MAX));
+pub const EVER: Within = Some((i64::MIN, i64::MAX));
 
 impl Records {
     /// The channels of a parameter that name this lot, with their places among the channels.
@@ -198,10 +201,19 @@ impl Records {
     }
 
     /// Holds the rows of each channel of a stretch of time and what stands near it; none where nothing is wanted.
-    pub fn hold(&mut self, manner: Manner, wanted: &(dyn Fn(&Channel) -> Option<(i64, i64)> + Sync)) {
-        let mut few = self.channels.chunks_mut(32);
-        let hold = |few: &mut [Channel]| few.iter_mut().for_each(|channel| channel.hold(wanted(channel)));
-        in_order(manner.threads, &mut || few.next(), &hold, &mut |()| true);
+    pub fn hold(&mut self, manner: Manner, wanted: &(dyn Fn(&Channel) -> Within + Sync)) {
+        self.hold_by_place(manner, &|_, channel| wanted(channel));
+    }
+
+    /// The same by the place of each channel among the channels.
+    pub(crate) fn hold_by_place(&mut self, manner: Manner, wanted: &(dyn Fn(usize, &Channel) -> Within + Sync)) {
+        const FEW: usize = 64;
+        let hold = |(number, few): (usize, &mut [Channel])| {
+            for (place, channel) in few.iter_mut().enumerate() {
+                channel.hold(wanted(number * FEW + place, channel));
+            }
+        };
+        each_of(manner.threads, self.channels.chunks_mut(FEW).enumerate(), &hold);
     }
 }
 

@@ -37,6 +37,15 @@ impl Decimal {
         self.digits as f64 / self.power()
     }
 
+    /// The decimal of few places that a double stands for, if it comes back from it to the bit.
+    pub fn of(value: f64) -> Option<Decimal> {
+        (0..=4).find_map(|places| {
+            let digits = (value * Decimal { digits: 0, places }.power()).round();
+            let found = Decimal { digits: digits as i64, places };
+            (digits.abs() < 1e15 && found.value().to_bits() == value.to_bits()).then_some(found)
+        })
+    }
+
     /// Ten to the power of its places.
     pub fn power(self) -> f64 {
         TENS.get(usize::from(self.places)).copied().unwrap_or(f64::NAN)

@@ -110,6 +110,40 @@ pub(crate) fn in_order<J: Send, R: Send>(
     });
 }
 
+/// Does the same with every item, on several threads; the results are in the order of the items.
+pub(crate) fn each_of<J: Send, R: Send>(
+    threads: usize,
+    items: impl ExactSizeIterator<Item = J> + Send,
+    work: &(dyn Fn(J) -> R + Sync),
+) -> Vec<R> {
+    let threads = threads.min(items.len());
+    if threads <= 1 {
+        return items.map(work).collect();
+    }
+    let mut results: Vec<(usize, R)> = Vec::with_capacity(items.len());
+    let open = Mutex::new(items.enumerate());
+    let take = || open.lock().unwrap_or_else(PoisonError::into_inner).next();
+    std::thread::scope(|scope| {
+        let run = || {
+            let mut own = Vec::new();
+            while let Some((index, item)) = take() {
+                own.push((index, work(item)));
+            }
+            own
+        };
+        let others: Vec<_> = (1..threads).map(|_| scope.spawn(run)).collect();
+        results.extend(run());
+        for other in others {
+            match other.join() {
+                Ok(own) => results.extend(own),
+                Err(panic) => std::panic::resume_unwind(panic),
+            }
+        }
+    });
+    results.sort_unstable_by_key(|(index, _)| *index);
+    results.into_iter().map(|(_, result)| result).collect()
+}
+
 fn close<J>(queue: &mut Queue<J>, waiting: &Condvar) {
     queue.jobs.clear();
     queue.closed = true;
@@ -141,6 +175,7 @@ mod tests {
                 let wanted: Vec<u64> = (0..200).take(stop).collect();
                 assert_eq!(got, wanted);
             }
+            assert_eq!(each_of(threads, 0..99_u32, &|job| job * job), (0..99).map(|job| job * job).collect::<Vec<_>>());
         }
     }
 }

@@ -53,6 +53,8 @@ pub(crate) struct Placer<'m> {
     pub to_look: bool,
     joined: Vec<u8>,
     memo: Memo,
+    /// The cell that was placed last without any doubt, and its instant.
+    again: (Vec<u8>, Option<i64>),
 }
 
 impl<'m> Placer<'m> {
@@ -69,6 +71,7 @@ impl<'m> Placer<'m> {
             to_look: false,
             joined: Vec::new(),
             memo: Memo::default(),
+            again: (Vec::new(), None),
         }
     }
 
@@ -155,6 +158,16 @@ impl<'m> Placer<'m> {
         columns: &[usize],
         row: u64,
     ) -> Result<i64, Unplaced> {
+        let one = match columns {
+            [one] => Some(rows.cell(*one)),
+            _ => None,
+        };
+        if let ((same, Some(at)), Some(cell)) = (&self.again, one)
+            && same == cell
+        {
+            return Ok(*at);
+        }
+        self.again.1 = None;
         let Some(wall) = self.wall(rows, columns) else {
             let blank = columns.iter().all(|&column| rows.cell(column).is_empty());
             return Err(if blank { Unplaced::Blank } else { Unplaced::Unreadable });
@@ -169,7 +182,16 @@ impl<'m> Placer<'m> {
                 self.look_over(sheet, columns);
                 self.place(wall, row)
             }
-            placed => placed,
+            placed => {
+                if let (Ok(at), Some(cell)) = (placed, one)
+                    && self.turns.is_empty()
+                {
+                    self.again.0.clear();
+                    self.again.0.extend_from_slice(cell);
+                    self.again.1 = Some(at);
+                }
+                placed
+            }
         }
     }
 

@@ -133,6 +133,7 @@ impl<'f> Opened<'f> {
             let from = buffer.len();
             let Some(reader) = &mut self.reader else { return Ok(None) };
             let wanted = self.block as u64;
+            buffer.reserve_exact(self.block.min(LONGEST_LINE));
             let read = reader.by_ref().take(wanted).read_to_end(&mut buffer);
             let read = read.map_err(|error| self.unreadable(&error.to_string().to_lowercase()))?;
             let new = buffer.get(from..).unwrap_or_default();

@@ -37,22 +37,43 @@ const BROKEN: u8 = 12;
 struct Before {
     at: i64,
     step: i64,
-    row: i64,
-    lines: i64,
     digits: i64,
+    row: u32,
+    lines: i32,
     places: u8,
 }
 
+/// Bytes that a pen holds beside itself before they go into its list.
+const BESIDE: usize = 56;
+
 /// Writes the readings of one channel out of one stretch of one file.
-#[derive(Debug, Default)]
+///
+/// Many pens are written in turn, so that each is two lines of the processor's memory and seldom touches more.
+#[derive(Debug)]
+#[repr(align(64))]
 pub(crate) struct Pen {
-    bytes: Vec<u8>,
     before: Before,
+    list: Vec<u8>,
     /// How many were written.
     pub count: u32,
-    first: i64,
-    last: i64,
+    filled: u8,
     disordered: bool,
+    beside: [u8; BESIDE],
+    first: i64,
+}
+
+impl Default for Pen {
+    fn default() -> Self {
+        Pen {
+            before: Before::default(),
+            list: Vec::new(),
+            count: 0,
+            filled: 0,
+            disordered: false,
+            beside: [0; BESIDE],
+            first: 0,
+        }
+    }
 }
 
 impl Pen {
@@ -60,70 +81,82 @@ impl Pen {
     #[inline]
     pub fn write(&mut self, at: i64, row: u32, held: Held) {
         let before = self.before;
-        let (step, lines) = (at.wrapping_sub(before.at), i64::from(row) - before.row);
+        let (step, lines) = (at.wrapping_sub(before.at), i64::from(row) - i64::from(before.row));
         if let Held::Decimal(value) = held
             && step == before.step
-            && lines == before.lines
+            && lines == i64::from(before.lines)
             && value.places == before.places
             && let change @ 0..240 = value.digits.wrapping_sub(before.digits).wrapping_add(LEVEL)
+            && let Some(place) = self.beside.get_mut(usize::from(self.filled))
         {
-            self.bytes.push(change as u8);
+            *place = change as u8;
+            self.filled += 1;
             self.before.digits = value.digits;
         } else {
             self.long(step, lines, held);
         }
-        (self.before.at, self.before.row) = (at, i64::from(row));
         if self.count == 0 {
             self.first = at;
-        } else if at <= self.last {
+        } else if at <= before.at {
             self.disordered = true;
         }
-        self.last = at;
+        (self.before.at, self.before.row) = (at, row);
         self.count += 1;
+    }
+
+    /// Puts what stands beside the list into it.
+    fn flush(&mut self) {
+        self.list.extend_from_slice(self.beside.get(..usize::from(self.filled)).unwrap_or_default());
+        self.filled = 0;
     }
 
     #[inline(never)]
     fn long(&mut self, step: i64, lines: i64, held: Held) {
-        let start = self.bytes.len();
-        self.bytes.push(0);
+        if self.list.is_empty() {
+            self.list.reserve(2 * BESIDE);
+        }
+        self.flush();
+        let start = self.list.len();
+        self.list.push(0);
         let mut tag = SHORT;
         if step != self.before.step {
             tag |= NEW_STEP;
             self.before.step = step;
             if step % SECOND == 0 {
-                varint(zigzag(step / SECOND) + 1, &mut self.bytes);
+                varint(zigzag(step / SECOND) + 1, &mut self.list);
             } else {
-                self.bytes.push(0);
-                self.bytes.extend_from_slice(&step.to_le_bytes());
+                self.list.push(0);
+                self.list.extend_from_slice(&step.to_le_bytes());
             }
         }
-        if lines != self.before.lines {
+        // A step of lines beyond 32 bits is told anew each time.
+        if lines != i64::from(self.before.lines) {
             tag |= NEW_LINES;
-            self.before.lines = lines;
-            varint(zigzag(lines), &mut self.bytes);
+            self.before.lines = i32::try_from(lines).unwrap_or(0);
+            varint(zigzag(lines), &mut self.list);
         }
         match held {
             Held::Decimal(value) => match self.before.raised(value) {
                 Some(digits) => {
                     tag |= STEP;
-                    varint(zigzag(digits.wrapping_sub(self.before.digits)), &mut self.bytes);
+                    varint(zigzag(digits.wrapping_sub(self.before.digits)), &mut self.list);
                     self.before.digits = digits;
                 }
                 None => {
                     tag |= PLACES;
-                    self.bytes.push(value.places);
-                    varint(zigzag(value.digits), &mut self.bytes);
+                    self.list.push(value.places);
+                    varint(zigzag(value.digits), &mut self.list);
                     (self.before.digits, self.before.places) = (value.digits, value.places);
                 }
             },
             Held::Spread(lo, hi) => {
                 tag |= ENDS;
-                self.bytes.extend_from_slice(&lo.to_bits().to_le_bytes());
-                self.bytes.extend_from_slice(&hi.to_bits().to_le_bytes());
+                self.list.extend_from_slice(&lo.to_bits().to_le_bytes());
+                self.list.extend_from_slice(&hi.to_bits().to_le_bytes());
             }
             Held::Broken => tag |= BROKEN,
         }
-        if let Some(first) = self.bytes.get_mut(start) {
+        if let Some(first) = self.list.get_mut(start) {
             *first = tag;
         }
     }
@@ -170,13 +203,15 @@ impl Trace {
         if pen.count == 0 {
             return;
         }
-        let (low, high) = if pen.disordered { (i64::MIN, i64::MAX) } else { (pen.first, pen.last) };
+        let (low, high) = if pen.disordered { (i64::MIN, i64::MAX) } else { (pen.first, pen.before.at) };
         self.disordered |= pen.disordered || self.last.is_some_and(|last| pen.first <= last);
-        self.last = Some(self.last.map_or(pen.last, |last| last.max(pen.last)));
-        self.tail.reserve(pen.bytes.len() + 8);
+        self.last = Some(self.last.map_or(pen.before.at, |last| last.max(pen.before.at)));
+        let beside = pen.beside.get(..usize::from(pen.filled)).unwrap_or_default();
+        self.tail.reserve(pen.list.len() + beside.len() + 8);
         varint(u64::from(pen.count), &mut self.tail);
         varint(u64::from(file), &mut self.tail);
-        self.tail.extend_from_slice(&pen.bytes);
+        self.tail.extend_from_slice(&pen.list);
+        self.tail.extend_from_slice(beside);
         self.within = Some(self.within.map_or((low, high), |(first, last)| (first.min(low), last.max(high))));
         if self.tail.len() >= FULL {
             self.close();
@@ -233,6 +268,9 @@ impl Trace {
                 let mut pen = Pen::default();
                 for entry in part {
                     let held = match entry.kind {
+                        EntryKind::Reading if entry.lo.to_bits() == entry.hi.to_bits() => {
+                            Decimal::of(entry.lo).map_or(Held::Spread(entry.lo, entry.hi), Held::Decimal)
+                        }
                         EntryKind::Reading => Held::Spread(entry.lo, entry.hi),
                         EntryKind::Broken => Held::Broken,
                     };
@@ -263,6 +301,7 @@ fn stretch<'b>(mut rest: &'b [u8], out: &mut Vec<Entry>) -> Option<&'b [u8]> {
         let (&tag, after) = rest.split_first()?;
         rest = after;
         let mut kind = EntryKind::Reading;
+        let mut lines = i64::from(before.lines);
         let (lo, hi);
         if tag < SHORT {
             before.digits = before.digits.wrapping_add(i64::from(tag) - LEVEL);
@@ -276,7 +315,8 @@ fn stretch<'b>(mut rest: &'b [u8], out: &mut Vec<Entry>) -> Option<&'b [u8]> {
                 };
             }
             if tag & NEW_LINES != 0 {
-                before.lines = unzigzag(number(&mut rest)?);
+                lines = unzigzag(number(&mut rest)?);
+                before.lines = i32::try_from(lines).unwrap_or(0);
             }
             match tag & BROKEN {
                 STEP => {
@@ -303,9 +343,8 @@ fn stretch<'b>(mut rest: &'b [u8], out: &mut Vec<Entry>) -> Option<&'b [u8]> {
             }
         }
         before.at = before.at.wrapping_add(before.step);
-        before.row += before.lines;
-        let row = u32::try_from(before.row).ok()?;
-        out.push(Entry { at: before.at, lo, hi, row, file, kind });
+        before.row = u32::try_from(i64::from(before.row) + lines).ok()?;
+        out.push(Entry { at: before.at, lo, hi, row: before.row, file, kind });
     }
     Some(rest)
 }

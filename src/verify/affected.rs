@@ -76,6 +76,7 @@ fn other_rounds(
                         accuracy,
                         windows: &[],
                         workings: false,
+                        drawn: false,
                     };
                     lists.extend(values(&context, control, &parameter.text, range));
                 }

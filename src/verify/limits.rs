@@ -31,6 +31,8 @@ pub(super) struct Context<'a> {
     pub windows: &'a [checks::Windows<'a>],
     /// Whether the workings are kept.
     pub workings: bool,
+    /// Whether the traces of limits that are not met or not shown are kept for drawing.
+    pub drawn: bool,
     /// Whether the limit that is judged counts the accuracy of instruments.
     pub accuracy: bool,
 }
@@ -339,7 +341,8 @@ fn judge_track(
         });
         let outcome = outcome.counting(compile::doubt(&form, off));
         let all = track.as_read.as_ref().unwrap_or(&track.rows);
-        let trace = if outcome.verdict == Verdict::Met { Vec::new() } else { thin(all) };
+        let drawn = context.drawn && outcome.verdict != Verdict::Met;
+        let trace = if !drawn { Vec::new() } else { thin(all) };
         let thinned = !trace.is_empty() && trace.len() < all.len();
         let coarse = (outcome.verdict == Verdict::NotShown).then(|| coarse(&track.rows, window, sampling)).flatten();
         let evidence = coarse

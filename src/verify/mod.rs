@@ -44,7 +44,7 @@ pub mod workings;
 
 pub use bind::RULES;
 pub use instruments::{CalibrationState, InQuestion, InstrumentState, in_question};
-pub use parts::{keeps_lot, survey_keeps, verify_in_parts};
+pub use parts::{InParts, keeps_lot, survey_keeps, verify_in_parts};
 pub use watch::{Shift, Watch, WatchKind};
 
 use crate::finding::Finding;
@@ -243,6 +243,7 @@ pub fn verify(plan: &Plan, records: &Records, period: Period) -> Verification {
         cut: None,
         windows: &windows,
         workings: false,
+        drawn: true,
         accuracy: false,
     };
     let mut told = series::Tellings::new(plan, period);

@@ -5,16 +5,15 @@
 use super::limits::{Context, judge_lot};
 use super::series::{self, Tellings};
 use super::{LimitVerdict, LotVerdicts, Period, Verification, frame};
-use crate::log::{Channel, EVER, Lot, Manner, Records, in_order};
+use crate::log::{Channel, EVER, Lot, Manner, Records, each_of};
 use crate::plan::{Plan, Rhythm};
 use crate::time::HOUR;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, HashMap};
 
 /// Readings of a place this long before and after the lots of a part are read with it.
 const MARGIN: i64 = 48 * HOUR;
 
 /// Whether a parameter's traces are held throughout: those of checks in a rhythm, which tell late from missed.
-#[must_use]
 pub fn survey_keeps(plan: &Plan, parameter: &str) -> bool {
     plan.controls
         .iter()
@@ -37,15 +36,22 @@ pub fn keeps_lot<'r>(plan: &'r Plan, lot: &'r Lot, of: &'r Records) -> impl Fn(&
     }
 }
 
-/// Holds records against a plan, the lots in parts of at most so many readings (or of one lot, where that has more). The
-/// traces of some parameters are held throughout, those of [`survey_keeps`] at least.
-pub fn verify_in_parts(
-    plan: &Plan,
-    records: &mut Records,
-    period: Period,
-    at_once: u64,
-    (throughout, manner): (&(dyn Fn(&str) -> bool + Sync), Manner),
-) -> Verification {
+/// How a verification in parts is held in bounds.
+#[derive(Clone, Copy)]
+pub struct InParts<'k> {
+    /// A part is of at most so many readings, or of one lot, where that has more.
+    pub at_once: u64,
+    /// Whether the traces of limits that are not met or not shown are kept for drawing.
+    pub drawn: bool,
+    /// The parameters whose traces are held throughout, those of [`survey_keeps`] at least.
+    pub throughout: &'k (dyn Fn(&str) -> bool + Sync),
+    /// On how many threads.
+    pub manner: Manner,
+}
+
+/// Holds records against a plan, some lots at a time.
+pub fn verify_in_parts(plan: &Plan, records: &mut Records, period: Period, bounds: InParts<'_>) -> Verification {
+    let InParts { at_once, drawn, throughout, manner } = bounds;
     let always = |channel: &Channel| channel.spot || throughout(&channel.parameter);
     records.hold(manner, &|channel| always(channel).then_some(EVER).flatten());
     let (mut whole, windows) = frame(plan, records, period);
@@ -53,13 +59,14 @@ pub fn verify_in_parts(
     let mut judged: Vec<Vec<LimitVerdict>> = Vec::new();
     let beside = series::beside(plan, records, &whole.lots);
     for (lots, own) in [(&beside, false), (&whole.lots, true)] {
-        for part in parts(records, lots, at_once) {
+        let parts = parts(records, lots, at_once);
+        let part_of = part_of(records, lots, &parts);
+        for (number, part) in parts.into_iter().enumerate() {
             let mine: Vec<&LotVerdicts> = lots.iter().skip(part.0).take(part.1 - part.0).collect();
-            let codes: BTreeSet<&str> = mine.iter().map(|lot| lot.code.as_str()).collect();
             let span = span(records, &mine);
-            records.hold(manner, &|channel| match &channel.lot {
+            records.hold_by_place(manner, &|place, channel| match &channel.lot {
                 _ if always(channel) => EVER,
-                Some(code) => codes.contains(code.as_str()).then_some(EVER).flatten(),
+                Some(_) => (part_of.get(place) == Some(&Some(number))).then_some(EVER).flatten(),
                 None => Some(span),
             });
             let context = Context {
@@ -70,6 +77,7 @@ pub fn verify_in_parts(
                 cut: None,
                 windows: &windows,
                 workings: false,
+                drawn,
                 accuracy: false,
             };
             let mine: Vec<Option<&Lot>> = mine.iter().map(|lot| records.lots.get(lot.lot)).collect();
@@ -85,8 +93,16 @@ pub fn verify_in_parts(
     whole
 }
 
-/// So many lots are judged by one thread in a row.
-const ROW: usize = 8;
+/// Of each channel the part in which its lot is judged.
+fn part_of(records: &Records, lots: &[LotVerdicts], parts: &[(usize, usize)]) -> Vec<Option<usize>> {
+    let mut by_code: HashMap<&str, usize> = HashMap::new();
+    for (number, (from, to)) in parts.iter().enumerate() {
+        let own = lots.iter().skip(*from).take(to - from);
+        by_code.extend(own.map(|lot| (lot.code.as_str(), number)));
+    }
+    let of = |channel: &Channel| channel.lot.as_deref().and_then(|code| by_code.get(code)).copied();
+    records.channels.iter().map(of).collect()
+}
 
 /// Judges every limit of some lots, and tells the series of them in order.
 pub(super) fn judge_all(
@@ -95,20 +111,13 @@ pub(super) fn judge_all(
     told: &mut Tellings,
     manner: Manner,
 ) -> Vec<Vec<LimitVerdict>> {
-    let mut judged = Vec::new();
-    let mut rows = lots.chunks(ROW);
-    let judge = |lots: &[Option<&Lot>]| -> Vec<Vec<LimitVerdict>> {
-        lots.iter().map(|lot| lot.map_or_else(Vec::new, |lot| judge_lot(context, lot))).collect()
-    };
-    in_order(manner.threads, &mut || rows.next(), &judge, &mut |limits| {
-        for limits in limits {
-            if let Some(lot) = lots.get(judged.len()).copied().flatten() {
-                told.tell(context, lot, Some(&limits));
-            }
-            judged.push(limits);
+    let judge = |lot: &Option<&Lot>| lot.map_or_else(Vec::new, |lot| judge_lot(context, lot));
+    let judged = each_of(manner.threads, lots.iter(), &judge);
+    for (lot, limits) in lots.iter().zip(&judged) {
+        if let Some(lot) = lot {
+            told.tell(context, lot, Some(limits));
         }
-        true
-    });
+    }
     judged
 }
 

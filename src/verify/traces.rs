@@ -264,13 +264,17 @@ pub(super) fn plain(
     let trusted = |(row, frozen): (&Row, &bool)| {
         off != Off::Unknown && !frozen && state.is_none_or(|state| !state.distrusts(row.at))
     };
-    let kept: Vec<Row> = all.iter().zip(&frozen).filter(|pair| trusted(*pair)).map(|(row, _)| *row).collect();
+    let (kept, as_read) = if all.iter().zip(&frozen).all(trusted) {
+        (all, None)
+    } else {
+        let kept = all.iter().zip(&frozen).filter(|pair| trusted(*pair)).map(|(row, _)| *row).collect();
+        (kept, Some(all))
+    };
     let missing = window.map_or(0, |window| {
         let end = window.end.map_or(i64::MAX, |(_, end)| end);
         let inside = channel.missing.iter().filter(|missing| window.start.0 <= missing.at && missing.at <= end);
         u64::try_from(inside.count()).unwrap_or(u64::MAX)
     });
-    let as_read = (kept.len() != all.len()).then_some(all);
     Track {
         what,
         channel: Some(index),

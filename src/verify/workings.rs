@@ -165,6 +165,7 @@ pub fn show(plan: &Plan, records: &Records, wanted: &Wanted) -> Shown {
         cut: None,
         windows: &windows,
         workings: true,
+        drawn: false,
         accuracy: false,
     };
     let mut not_counted = Vec::new();

@@ -7,7 +7,7 @@ use crate::record::Entry;
 use crate::scene::ask;
 use bourn::log::{Manner, Mapping, Memory, read, read_compact};
 use bourn::source::{Source, Sources};
-use bourn::verify::{LotVerdicts, Period, Verification, survey_keeps, verify, verify_in_parts};
+use bourn::verify::{InParts, LotVerdicts, Period, Verification, survey_keeps, verify, verify_in_parts};
 
 const PLANTS: usize = 40;
 
@@ -99,13 +99,9 @@ fn parts_change_nothing() {
             Manner { threads: [1, 2, 3][r.within(0, 2) as usize], block: [1, 50, 1_000][r.within(0, 2) as usize] };
         let mut records = read_compact(&mapping, &memory, manner);
         let at_once = [1, 30, 1_000][r.within(0, 2) as usize];
-        let parts = verify_in_parts(
-            &plan,
-            &mut records,
-            Period::default(),
-            at_once,
-            (&|name| survey_keeps(&plan, name), manner),
-        );
+        let throughout = |name: &str| survey_keeps(&plan, name);
+        let bounds = InParts { at_once, drawn: true, throughout: &throughout, manner };
+        let parts = verify_in_parts(&plan, &mut records, Period::default(), bounds);
         let whole = judged(plant, &memory, &text);
         let limits = |verification: &Verification| format!("{:?}", verification.lots);
         assert_eq!(limits(&whole), limits(&parts));

@@ -6,7 +6,7 @@ use bourn::plan::{self, Plan};
 use bourn::source::{Source, Sources};
 use bourn::verdict::Verdict::{self, Met, NotMet, NotShown};
 use bourn::verify::series::SeriesVerdict;
-use bourn::verify::{Period, Verification, survey_keeps, verify, verify_in_parts};
+use bourn::verify::{InParts, Period, Verification, survey_keeps, verify, verify_in_parts};
 use chrono::NaiveDate;
 
 const MAPPING: &str = "zone: UTC
@@ -190,13 +190,9 @@ fn over_the_edge_of_the_period() {
         let records = records(days);
         let period = Period { from: day(from), to: day(to) };
         let whole = verify(&plan, &records, period);
-        let parts = verify_in_parts(
-            &plan,
-            &mut records.clone(),
-            period,
-            1,
-            (&|name| survey_keeps(&plan, name), Manner::default()),
-        );
+        let throughout = |name: &str| survey_keeps(&plan, name);
+        let bounds = InParts { at_once: 1, drawn: true, throughout: &throughout, manner: Manner::default() };
+        let parts = verify_in_parts(&plan, &mut records.clone(), period, bounds);
         assert_eq!(format!("{:?}", whole.series), format!("{:?}", parts.series));
         whole.series[0].clone()
     };
@@ -294,13 +290,9 @@ fn samples_over_the_edge_of_the_period() {
         let day = |(month, day)| NaiveDate::from_ymd_opt(2026, month, day);
         let period = Period { from: day(from), to: day(to) };
         let whole = verify(&plan, &records, period);
-        let parts = verify_in_parts(
-            &plan,
-            &mut records.clone(),
-            period,
-            1,
-            (&|name| survey_keeps(&plan, name), Manner::default()),
-        );
+        let throughout = |name: &str| survey_keeps(&plan, name);
+        let bounds = InParts { at_once: 1, drawn: true, throughout: &throughout, manner: Manner::default() };
+        let parts = verify_in_parts(&plan, &mut records.clone(), period, bounds);
         assert_eq!(format!("{:?}", whole.series), format!("{:?}", parts.series));
         whole.series[0].clone()
     };

@@ -1,5 +1,6 @@
 //! The rows of one stretch of a file: what they give by itself, whatever stands before and behind.
 
+use super::chosen::{Choices, Code, NONE};
 use super::{Found, Numeric, Value, fits};
 use crate::finding::Finding;
 use crate::log::checks::{self, Check};
@@ -16,7 +17,6 @@ use crate::log::trace::{Held, Pen};
 use crate::source::Cell;
 use crate::time::Instant;
 use std::collections::HashMap;
-use std::ops::Range;
 
 /// What the rows of one file are read by.
 pub(super) struct Job<'j> {
@@ -38,24 +38,19 @@ pub(super) struct Block<'b> {
     pub whole: bool,
 }
 
-/// A cell as it stands, kept.
-pub(super) type Code = Box<[u8]>;
-
-/// The readings of one column out of a stretch.
+/// The cells without a reading of one column out of a stretch.
 #[derive(Debug, Default)]
-pub(super) struct Series {
-    pub pen: Pen,
-    pub missing: Vec<Missing>,
-    pub missing_count: u64,
+pub(super) struct Blanks {
+    pub kept: Vec<Missing>,
+    pub count: u64,
 }
 
-/// What a stretch holds of one lot and instrument.
+/// What a stretch holds of one lot and instrument: as many pens as there are columns, one family after the other.
 #[derive(Debug)]
 pub(super) struct Family {
     pub lot: Box<[u8]>,
     pub instrument: Box<[u8]>,
     run: Option<usize>,
-    pub columns: Vec<Series>,
 }
 
 /// The runs of rows of one lot.
@@ -73,6 +68,8 @@ pub(super) struct Part {
     /// The first row with an instant.
     pub first: Option<(i64, u64)>,
     pub families: Vec<Family>,
+    pub pens: Vec<Pen>,
+    pub blanks: Vec<Blanks>,
     pub runs: Vec<Run>,
     /// The lots of the first and the last used row.
     pub ends: Option<(Code, Code)>,
@@ -87,28 +84,16 @@ pub(super) struct Part {
     pub rows: bool,
 }
 
-/// Cells that belong together: those of one lot and instrument, and of one name where each row holds one reading.
-struct Chosen {
-    key: Box<[u8]>,
-    parts: [usize; 2],
-    columns: Option<Range<usize>>,
-    family: Option<usize>,
-    /// What followed it last time.
-    next: usize,
-}
-
 struct Taker<'j> {
     job: &'j Job<'j>,
     placer: Placer<'j>,
     entered: Option<entered::Column<'j>>,
     whole: bool,
     part: Part,
-    chosen: Vec<Chosen>,
-    by_key: HashMap<Box<[u8]>, usize>,
-    by_both: HashMap<Box<[u8]>, usize>,
-    by_lot: HashMap<Box<[u8]>, usize>,
-    last: usize,
-    current: Option<usize>,
+    choices: Choices,
+    by_both: HashMap<Code, u32>,
+    by_lot: HashMap<Code, usize>,
+    current: Option<u32>,
     quick: Vec<Option<Quick>>,
     time_heading: String,
 }
@@ -133,6 +118,8 @@ pub(super) fn take(job: &Job<'_>, block: &Block<'_>) -> Option<Part> {
             taking: Taking::new(job.file, job.sheet.name, &job.group.table.record),
             first: None,
             families: Vec::new(),
+            pens: Vec::new(),
+            blanks: Vec::new(),
             runs: Vec::new(),
             ends: None,
             order_proved: false,
@@ -143,11 +130,9 @@ pub(super) fn take(job: &Job<'_>, block: &Block<'_>) -> Option<Part> {
             trailing: 0,
             rows: false,
         },
-        chosen: Vec::new(),
-        by_key: HashMap::new(),
+        choices: Choices::default(),
         by_both: HashMap::new(),
         by_lot: HashMap::new(),
-        last: usize::MAX,
         current: None,
         quick: columns.iter().map(|(_, column, _)| quick(column)).collect(),
         time_heading: job.group.table.clock.columns.join(" "),
@@ -160,9 +145,9 @@ pub(super) fn take(job: &Job<'_>, block: &Block<'_>) -> Option<Part> {
     if !sound || taker.placer.to_look {
         return None;
     }
-    let Taker { mut part, placer, current, chosen: _, .. } = taker;
+    let Taker { mut part, placer, current, .. } = taker;
     part.order_proved = placer.order_proved;
-    if let (Some(last), Some((_, end))) = (current.and_then(|at| part.families.get(at)), &mut part.ends) {
+    if let (Some(last), Some((_, end))) = (current.and_then(|at| part.families.get(at as usize)), &mut part.ends) {
         end.clone_from(&last.lot);
     }
     Some(part)
@@ -234,10 +219,11 @@ impl Taker<'_> {
         }
         let index = self.choose(cells);
         let found = &job.found;
-        let Some(columns) = self.chosen.get(index).and_then(|chosen| chosen.columns.clone()) else {
+        let Some(chosen) = self.choices.get(index).filter(|chosen| chosen.count > 0) else {
             self.unknown(cells, row);
             return;
         };
+        let columns = chosen.from as usize..(chosen.from + chosen.count) as usize;
         let part = &mut self.part;
         for slot in part.seen.iter_mut().take(columns.end).skip(columns.start) {
             *slot = true;
@@ -276,22 +262,23 @@ impl Taker<'_> {
         if found.instrument.is_some_and(|at| cells.cell(at).is_empty()) && !empty {
             part.taking.blank_cell(job.group.instrument_column.as_deref().unwrap_or_default(), row);
         }
-        let family = self.family(index, row);
+        let family = self.family(index, chosen.family, row);
         let part = &mut self.part;
-        let Some(family) = part.families.get_mut(family) else { return };
         let line = Taking::line(row);
-        let chosen = family.columns.iter_mut().zip(&self.quick).zip(&found.columns);
-        for ((series, quick), (place, column, _)) in chosen.take(columns.end).skip(columns.start) {
+        let own = family as usize * found.columns.len();
+        let chosen = part.pens.iter_mut().skip(own).zip(&self.quick).zip(&found.columns).enumerate();
+        for (at_column, ((pen, quick), (place, column, _))) in chosen.take(columns.end).skip(columns.start) {
             let cell = cells.cell(*place);
             if let Some(quick) = quick {
                 if let Some(decimal) = number::plain(cell, quick.marks.decimal) {
                     let value = decimal.value();
                     if quick.range.0 <= value && value <= quick.range.1 && !quick.codes.contains(&value) {
-                        series.pen.write(at, line, Held::Decimal(decimal));
+                        pen.write(at, line, Held::Decimal(decimal));
                         continue;
                     }
                 }
-                number_cell(series, column, cell, (at, row, line), &mut part.taking);
+                let blanks = part.blanks.get_mut(own + at_column);
+                number_cell((pen, blanks), column, cell, (at, row, line), &mut part.taking);
             } else if cell.is_empty() || column.missing.has_word(cell) {
                 part.taking.read.missing_cells += 1;
             } else if let Content::Answer(answers) = &column.content {
@@ -313,50 +300,21 @@ impl Taker<'_> {
         }
     }
 
-    /// Which cells the row holds, found again where the rows come in the order in which they came before.
+    /// Which cells the row holds.
     #[inline]
-    fn choose<C: Cells>(&mut self, cells: &C) -> usize {
+    fn choose<C: Cells>(&mut self, cells: &C) -> u32 {
         let found = &self.job.found;
         let lot = found.lot.map_or(&b""[..], |at| cells.cell(at));
         let instrument = found.instrument.map_or(&b""[..], |at| cells.cell(at));
         let name = found.long.map_or(&b""[..], |(at, _)| cells.cell(at));
-        let guess = self.chosen.get(self.last).map_or(usize::MAX, |last| last.next);
-        if self.chosen.get(guess).is_some_and(|chosen| chosen.is(lot, instrument, name)) {
-            self.last = guess;
-            return guess;
-        }
-        let index = self.look_up(lot, instrument, name);
-        if let Some(last) = self.chosen.get_mut(self.last) {
-            last.next = index;
-        }
-        self.last = index;
-        index
-    }
-
-    #[inline(never)]
-    fn look_up(&mut self, lot: &[u8], instrument: &[u8], name: &[u8]) -> usize {
-        let parts = [lot.len(), lot.len() + instrument.len()];
-        let mut key = [lot, instrument, name].concat();
-        for end in parts {
-            key.extend_from_slice(&end.to_le_bytes());
-        }
-        if let Some(&index) = self.by_key.get(key.as_slice()) {
-            return index;
-        }
-        let found = &self.job.found;
-        // With one reading a row, its name says which column of the mapping it is.
-        let columns = match found.long {
+        self.choices.find([lot, instrument, name], &|| match found.long {
+            // With one reading a row, its name says which column of the mapping it is.
             Some(_) => {
                 let one = found.columns.iter().position(|(_, one, _)| fits(&one.heading, name));
-                one.map(|one| one..one + 1)
+                one.map_or((0, 0), |one| (one as u32, 1))
             }
-            None => Some(0..found.columns.len()),
-        };
-        let index = self.chosen.len();
-        self.by_key.insert(key.into(), index);
-        let key = [lot, instrument, name].concat().into();
-        self.chosen.push(Chosen { key, parts, columns, family: None, next: index });
-        index
+            None => (0, found.columns.len() as u32),
+        })
     }
 
     fn unknown<C: Cells>(&mut self, cells: &C, row: u64) {
@@ -372,15 +330,14 @@ impl Taker<'_> {
 
     /// The family of the row; a new run of rows of its lot where the row before was of another.
     #[inline]
-    fn family(&mut self, index: usize, row: u64) -> usize {
-        let known = self.chosen.get(index).and_then(|chosen| chosen.family);
-        if let Some(family) = known.filter(|family| Some(*family) == self.current) {
-            return family;
+    fn family(&mut self, index: u32, known: u32, row: u64) -> u32 {
+        if Some(known) == self.current {
+            return known;
         }
-        let family = known.unwrap_or_else(|| self.new_family(index));
+        let family = if known == NONE { self.new_family(index) } else { known };
         let families = &self.part.families;
-        let run = families.get(family).and_then(|family| family.run);
-        let before = self.current.and_then(|at| families.get(at)).map(|family| family.run);
+        let run = families.get(family as usize).and_then(|family| family.run);
+        let before = self.current.and_then(|at| families.get(at as usize)).map(|family| family.run);
         if before != Some(run)
             && let Some(run) = run.and_then(|run| self.part.runs.get_mut(run))
         {
@@ -394,56 +351,41 @@ impl Taker<'_> {
     }
 
     #[inline(never)]
-    fn new_family(&mut self, index: usize) -> usize {
-        let Some(chosen) = self.chosen.get_mut(index) else { return usize::MAX };
-        let own = chosen.key.get(..chosen.parts[0]).unwrap_or_default();
+    fn new_family(&mut self, index: u32) -> u32 {
+        let Some([own, instrument, _]) = self.choices.texts(index) else { return NONE };
         let lot: &[u8] = self.job.named.as_ref().map_or(own, |named| named.as_bytes());
-        let instrument = chosen.key.get(chosen.parts[0]..chosen.parts[1]).unwrap_or_default();
-        let same = |family: &Family| *family.lot == *lot && *family.instrument == *instrument;
         // The names of one lot and instrument stand in one family.
         let mut key = [lot, instrument].concat();
         key.extend_from_slice(&lot.len().to_le_bytes());
         let known = self.by_both.get(key.as_slice()).copied();
         let family = known.unwrap_or_else(|| {
-            let families = &mut self.part.families;
+            let part = &mut self.part;
             let run = (!lot.is_empty()).then(|| {
-                let runs = &mut self.part.runs;
                 *self.by_lot.entry(lot.into()).or_insert_with(|| {
-                    runs.push(Run { lot: lot.into(), row: 0, count: 0 });
-                    runs.len() - 1
+                    part.runs.push(Run { lot: lot.into(), row: 0, count: 0 });
+                    part.runs.len() - 1
                 })
             });
-            let columns = std::iter::repeat_with(Series::default).take(self.job.found.columns.len()).collect();
-            families.push(Family { lot: lot.into(), instrument: instrument.into(), run, columns });
-            self.by_both.insert(key.into(), families.len() - 1);
-            families.len() - 1
+            let columns = self.job.found.columns.len();
+            part.pens.resize_with(part.pens.len() + columns, Pen::default);
+            part.blanks.resize_with(part.blanks.len() + columns, Blanks::default);
+            part.families.push(Family { lot: lot.into(), instrument: instrument.clone(), run });
+            let family = part.families.len() as u32 - 1;
+            self.by_both.insert(key.into(), family);
+            family
         });
-        debug_assert!(self.part.families.get(family).is_some_and(same));
         if self.part.ends.is_none() {
             self.part.ends = Some((lot.into(), lot.into()));
         }
-        chosen.family = Some(family);
+        self.choices.set_family(index, family);
         family
-    }
-}
-
-impl Chosen {
-    #[inline]
-    fn is(&self, lot: &[u8], instrument: &[u8], name: &[u8]) -> bool {
-        let [first, second] = self.parts;
-        let part = |range: Range<usize>| self.key.get(range).unwrap_or_default();
-        lot.len() == first
-            && lot.len() + instrument.len() == second
-            && part(second..self.key.len()) == name
-            && part(0..first) == lot
-            && part(first..second) == instrument
     }
 }
 
 /// A cell of a column of numbers that is no plain number, or may be a code.
 #[inline(never)]
 fn number_cell(
-    series: &mut Series,
+    (pen, blanks): (&mut Pen, Option<&mut Blanks>),
     column: &Column,
     cell: &[u8],
     (at, row, line): (i64, u64, u32),
@@ -452,15 +394,17 @@ fn number_cell(
     let Content::Number { marks, broken, range, .. } = &column.content else { return };
     let numeric = Numeric { column, marks: *marks, broken, range: *range };
     match numeric.read(cell, row, taking) {
-        Value::Number(lo, hi) => series.pen.write(at, line, held(cell, *marks, lo, hi)),
+        Value::Number(lo, hi) => pen.write(at, line, held(cell, *marks, lo, hi)),
         Value::Broken => {
-            series.pen.write(at, line, Held::Broken);
+            pen.write(at, line, Held::Broken);
             taking.read.broken_cells += 1;
         }
         Value::Missing => {
-            series.missing_count += 1;
-            if series.missing.len() < MISSING_KEPT {
-                series.missing.push(Missing { at, row: line, file: taking.file });
+            if let Some(blanks) = blanks {
+                blanks.count += 1;
+                if blanks.kept.len() < MISSING_KEPT {
+                    blanks.kept.push(Missing { at, row: line, file: taking.file });
+                }
             }
             taking.read.missing_cells += 1;
         }

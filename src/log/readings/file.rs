@@ -1,6 +1,7 @@
 //! One file after the other: opened, cut into stretches at the ends of lines, and put together from what they gave.
 
-use super::block::{Block, Code, Job, Part, take};
+use super::block::{Block, Job, Part, take};
+use super::chosen::Code;
 use super::{channels_of, find, named_lot};
 use crate::finding::Finding;
 use crate::log::checks::Check;
@@ -223,24 +224,26 @@ impl File {
         }
         self.taking.absorb(part.taking, part.first);
         let file = self.taking.file;
-        for family in part.families {
+        let columns = self.seen.len();
+        let mut blanks = part.blanks.into_iter();
+        for (family, pens) in part.families.into_iter().zip(part.pens.chunks(columns.max(1))) {
             let key = (family.lot, family.instrument);
             let index = match self.known.get(&key) {
                 Some(&index) => index,
                 None => {
-                    let columns = std::iter::repeat_with(Gathered::default).take(family.columns.len()).collect();
+                    let columns = std::iter::repeat_with(Gathered::default).take(columns).collect();
                     self.families.push(Family { lot: key.0.clone(), instrument: key.1.clone(), columns });
                     self.known.insert(key, self.families.len() - 1);
                     self.families.len() - 1
                 }
             };
             let Some(own) = self.families.get_mut(index) else { continue };
-            for (own, series) in own.columns.iter_mut().zip(family.columns) {
-                own.trace.add(file, &series.pen);
-                own.count += u64::from(series.pen.count);
-                own.missing_count += series.missing_count;
+            for ((own, pen), blanks) in own.columns.iter_mut().zip(pens).zip(blanks.by_ref()) {
+                own.trace.add(file, pen);
+                own.count += u64::from(pen.count);
+                own.missing_count += blanks.count;
                 let room = MISSING_KEPT.saturating_sub(own.missing.len());
-                own.missing.extend(series.missing.into_iter().take(room));
+                own.missing.extend(blanks.kept.into_iter().take(room));
             }
         }
         self.order_proved |= part.order_proved;

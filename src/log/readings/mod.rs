@@ -1,6 +1,7 @@
 //! Readings and checks: a file is cut into stretches, whose rows are taken by themselves and put together in order.
 
 mod block;
+mod chosen;
 mod file;
 
 pub(crate) use file::read;
