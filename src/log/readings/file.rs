@@ -58,13 +58,10 @@ fn one(
         Some(Job { group, found, times, sheet: &sheet, named, file: taking.file })
     });
     let Some(job) = job else {
-        // What the whole file would show is asked of the whole file.
-        let whole = !opened.is_streamed();
-        if whole {
-            findings.append(own);
-            opened.ended(&sheet, &head.text, taking, findings);
-        }
-        return Ok(whole);
+        // Headings and name say all that can be said.
+        findings.append(own);
+        opened.ended(&sheet, &head.text, taking, findings);
+        return Ok(true);
     };
     let Some(file) = whole(&job, &head, opened, manner)? else { return Ok(false) };
     findings.append(own);
@@ -73,11 +70,17 @@ fn one(
     Ok(true)
 }
 
+/// A stretch of so many bytes is read sooner than it is handed to another thread.
+const SMALL: usize = 1 << 16;
+
 /// Every stretch of a file.
 fn whole(job: &Job<'_>, head: &Head, opened: &mut Opened<'_>, manner: Manner) -> Result<Option<File>, Box<Finding>> {
     let (below, line, skipped) = job.sheet.below();
     let mut file = File::new(job, skipped);
-    if !opened.is_streamed() && (below.len() <= manner.block || head.at_once) {
+    // A file that fits into one stretch is still shared out, unless that takes longer than reading it.
+    let size = if opened.is_streamed() { manner.block } else { manner.block.min(below.len() / manner.threads.max(1)) };
+    let size = size.max(manner.block.min(SMALL));
+    if !opened.is_streamed() && (below.len() <= size || head.at_once) {
         let part = take(job, &Block { text: below, line, whole: true });
         if let Some(part) = part {
             file.add(part);
@@ -89,7 +92,7 @@ fn whole(job: &Job<'_>, head: &Head, opened: &mut Opened<'_>, manner: Manner) ->
     let mut next = || {
         if let Some(rest) = below.get(at..).filter(|rest| !rest.is_empty()) {
             // A stretch ends with a line; one that is longer than a stretch is a stretch of its own.
-            let cut = rest.get(..manner.block).and_then(|part| memchr::memrchr(b'\n', part));
+            let cut = rest.get(..size).and_then(|part| memchr::memrchr(b'\n', part));
             let cut = cut.or_else(|| memchr::memchr(b'\n', rest)).map_or(rest.len(), |end| end + 1);
             let text = rest.get(..cut)?;
             at += cut;
