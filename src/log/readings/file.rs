@@ -92,8 +92,9 @@ fn whole(job: &Job<'_>, head: &Head, opened: &mut Opened<'_>, manner: Manner) ->
     let mut next = || {
         if let Some(rest) = below.get(at..).filter(|rest| !rest.is_empty()) {
             // A stretch ends with a line; one that is longer than a stretch is a stretch of its own.
-            let cut = rest.get(..size).and_then(|part| memchr::memrchr(b'\n', part));
-            let cut = cut.or_else(|| memchr::memchr(b'\n', rest)).map_or(rest.len(), |end| end + 1);
+            let last =
+                rest.get(..size).map_or(Some(rest.len()), |part| memchr::memrchr(b'\n', part).map(|end| end + 1));
+            let cut = last.or_else(|| memchr::memchr(b'\n', rest).map(|end| end + 1)).unwrap_or(rest.len());
             let text = rest.get(..cut)?;
             at += cut;
             let line = next_line;
