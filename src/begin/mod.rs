@@ -3,6 +3,8 @@
 //! What nobody has said yet is left blank. Nothing of the example's plant, dates or proof is carried over: a plan that
 //! begins here is a draft until a person has filled it in.
 
+pub mod tutorial;
+
 use crate::check;
 use crate::clause::{By, clause};
 use crate::finding::Finding;

@@ -32,7 +32,6 @@ pub(super) fn checked(
     if signers.is_some() {
         signing::signers(path, signers)?;
     }
-    files::no_mapping(path)?;
     let reading = files::plan(sources, path)?;
     let mut findings = reading.findings;
     findings.extend(crate::check::check(&reading.plan, on));

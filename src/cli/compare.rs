@@ -1,6 +1,7 @@
 //! `bourn compare`: what changed between two texts of a plan, and what each change demands.
 
 use super::files::{self, Shelf};
+use super::meant::{self, Wanted};
 use super::{Colour, NOT_MET, NOT_SHOWN, UNUSABLE, complain, eprint, git, print};
 use crate::compare::compare;
 use crate::finding::{Finding, Severity};
@@ -47,7 +48,10 @@ struct Read {
 }
 
 fn read(shelf: &dyn Shelf, path: &Path) -> Result<Read, Finding> {
-    files::no_mapping(path)?;
+    // In a revision there may be a file that is gone from the disk.
+    if path.exists() {
+        meant::look(path, Wanted::Plan)?;
+    }
     let mut sources = Sources::new();
     let reading = files::plan_from(shelf, &mut sources, path)?;
     // A name that stands for nothing hides no part of the text.

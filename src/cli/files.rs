@@ -1,9 +1,10 @@
 //! Reading plans from disk, and writing outputs whole or not at all.
 
 use super::folder::words;
+use super::meant::{self, Wanted};
 use crate::finding::Finding;
 use crate::plan::Reading;
-use crate::registry::disk::{NOT_UTF8, UNREADABLE_FILE, UNWRITABLE_FILE};
+use crate::registry::disk::{NOT_UTF8, UNWRITABLE_FILE};
 use crate::shelf;
 pub(super) use crate::shelf::{Shelf, unreadable};
 use crate::source::{Place, Sources};
@@ -79,16 +80,6 @@ pub(super) fn typed(name: &str) -> String {
     }
 }
 
-/// A mapping given where a plan is wanted.
-pub(super) fn no_mapping(path: &Path) -> Result<(), Finding> {
-    if path.extension().is_none_or(|ending| ending != "yaml" && ending != "yml") {
-        return Ok(());
-    }
-    let place = Place::file(path.display().to_string());
-    let finding = Finding::new(&UNREADABLE_FILE, place, "looks like a mapping, not like a plan");
-    Err(finding.help("a plan ends in `.haccp`; a mapping is checked by `bourn verify PLAN --mapping FILE`"))
-}
-
 /// The files on the disk.
 pub(super) struct Disk;
 
@@ -103,7 +94,11 @@ impl Shelf for Disk {
 }
 
 /// Reads a plan with everything it includes. Included files lie in the folder of the plan or below it.
+///
+/// # Errors
+/// A finding if there is no plan that can be read at this path.
 pub(super) fn plan(sources: &mut Sources, path: &Path) -> Result<Reading, Finding> {
+    meant::look(path, Wanted::Plan)?;
     plan_from(&Disk, sources, path)
 }
 
@@ -150,8 +145,19 @@ pub(super) fn rewrite(path: &Path, bytes: &[u8]) -> Result<(), Finding> {
 
 pub(super) fn unwritable(path: &Path, why: &str) -> Finding {
     let place = Place::file(path.display().to_string());
-    Finding::new(&UNWRITABLE_FILE, place, format!("cannot be written: {why}"))
-        .help("what stood there before is left as it was; check the folder, its permissions and the space on the disk")
+    let finding = Finding::new(&UNWRITABLE_FILE, place, format!("cannot be written: {why}"));
+    let parent = path.parent().filter(|parent| !parent.as_os_str().is_empty());
+    if path.is_dir() {
+        return finding.help("it is a folder; name a file in it");
+    }
+    match parent {
+        Some(folder) if !folder.is_dir() => {
+            finding.help(format!("there is no folder `{}`; make it first, or name one that is there", folder.display()))
+        }
+        _ => finding.help(
+            "what stood there before is left as it was; check the folder, its permissions and the space on the disk",
+        ),
+    }
 }
 
 fn put(path: &Path, bytes: &[u8], permissions: Option<std::fs::Permissions>) -> std::io::Result<()> {

@@ -1,5 +1,6 @@
 //! `bourn fmt`: one form of a plan text.
 
+use super::meant::{self, Wanted};
 use super::{Colour, NOT_MET, UNUSABLE, complain, eprint, files, print};
 use crate::finding::Finding;
 use crate::report::terminal;
@@ -55,7 +56,7 @@ fn stream(check: bool, sources: &mut Sources) -> Result<bool, Finding> {
 
 /// Formats a file; whether that changes it.
 fn file(path: &Path, check: bool, sources: &mut Sources) -> Result<bool, Finding> {
-    files::no_mapping(path)?;
+    meant::look(path, Wanted::Plan)?;
     let name = path.display().to_string();
     let text = files::text(path)?;
     let (formatted, changes) = formatted(&name, &text, sources)?;

@@ -14,7 +14,9 @@ mod fmt;
 mod folder;
 mod forms;
 mod git;
+mod hint;
 mod lsp;
+mod meant;
 mod new;
 mod pdf;
 mod preview;
@@ -25,12 +27,13 @@ mod render;
 mod sign;
 mod signing;
 mod style;
+mod tutorial;
 mod verify;
 
 use crate::finding::Finding;
 use crate::report::terminal::{self, Look};
 use crate::source::Sources;
-use clap::{Parser, Subcommand, ValueEnum};
+use clap::{CommandFactory, FromArgMatches, Parser, Subcommand, ValueEnum};
 use std::io::{IsTerminal, Write};
 use std::process::ExitCode;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -95,6 +98,8 @@ enum Command {
     Sign(sign::Args),
     /// Small sums: times, humidity, nitrite, salt, boiling point, sampling plans.
     Calc(calc::Args),
+    /// Write the files of the tutorial into a new folder: a small plan and a month of records, all invented.
+    Tutorial(tutorial::Args),
     /// Begin a plan: from a worked example, or from a skeleton that asks what a regime asks.
     New(new::Args),
     /// Show the document beside the findings in a browser on this machine, anew on every save.
@@ -108,7 +113,10 @@ enum Command {
 /// Runs the command line of this process.
 #[must_use]
 pub fn run() -> ExitCode {
-    let cli = Cli::parse();
+    let cli = match parsed() {
+        Ok(cli) => cli,
+        Err(status) => return status,
+    };
     let status = match &cli.command {
         Command::Check(args) => check::run(args, cli.colour),
         Command::Clauses(args) => clauses::run(args, cli.colour),
@@ -122,12 +130,39 @@ pub fn run() -> ExitCode {
         Command::Forms(args) => forms::run(args, cli.colour),
         Command::Sign(args) => sign::run(args, cli.colour),
         Command::Calc(args) => calc::run(args, cli.colour),
+        Command::Tutorial(args) => tutorial::run(args, cli.colour),
         Command::New(args) => new::run(args, cli.colour),
         Command::Preview(args) => preview::run(args, cli.colour),
         Command::Lsp(args) => lsp::run(args),
         Command::Explain(args) => explain::run(args, cli.colour),
     };
     ExitCode::from(if LOST.load(Ordering::Relaxed) { UNUSABLE } else { status })
+}
+
+/// The command line, with the example of each command in its help.
+fn parsed() -> Result<Cli, ExitCode> {
+    let mut command = Cli::command();
+    for (name, line) in hint::EXAMPLES {
+        command = command.mut_subcommand(name, |one| {
+            let said = one.get_after_help().map(|text| format!("\n\n{text}")).unwrap_or_default();
+            one.after_help(format!("Example: {line}{said}"))
+        });
+    }
+    let read = command.try_get_matches().and_then(|matches| Cli::from_arg_matches(&matches));
+    read.map_err(|error| {
+        let asked = !error.use_stderr();
+        if asked {
+            let _ = error.print();
+        } else {
+            eprint(&error.render().to_string().replace("subcommand", "command"));
+        }
+        let words: Vec<String> = std::env::args_os().map(|word| word.to_string_lossy().into_owned()).collect();
+        match hint::hint(&error, &words) {
+            Some(hint) if !asked => eprint(&format!("{}\n", terminal::clean(&hint))),
+            _ => {}
+        }
+        ExitCode::from(if asked { 0 } else { UNUSABLE })
+    })
 }
 
 impl Colour {

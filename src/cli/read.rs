@@ -2,6 +2,7 @@
 
 use super::files::{self, write_whole};
 use super::folder::words;
+use super::meant::{self, Wanted};
 use super::{Colour, NOT_MET, UNUSABLE, eprint};
 use crate::finding::{Finding, Severity, heaviest};
 use crate::log::plain::dialect::Said;
@@ -117,25 +118,28 @@ fn status(name: &str, written: Result<(), Finding>, findings: &[Finding]) -> u8 
 fn by_mapping(args: &Args, path: &Path, colour: Colour) -> u8 {
     let name = args.file.display().to_string();
     let mut sources = Sources::new();
-    let read = files::text(path).map_err(|finding| vec![finding]).and_then(|text| {
-        let id = sources.add(Source::new(path.display().to_string(), text.clone()));
-        let (mapping, findings) = Mapping::parse(&text, id);
-        let mut mapping = mapping.ok_or(findings)?;
-        let bytes = bytes(&args.file).map_err(|finding| vec![*finding])?;
-        let base = path.parent().unwrap_or(Path::new(""));
-        let from_base = args.file.strip_prefix(base).unwrap_or(&args.file);
-        let file = args.file.file_name().map(Path::new).unwrap_or(&args.file);
-        let fits = |pattern: &String| {
-            let whole = glob::Pattern::new(pattern).is_ok_and(|pattern| pattern.matches_path(from_base));
-            let last = pattern.rsplit('/').next().unwrap_or(pattern);
-            whole || glob::Pattern::new(last).is_ok_and(|pattern| pattern.matches_path(file))
-        };
-        mapping.lots.retain(|table| table.table.files.iter().any(fits));
-        mapping.readings.retain(|table| table.table.files.iter().any(fits));
-        mapping.samples.retain(|table| table.table.files.iter().any(fits));
-        mapping.calibrations.retain(|table| table.table.files.iter().any(fits));
-        Ok(crate::log::read(&mapping, &One { name: name.clone(), bytes }))
-    });
+    let read = meant::look(path, Wanted::Mapping)
+        .and_then(|()| files::text(path))
+        .map_err(|finding| vec![finding])
+        .and_then(|text| {
+            let id = sources.add(Source::new(path.display().to_string(), text.clone()));
+            let (mapping, findings) = Mapping::parse(&text, id);
+            let mut mapping = mapping.ok_or(findings)?;
+            let bytes = bytes(&args.file).map_err(|finding| vec![*finding])?;
+            let base = path.parent().unwrap_or(Path::new(""));
+            let from_base = args.file.strip_prefix(base).unwrap_or(&args.file);
+            let file = args.file.file_name().map(Path::new).unwrap_or(&args.file);
+            let fits = |pattern: &String| {
+                let whole = glob::Pattern::new(pattern).is_ok_and(|pattern| pattern.matches_path(from_base));
+                let last = pattern.rsplit('/').next().unwrap_or(pattern);
+                whole || glob::Pattern::new(last).is_ok_and(|pattern| pattern.matches_path(file))
+            };
+            mapping.lots.retain(|table| table.table.files.iter().any(fits));
+            mapping.readings.retain(|table| table.table.files.iter().any(fits));
+            mapping.samples.retain(|table| table.table.files.iter().any(fits));
+            mapping.calibrations.retain(|table| table.table.files.iter().any(fits));
+            Ok(crate::log::read(&mapping, &One { name: name.clone(), bytes }))
+        });
     let records = match read {
         Ok(records) if records.files.is_empty() && records.findings.is_empty() => {
             let finding =
@@ -197,14 +201,12 @@ pub(super) fn open(path: &Path, known: &Known) -> Result<View, Box<Finding>> {
 /// A finding if it is a folder, too large, changed while it was read, or cannot be read.
 pub(super) fn bytes(path: &Path) -> Result<Vec<u8>, Box<Finding>> {
     let name = path.display().to_string();
+    meant::look(path, Wanted::Record)?;
     let closed = |error: std::io::Error| {
         Box::new(files::unreadable(&name, &words(&error), "check the path and the permissions"))
     };
     let mut file = std::fs::File::open(path).map_err(closed)?;
     let before = file.metadata().map_err(closed)?;
-    if before.is_dir() {
-        return Err(Box::new(files::unreadable(&name, "it is a folder", "name the file in it that is meant")));
-    }
     let large = || {
         let why = format!("it is larger than {} MiB", MOST >> 20);
         Box::new(files::unreadable(&name, &why, "look at a part of it; `bourn verify` reads it whole"))

@@ -90,7 +90,6 @@ pub(super) fn run(args: &Args, colour: Colour) -> u8 {
 
 /// Puts first what changed since another text of the plan.
 fn since(page: &mut Page, order: &Order<'_>, path: &Path) -> Result<(), Finding> {
-    files::no_mapping(path)?;
     let old = files::plan(&mut Sources::new(), path)?;
     let broken = |findings: &[Finding]| findings.iter().any(|finding| finding.rule.code.starts_with('S'));
     document::put_changes(page, &old.plan, order.plan, !broken(&old.findings) && !broken(order.findings));

@@ -78,7 +78,6 @@ pub(super) fn run(args: &Args, colour: Colour) -> u8 {
 
 fn signed(args: &Args, sources: &mut Sources, colour: Colour) -> Result<String, Vec<Finding>> {
     let one = |finding: Finding| vec![finding];
-    files::no_mapping(&args.plan).map_err(one)?;
     let reading = files::plan(sources, &args.plan).map_err(one)?;
     let kept = signing::kept(&args.plan).map_err(one)?;
     let today = chrono::Local::now().date_naive();

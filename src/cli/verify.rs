@@ -4,6 +4,7 @@ mod against;
 mod texts;
 
 use super::folder::Folder;
+use super::meant::{self, Wanted};
 use super::{Colour, NOT_MET, NOT_SHOWN, UNUSABLE, complain, eprint, files, print, signing, style};
 use crate::document::Paper;
 use crate::document::report;
@@ -117,6 +118,7 @@ fn verified(args: &Args, sources: &mut Sources, colour: Colour) -> Result<u8, Ve
     let earlier = texts::earlier(sources, &args.plan, &args.earlier)?;
     let texts = texts::ordered(&newest, &earlier)?;
     let joined = texts.joined();
+    meant::look(&args.mapping, Wanted::Mapping).map_err(|finding| vec![finding])?;
     let text = files::text(&args.mapping).map_err(|finding| vec![finding])?;
     let id = sources.add(Source::new(args.mapping.display().to_string(), text.clone()));
     let (mut mapping, findings) = Mapping::parse(&text, id);
@@ -124,6 +126,9 @@ fn verified(args: &Args, sources: &mut Sources, colour: Colour) -> Result<u8, Ve
         mapping.counted = joined.counted_events();
     }
     let Some(mapping) = mapping else { return Err(findings) };
+    if let Some(records) = &args.records {
+        meant::folder(records).map_err(|finding| vec![finding])?;
+    }
     let folder = args.records.as_ref().map_or_else(|| Folder::of(&args.mapping), Folder::new);
     let manner = Manner::default();
     let mut records = read_compact(&mapping, &folder, manner);

@@ -51,7 +51,8 @@ impl<'f> Intake<'f> {
                 Ok(_) => {
                     let message =
                         format!("no file fits `{pattern}`, so the record `{}` has nothing from it", table.record);
-                    let help = "the pattern is taken from the folder given with `--records`, or else from the folder of the mapping";
+                    let help = "such a name is looked for in the folder given with `--records`, or else in the folder of the mapping; \
+                                `records/oven.csv` is found in the folder above `records`";
                     self.findings.push(Finding::at(&rules::NO_FILE, table.at, message).help(help));
                 }
                 Err(why) => {

@@ -183,7 +183,8 @@ impl<'f> Opened<'f> {
         if taking.read.rows == 0 {
             let place = cell(self.name, sheet.heading_row, None);
             let message = format!("`{}` has headings and no rows", self.name);
-            findings.push(Finding::new(&rules::NO_ROWS, place, message));
+            let help = "if there was nothing to write down, this is as it should be; else export it again";
+            findings.push(Finding::new(&rules::NO_ROWS, place, message).help(help));
         }
     }
 }

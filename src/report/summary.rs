@@ -81,7 +81,13 @@ fn head(out: &mut String, plan: &Plan, verification: &Verification) {
         met + not_met + not_shown
     );
     if verification.other_lots > 0 {
-        let _ = writeln!(out, "{} lots of the register belong to other periods", verification.other_lots);
+        let days = verification.other_days.map(|(first, last)| format!(": begun from {first} to {last}"));
+        let _ = writeln!(
+            out,
+            "{} lots of the register belong to other periods{}",
+            verification.other_lots,
+            days.unwrap_or_default()
+        );
     }
 }
 
@@ -122,6 +128,9 @@ fn grid(out: &mut String, plan: &Plan, verification: &Verification) {
                 rows.push((name, counts));
             }
         }
+    }
+    if rows.is_empty() {
+        return;
     }
     let width = rows.iter().map(|(name, _)| name.chars().count()).max().unwrap_or(0).max(14);
     let _ = writeln!(out, "\n{:width$}  {:>7} {:>8} {:>10}", "critical limit", "met", "not met", "not shown");

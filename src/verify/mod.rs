@@ -93,6 +93,8 @@ pub struct Verification {
     pub series: Vec<series::SeriesVerdict>,
     /// Lots of the register that belong to other periods.
     pub other_lots: usize,
+    /// The first and the last day on which those were begun, where one text judged them.
+    pub other_days: Option<(chrono::NaiveDate, chrono::NaiveDate)>,
     /// Instruments and their calibration.
     pub instruments: Vec<InstrumentState>,
     /// How instruments have moved from calibration to calibration.
@@ -265,11 +267,15 @@ fn frame<'p>(plan: &'p Plan, records: &Records, period: Period) -> (Verification
     let instruments = instruments::states(plan, records, zone);
     let last = records.files.iter().filter_map(|file| file.last).max();
     let mut lots = Vec::new();
-    let mut other_lots = 0;
+    let (mut other_lots, mut other_days) = (0, None);
     for (index, lot) in records.lots.iter().enumerate() {
         let begun = windows::begun(plan, lot);
-        if begun.is_some_and(|at| !period.holds(zone.local(at).date())) {
+        if let Some(day) = begun.map(|at| zone.local(at).date())
+            && !period.holds(day)
+        {
             other_lots += 1;
+            let (first, last) = other_days.unwrap_or((day, day));
+            other_days = Some((day.min(first), day.max(last)));
             continue;
         }
         lots.push(LotVerdicts { lot: index, code: lot.code.clone(), begun, revision: 0, limits: Vec::new() });
@@ -289,6 +295,7 @@ fn frame<'p>(plan: &'p Plan, records: &Records, period: Period) -> (Verification
         lots,
         series,
         other_lots,
+        other_days,
         instruments,
         watches,
         affected,

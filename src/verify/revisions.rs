@@ -197,6 +197,7 @@ impl<'p> Texts<'p> {
         self.agreed(records, &mut whole, &mut findings);
         whole.lots.sort_by(|a, b| (a.begun.is_none(), a.begun, &a.code).cmp(&(b.begun.is_none(), b.begun, &b.code)));
         whole.other_lots = records.lots.len().saturating_sub(whole.lots.len());
+        whole.other_days = None;
         watch::recount(records, &mut whole);
         whole.trends = trend::trends(&joined, records, &whole);
         whole.drifts = drift::drifts(&joined, &whole.instruments, whole.zone);
@@ -256,6 +257,7 @@ impl Verification {
             lots: Vec::new(),
             series: Vec::new(),
             other_lots: 0,
+            other_days: None,
             instruments: Vec::new(),
             watches: Vec::new(),
             affected: Vec::new(),

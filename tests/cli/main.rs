@@ -15,8 +15,9 @@ mod new;
 mod plans;
 mod preview;
 mod records;
+mod stumbles;
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::Command;
 use tempfile::TempDir;
 
@@ -81,11 +82,11 @@ pub struct Ran {
 }
 
 /// A folder with a plan, a mapping and records, all sound.
-pub struct Desk(TempDir);
+pub struct Desk(TempDir, PathBuf);
 
 impl Desk {
     pub fn new() -> Self {
-        let desk = Desk(tempfile::tempdir().unwrap());
+        let desk = Desk::bare();
         for (name, text) in
             [("plan.haccp", PLAN), ("mapping.yaml", MAPPING), ("lots.csv", LOTS), ("cook.csv", &readings())]
         {
@@ -94,8 +95,29 @@ impl Desk {
         desk
     }
 
+    /// A folder with nothing in it.
+    pub fn bare() -> Self {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().to_path_buf();
+        Desk(folder, path)
+    }
+
+    /// The same, from one of its folders on.
+    pub fn inside(self, folder: &str) -> Self {
+        let path = self.1.join(folder);
+        Desk(self.0, path)
+    }
+
     pub fn path(&self) -> &Path {
-        self.0.path()
+        &self.1
+    }
+
+    /// Everything in the folder, hidden or not, in order.
+    pub fn names(&self) -> Vec<String> {
+        let entries = std::fs::read_dir(self.path()).unwrap();
+        let mut names: Vec<String> = entries.map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
+        names.sort();
+        names
     }
 
     pub fn put(&self, name: &str, bytes: impl AsRef<[u8]>) -> &Self {
@@ -117,7 +139,9 @@ impl Desk {
             .output()
             .unwrap();
         let text = |bytes: Vec<u8>| {
-            String::from_utf8(bytes).expect("output in UTF-8").replace(self.path().to_str().unwrap(), "FOLDER")
+            let name = self.0.path().file_name().unwrap().to_str().unwrap();
+            let text = String::from_utf8(bytes).expect("output in UTF-8");
+            text.replace(self.path().to_str().unwrap(), "FOLDER").replace(name, "FOLDER")
         };
         let ran = Ran {
             status: output.status.code().expect("an exit status"),
@@ -175,8 +199,7 @@ fn an_output_that_cannot_be_written_leaves_the_old_one() {
     let ran = desk.run(&["verify", "plan.haccp", "--mapping", "mapping.yaml", "--json", "none/out.json"]);
     assert_eq!((ran.status, ran.out.as_str()), (2, ""), "{ran:#?}");
     assert!(
-        ran.err.contains("none/out.json: cannot be written: ")
-            && ran.err.contains("what stood there before is left as it was"),
+        ran.err.contains("none/out.json: cannot be written: ") && ran.err.contains("there is no folder `none`"),
         "{ran:#?}"
     );
     assert!(!desk.path().join("none").exists());

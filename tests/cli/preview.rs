@@ -14,7 +14,7 @@ fn refused(args: &[&str]) -> String {
 #[test]
 fn a_plan_that_cannot_be_read_and_a_port_that_is_taken() {
     assert!(refused(&["plans/none.haccp"]).contains("no such file"));
-    assert!(refused(&["demo/mapping.yaml"]).contains("looks like a mapping"));
+    assert!(refused(&["demo/mapping.yaml"]).contains("is a mapping"));
     let folder = tempfile::tempdir().unwrap();
     std::fs::write(folder.path().join("style.doc"), "x").unwrap();
     let said = refused(&["plans/smoked-goose-breast.haccp", "--style", folder.path().to_str().unwrap()]);

@@ -17,4 +17,5 @@ mod readd;
 mod records;
 mod schema;
 mod series;
+mod transcript;
 mod worked;

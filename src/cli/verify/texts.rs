@@ -1,5 +1,6 @@
 //! The texts of the plan that lots are judged by: the plan itself, and those that were in force before it.
 
+use super::super::meant::{self, Wanted};
 use super::super::{files, git};
 use crate::finding::{Finding, Severity};
 use crate::plan::Plan;
@@ -40,6 +41,7 @@ impl Owned {
 /// # Errors
 /// What is wrong with it.
 pub(super) fn newest(sources: &mut Sources, path: &Path) -> Result<Owned, Vec<Finding>> {
+    meant::look(path, Wanted::Plan).map_err(|finding| vec![finding])?;
     read(&files::Disk, sources, path)
 }
 
@@ -50,7 +52,7 @@ pub(super) fn newest(sources: &mut Sources, path: &Path) -> Result<Owned, Vec<Fi
 pub(super) fn earlier(sources: &mut Sources, plan: &Path, asked: &Earlier) -> Result<Vec<Owned>, Vec<Finding>> {
     let mut all = Vec::new();
     for path in &asked.earlier {
-        files::no_mapping(path).map_err(|finding| vec![finding])?;
+        meant::look(path, Wanted::Plan).map_err(|finding| vec![finding])?;
         all.push(read(&files::Disk, sources, path)?);
     }
     for named in &asked.earlier_git {

@@ -8,6 +8,26 @@ use crate::quantity::UNITS;
 use crate::source::{Loc, Span};
 use pest::Parser;
 
+/// Words, and signs written apart, for the signs of a comparison.
+const SIGNS: &[(&str, &str)] = &[
+    ("> =", ">="),
+    ("< =", "<="),
+    (" at least ", ">="),
+    (" at most ", "<="),
+    (" no less than ", ">="),
+    (" not less than ", ">="),
+    (" no more than ", "<="),
+    (" not more than ", "<="),
+    (" above ", ">"),
+    (" over ", ">"),
+    (" more than ", ">"),
+    (" below ", "<"),
+    (" under ", "<"),
+    (" less than ", "<"),
+    (" minimum ", ">="),
+    (" maximum ", "<="),
+];
+
 impl Explainer<'_> {
     /// What people write for something that the language has: a sign turned round, a word for how often, a limit without
     /// its name. The text of the statement, where reading it stopped, and the token there.
@@ -55,6 +75,9 @@ impl Explainer<'_> {
                 .fix(loc, often, Care::NeedsALook),
             );
         }
+        if let Some(finding) = self.reworded(span, (text, at, token), entry) {
+            return Some(finding);
+        }
         // Certain, since the statement is whole once a name is put in.
         let rest = text.strip_prefix(statement)?;
         let named = format!("{statement} name {}", rest.trim_start());
@@ -65,6 +88,45 @@ impl Explainer<'_> {
             Finding::at(&fault::BROKEN_STATEMENT, loc, "this limit has no name")
                 .help(format!("write a name before the condition: `{statement} NAME {condition} …`"))
         })
+    }
+
+    /// A limit that is whole once a sign stands for words, is written together, or a word too many is left out.
+    fn reworded(&self, span: Span, (text, at, token): (&str, usize, &str), entry: Rule) -> Option<Finding> {
+        let statement = first_word(text);
+        if !["limit", "operating-limit", "guide", "identity"].contains(&statement) {
+            return None;
+        }
+        let whole = |from: usize, to: usize, with: &str| {
+            let (before, after) = (text.get(..from)?, text.get(to..)?);
+            PlanParser::parse(entry, &format!("{before}{with}{after}")).is_ok().then_some(())
+        };
+        let say = |from: usize, to: usize, message: String| {
+            let loc = self.loc(Span::new(span.start + from, span.start + to));
+            (Finding::at(&fault::BROKEN_STATEMENT, loc, message).label(format!("in `{statement}`")), loc)
+        };
+        for (words, sign) in SIGNS {
+            let Some(from) = text.find(words) else { continue };
+            let to = from + words.len();
+            if whole(from, to, &format!(" {sign} ")).is_some() {
+                let from = from + words.len() - words.trim_start().len();
+                let words = words.trim();
+                let (finding, loc) = say(
+                    from,
+                    from + words.len(),
+                    match words.contains('=') {
+                        true => format!("the two signs of `{sign}` are parted"),
+                        false => format!("`{words}` stands where a sign must"),
+                    },
+                );
+                return Some(finding.help(format!("write `{sign}`")).fix(loc, *sign, Care::NeedsALook));
+            }
+        }
+        let to = at + token.len();
+        // Before the comparison alone: behind it a word belongs to what is asked.
+        let asked = text.get(to..)?.trim_start().starts_with(['<', '>', '≤', '≥']);
+        whole(at, to, "").filter(|()| asked && token.chars().all(char::is_alphabetic))?;
+        let (finding, _) = say(at, to, format!("`{token}` is a word too many"));
+        Some(finding.help("a name is one word, as it is declared; take the other word out"))
     }
 
     pub(super) fn unknown_unit(&self, loc: Loc, token: &str) -> Finding {
