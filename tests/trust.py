@@ -1,5 +1,5 @@
 """What must hold when things go wrong: killed runs, runs side by side, a full disk, other clocks, zones and languages, no network,
-texts that would steer a terminal, and mappings that would swell.
+texts that would steer a terminal, mappings and workbooks that would swell, files that may not be read.
 
     python tests/trust.py BOURN FOLDER [KILLS]
 
@@ -18,6 +18,7 @@ import subprocess
 import sys
 import tempfile
 import time
+import zipfile
 
 ROOT = pathlib.Path(__file__).resolve().parent.parent
 passed = failed = 0
@@ -65,6 +66,16 @@ class Desk:
             if path.is_file() and not path.name.startswith(".bourn-"):
                 found[path.name] = hashlib.sha256(path.read_bytes()).hexdigest()
         return found
+
+
+def beginning(month):
+    """The first rows of each record of the month, where what is tried does not rest on their length."""
+    short = month / "short"
+    (short / "records").mkdir(parents=True, exist_ok=True)
+    for path in (month / "records").iterdir():
+        with open(path, "rb") as whole:
+            (short / "records" / path.name).write_bytes(b"".join(whole.readlines()[:300]))
+    return short
 
 
 def before(desk, name):
@@ -141,11 +152,84 @@ def full(bourn, month):
             check(f"{name} on a full disk", done.returncode == 2 and b"cannot be written" in done.stderr, done.stderr[-300:])
             check(f"{name} on a full disk leaves all as it was", desk.bytes() == old)
             check(f"{name} on a full disk leaves nothing behind", not list(desk.path.glob(".bourn-*")))
+    outputs(bourn, beginning(month))
     desk = Desk(bourn, month)
     for command in (["check", "--format", "json", "plan.haccp"], ["explain", "H102"], ["clauses", "plan.haccp"]):
         with open("/dev/full", "wb") as sink:
             done = subprocess.run([bourn, *command], cwd=desk.path, stdout=sink, stderr=subprocess.PIPE, check=False)
         check(f"{command[0]} to a full disk", done.returncode == 2 and b"standard output" in done.stderr, done.stderr[-300:])
+
+
+def outputs(bourn, month):
+    """Each file that a command writes, alone and beside the others, on a disk that holds all but the longest of them."""
+    verify = ["--json", "o.json", "--html", "o.html", "--findings", "o.csv", "--lines", "o.jsonl"]
+    oven = "records/oven-1.csv"
+    commands = [Desk(bourn, month).command("verify")[1:-4] + verify]
+    commands += [commands[0][:-8] + verify[at : at + 2] for at in range(0, 8, 2)]
+    commands += [["render", "plan.haccp", "--output", "o.html", "--json", "o.json", "--xlsx", "o.xlsx"]]
+    commands += [["forms", "plan.haccp", "--output", "o.html"], ["read", oven, "--output", "o.csv"]]
+    commands += [["propose", oven, "--output", "o.yaml"], ["registers", "plan.haccp", "."]]
+    for command in commands:
+        desk = Desk(bourn, month)
+        named = [one for one in command if one.startswith("o.") and command[0] != "propose"]
+        for one in named:
+            (desk.path / one).write_text("the older one\n", encoding="utf-8")
+        old = desk.bytes()
+        sound = subprocess.run([bourn, *command], cwd=desk.path, capture_output=True, check=False)
+        what = " ".join([command[0], *(one for one in command if one.startswith("--"))])
+        check(f"{what} writes", sound.returncode in (0, 1, 3) and all(desk.bytes()[one] != old[one] for one in named), sound.stderr[-300:])
+        written = [path for path in desk.path.iterdir() if desk.bytes().get(path.name) != old.get(path.name)]
+        most = max(path.stat().st_size for path in written) - 1
+        for path in written:
+            path.unlink()
+        for one in named:
+            (desk.path / one).write_text("the older one\n", encoding="utf-8")
+
+        def no_room(most=most):
+            signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+            resource.setrlimit(resource.RLIMIT_FSIZE, (most, most))
+
+        done = subprocess.run([bourn, *command], cwd=desk.path, capture_output=True, check=False, preexec_fn=no_room)
+        check(f"{what} on a full disk", done.returncode == 2 and b"cannot be written" in done.stderr, done.stderr[-300:])
+        check(f"{what} on a full disk leaves all as it was", desk.bytes() == old)
+        check(f"{what} on a full disk leaves nothing behind", not list(desk.path.glob(".bourn-*")))
+
+
+def forbidden(bourn, month):
+    """What may not be read or written is named, nothing is verified, and nothing is written. Tried without the rights of root."""
+    desk = Desk(bourn, month)
+    (desk.path / "records").unlink()
+    shutil.copytree(month / "records", desk.path / "records")
+    desk.path.chmod(0o755)
+    less = {}
+    if os.geteuid() == 0:
+        own = shutil.copy(bourn, desk.path / "bourn")
+        desk.bourn, less = str(own), {"user": 65534, "group": 65534, "extra_groups": []}
+        for path in (desk.path, *desk.path.rglob("*")):
+            os.chown(path, 65534, 65534)
+    check("a verification without the rights of root", desk.run("verify", **less).returncode in (1, 3))
+    for name, code in (
+        ("plan.haccp", b"X101"), ("mapping.yaml", b"X101"), ("records/oven-1.csv", b"R102"), ("records/batch-record.csv", b"R102"),
+        ("records", b"R10"),
+    ):
+        for out in ("out.html", "out.json"):
+            (desk.path / out).write_text("the older one\n", encoding="utf-8")
+        path, old = desk.path / name, desk.bytes()
+        mode = path.stat().st_mode
+        path.chmod(0)
+        done = desk.run("verify", **less)
+        path.chmod(mode)
+        told = done.stderr.decode()
+        check(f"{name} that may not be read", done.returncode == 2 and code.decode() in told, told[-500:])
+        check(f"{name} that may not be read is named", name.split("/")[-1] in told and (name == "records" or "no permission" in told), told[-500:])
+        check(f"{name} that may not be read leaves all as it was", desk.bytes() == old)
+    (desk.path / "out.json").write_text("the older one\n", encoding="utf-8")
+    old = desk.bytes()
+    desk.path.chmod(0o555)
+    done = desk.run("verify", **less)
+    desk.path.chmod(0o755)
+    check("a folder that may not be written", done.returncode == 2 and b"cannot be written: no permission" in done.stderr, done.stderr[-300:])
+    check("a folder that may not be written is as it was", desk.bytes() == old)
 
 
 def alike(bourn, month):
@@ -215,6 +299,24 @@ def swelling(bourn, month):
     done = desk.run("verify", preexec_fn=little)
     check("a mapping of aliases is refused", done.returncode == 2 and done.stderr, done.stderr[-300:])
     check("and soon", time.monotonic() - start < 20)
+    # A sheet of a megabyte that unpacks to six hundred, and an archive that says of it what is true, or less.
+    for honest in (True, False):
+        desk = Desk(bourn, month)
+        (desk.path / "records").unlink()
+        shutil.copytree(month / "records", desk.path / "records")
+        book = desk.path / "records/oven-1.csv"
+        with zipfile.ZipFile(book, "w", zipfile.ZIP_DEFLATED) as archive:
+            archive.writestr("xl/workbook.xml", "<workbook/>")
+            with archive.open("xl/worksheets/sheet1.xml", "w", force_zip64=False) as sheet:
+                for _ in range(600):
+                    sheet.write(b" " * (1 << 20))
+        if not honest:
+            size = (600 << 20).to_bytes(4, "little")
+            book.write_bytes(book.read_bytes().replace(size, (4096).to_bytes(4, "little")))
+        old = desk.bytes()
+        done = desk.run("verify", preexec_fn=little)
+        check("a workbook that swells is refused", done.returncode == 2 and b"R114" in done.stderr, done.stderr[-300:])
+        check("a workbook that swells leaves all as it was", desk.bytes() == old and not list(desk.path.glob(".bourn-*")))
 
 
 def main(bourn, month, kills="33"):
@@ -225,7 +327,8 @@ def main(bourn, month, kills="33"):
     alike(bourn, month)
     without_network(bourn, month)
     steering(bourn, month)
-    swelling(bourn, month)
+    swelling(bourn, beginning(month))
+    forbidden(bourn, beginning(month))
     print(f"{passed} passed, {failed} failed")
     sys.exit(failed > 0)
 

@@ -115,6 +115,32 @@ pub(super) fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), Finding> {
     put(path, bytes, None).map_err(|error| unwritable(path, &words(&error)))
 }
 
+/// An output that would take the place of what the run reads, or of another output.
+pub(super) fn taken(path: &Path, what: &str) -> Finding {
+    Finding::new(&UNWRITABLE_FILE, Place::file(path.display().to_string()), format!("is {what}"))
+        .help("give another file to write to")
+}
+
+/// Writes several files, each whole or not at all; where one finds no room, none is written.
+///
+/// # Errors
+/// As [`write_whole`].
+pub(super) fn write_all<P: AsRef<Path>>(outputs: &[(P, Vec<u8>)]) -> Result<(), Finding> {
+    let failed = |path: &Path, error: &std::io::Error| unwritable(path, &words(error));
+    let mut ready = Vec::new();
+    for (path, bytes) in outputs {
+        let path = path.as_ref();
+        if path.is_dir() {
+            return Err(unwritable(path, "it is a folder"));
+        }
+        ready.push((path, filled(path, bytes, None).map_err(|error| failed(path, &error))?));
+    }
+    for (path, file) in ready {
+        file.persist(path).map_err(|error| failed(path, &error.error))?;
+    }
+    Ok(())
+}
+
 /// Writes a file that is not there yet, whole or not at all.
 ///
 /// # Errors

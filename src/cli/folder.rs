@@ -18,6 +18,11 @@ impl Folder {
         Self { base: base.into() }
     }
 
+    /// Where a file of this name lies.
+    pub(super) fn path(&self, name: &str) -> PathBuf {
+        self.base.join(name)
+    }
+
     /// The folder of the file at this path.
     #[must_use]
     pub fn of(file: &Path) -> Self {
@@ -31,15 +36,19 @@ impl Files for Folder {
         let full = Path::new(&glob::Pattern::escape(base)).join(pattern);
         let full = full.to_str().ok_or("the pattern is not text")?;
         let options = glob::MatchOptions { require_literal_separator: true, ..glob::MatchOptions::default() };
-        let mut names = Vec::new();
+        let (mut names, mut folder) = (Vec::new(), None);
         for path in glob::glob_with(full, options).map_err(|error| error.msg.to_owned())? {
             let path = path.map_err(|error| words(error.error()))?;
+            let shown = path.strip_prefix(&self.base).unwrap_or(&path);
             if path.is_dir() {
+                folder.get_or_insert_with(|| shown.display().to_string());
                 continue;
             }
-            let shown = path.strip_prefix(&self.base).unwrap_or(&path);
             let name = shown.to_str().ok_or("the name of a file is not text")?;
             names.push(name.replace(std::path::MAIN_SEPARATOR, "/"));
+        }
+        if let (true, Some(folder)) = (names.is_empty(), folder) {
+            return Err(format!("`{folder}` is a folder"));
         }
         names.sort();
         Ok(names)
@@ -89,6 +98,7 @@ mod tests {
         let files = Folder::of(&base.join("mapping.yaml"));
         assert_eq!(files.matching("records/*.csv").unwrap(), ["records/a.csv", "records/b.csv"]);
         assert_eq!(files.matching("*.csv").unwrap(), Vec::<String>::new());
+        assert_eq!(files.matching("records/d*.csv"), Err("`records/deep.csv` is a folder".to_owned()));
         assert_eq!(files.bytes("records/a.csv").unwrap(), b"records/a.csv");
         assert_eq!(files.bytes("records/none.csv"), Err("no such file".to_owned()));
     }

@@ -37,8 +37,8 @@ fn written(args: &Args, sources: &mut Sources) -> Result<String, Vec<Finding>> {
     if reading.findings.iter().any(|finding| finding.rule.severity == Severity::Error) {
         return Err(reading.findings);
     }
-    let all: Vec<(PathBuf, String)> =
-        templates(&reading.plan).into_iter().map(|(name, text)| (args.folder.join(name), text)).collect();
+    let all: Vec<(PathBuf, Vec<u8>)> =
+        templates(&reading.plan).into_iter().map(|(name, text)| (args.folder.join(name), text.into_bytes())).collect();
     let there: Vec<Finding> = all
         .iter()
         .filter(|(path, _)| path.exists())
@@ -47,17 +47,7 @@ fn written(args: &Args, sources: &mut Sources) -> Result<String, Vec<Finding>> {
     if !there.is_empty() {
         return Err(there);
     }
-    let mut done: Vec<&PathBuf> = Vec::new();
-    for (path, text) in &all {
-        if let Err(finding) = files::write_whole(path, text.as_bytes()) {
-            // All or none: what was written in this run is taken away again.
-            for path in done {
-                let _ = std::fs::remove_file(path);
-            }
-            return Err(vec![finding]);
-        }
-        done.push(path);
-    }
+    files::write_all(&all).map_err(|finding| vec![finding])?;
     let names: Vec<String> = all.iter().map(|(path, _)| format!("wrote {}\n", path.display())).collect();
     Ok(names.concat())
 }

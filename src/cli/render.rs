@@ -145,15 +145,11 @@ pub(super) fn make(
     more.insert(0, (target, html.into_bytes()));
     for (path, _) in &more {
         if files::same(path, &args.plan) {
-            let place = Place::file(path.display().to_string());
-            let finding = Finding::new(&crate::registry::disk::UNWRITABLE_FILE, place, "is the plan itself");
-            return trouble(finding.help("give another file to write to"));
+            return trouble(files::taken(path, "the plan itself"));
         }
     }
-    for (path, bytes) in &more {
-        if let Err(finding) = files::write_whole(path, bytes) {
-            return trouble(finding);
-        }
+    if let Err(finding) = files::write_all(&more) {
+        return trouble(finding);
     }
     complain(&sources, &findings, colour);
     let errors = heaviest(&findings) == Some(Severity::Error);

@@ -55,6 +55,9 @@ pub(super) struct Args {
     /// Write the findings into this file: CSV or a spreadsheet if it ends in .csv or .xlsx, else one JSON object a line.
     #[arg(long, value_name = "FILE")]
     findings: Option<PathBuf>,
+    /// Write the verdicts into this file, one JSON object a lot and limit, a line each.
+    #[arg(long, value_name = "FILE")]
+    lines: Option<PathBuf>,
     /// Write the verification as JSON into this file.
     #[arg(long, value_name = "FILE")]
     json: Option<PathBuf>,
@@ -68,7 +71,7 @@ pub(super) struct Args {
     #[arg(long, value_name = "READINGS", value_parser = clap::value_parser!(u64).range(1..))]
     at_once: Option<u64>,
     /// Print the arithmetic of one verdict instead: LOT, LOT/LIMIT or LOT/CCP.LIMIT.
-    #[arg(long, value_name = "LOT/LIMIT", conflicts_with_all = ["json", "html"])]
+    #[arg(long, value_name = "LOT/LIMIT", conflicts_with_all = ["json", "html", "findings", "lines"])]
     workings: Option<String>,
     /// With --workings, print every row of long unchanging stretches.
     #[arg(long, requires = "workings")]
@@ -190,35 +193,45 @@ fn verified(args: &Args, sources: &mut Sources, colour: Colour) -> Result<u8, Ve
         None => verification::value(sources, plan, &records, &verification),
     });
     let json = value.as_ref().map(json::text);
-    // Both are made before either is written, so that a fault leaves neither.
-    let html = match &args.html {
-        Some(path) => {
-            let order = report::Order {
-                plan,
-                sources,
-                records: &records,
-                verification: &verification,
-                signing: signing.as_ref(),
-                paper: Paper::A4,
-            };
-            let page = match &chapters {
-                Some(chapters) => report::by_lot(&order, chapters),
-                None => report::page_of(&order),
-            };
-            Some((path, style::written(&page, &look, args.style.as_deref()).map_err(|finding| vec![finding])?))
-        }
-        None => None,
-    };
+    // All are made before any is written, so that a fault leaves none.
+    let mut outputs: Vec<(&Path, Vec<u8>)> = Vec::new();
     if let (Some(path), Some(json)) = (&args.json, &json) {
-        files::write_whole(path, json.as_bytes()).map_err(|finding| vec![finding])?;
+        outputs.push((path, json.clone().into_bytes()));
     }
-    if let Some((path, html)) = html {
-        files::write_whole(path, html.as_bytes()).map_err(|finding| vec![finding])?;
+    if let Some(path) = &args.html {
+        let order = report::Order {
+            plan,
+            sources,
+            records: &records,
+            verification: &verification,
+            signing: signing.as_ref(),
+            paper: Paper::A4,
+        };
+        let page = match &chapters {
+            Some(chapters) => report::by_lot(&order, chapters),
+            None => report::page_of(&order),
+        };
+        let html = style::written(&page, &look, args.style.as_deref()).map_err(|finding| vec![finding])?;
+        outputs.push((path, html.into_bytes()));
     }
     if let Some(path) = &args.findings {
         let bytes = listed(path, sources, &verification.findings).map_err(|finding| vec![finding])?;
-        files::write_whole(path, &bytes).map_err(|finding| vec![finding])?;
+        outputs.push((path, bytes));
     }
+    if let Some(path) = &args.lines {
+        outputs.push((path, verification::lines(plan, &records, &verification).into_bytes()));
+    }
+    let read = records.files.iter().map(|file| folder.path(&file.name));
+    let read: Vec<PathBuf> = read.chain([args.plan.clone(), args.mapping.clone()]).collect();
+    for (at, (path, _)) in outputs.iter().enumerate() {
+        if read.iter().any(|read| files::same(read, path)) {
+            return Err(vec![files::taken(path, "what this run reads")]);
+        }
+        if outputs.iter().skip(at + 1).any(|(other, _)| other == path) {
+            return Err(vec![files::taken(path, "named for two outputs")]);
+        }
+    }
+    files::write_all(&outputs).map_err(|finding| vec![finding])?;
     if let Some(((before, path), value)) = before.as_ref().zip(args.against.as_ref()).zip(value.as_ref()) {
         return Ok(compared(args, (before, &path.display().to_string()), value));
     }

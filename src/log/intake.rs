@@ -57,7 +57,8 @@ impl<'f> Intake<'f> {
                 }
                 Err(why) => {
                     let message = format!("files for `{pattern}` cannot be looked up: {why}");
-                    self.findings.push(Finding::at(&rules::FILE_UNREADABLE, table.at, message));
+                    let help = "check the names in `files` and the permissions of the folder";
+                    self.findings.push(Finding::at(&rules::FILE_UNREADABLE, table.at, message).help(help));
                 }
             }
         }

@@ -32,7 +32,7 @@ pub(crate) fn unpack<'b>(name: &str, bytes: &'b [u8]) -> Result<Cow<'b, [u8]>, B
     };
     match read {
         Ok(true) => Ok(Cow::Owned(out)),
-        Ok(false) => Err(too_large(name)),
+        Ok(false) => Err(too_large(name, MOST)),
         Err(why) => {
             let message = format!("`{name}` is packed and cannot be unpacked: {why}; nothing of it is used");
             let help = "copy or export the file again; it may have been cut off on the way";
@@ -41,8 +41,9 @@ pub(crate) fn unpack<'b>(name: &str, bytes: &'b [u8]) -> Result<Cow<'b, [u8]>, B
     }
 }
 
-pub(crate) fn too_large(name: &str) -> Box<Finding> {
-    let message = format!("`{name}` unpacks to more than {} MiB; nothing of it is used", MOST >> 20);
+/// A file that unpacks to more than so many bytes.
+pub(crate) fn too_large(name: &str, most: usize) -> Box<Finding> {
+    let message = format!("`{name}` unpacks to more than {} MiB; nothing of it is used", most >> 20);
     Box::new(Finding::new(&rules::PACKED, cell(name, 0, None), message).help("check that this is a record file"))
 }
 
@@ -51,6 +52,7 @@ fn limited(from: impl Read, out: &mut Vec<u8>) -> Result<bool, String> {
     let room = MOST.saturating_sub(out.len()) as u64;
     let read = from.take(room + 1).read_to_end(out).map_err(|error| match error.kind() {
         std::io::ErrorKind::UnexpectedEof => "it ends too early".to_owned(),
+        std::io::ErrorKind::InvalidInput | std::io::ErrorKind::InvalidData => "it is damaged".to_owned(),
         _ => error.to_string().to_lowercase(),
     })?;
     Ok(read as u64 <= room)

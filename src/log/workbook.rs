@@ -27,6 +27,8 @@ pub(crate) struct Page<'p> {
 
 /// The most cells that a sheet may span.
 const MOST_CELLS: u64 = 20_000_000;
+/// The most bytes that the parts of a workbook may unpack to.
+const MOST_BYTES: usize = packed::MOST / 2;
 /// The most files in a workbook.
 const MOST_PARTS: usize = 10_000;
 
@@ -90,12 +92,16 @@ fn bounded(
 ) -> Result<Kind, Box<Finding>> {
     let mut archive = zip::ZipArchive::new(Cursor::new(bytes)).map_err(|error| broken(&error))?;
     if archive.len() > MOST_PARTS {
-        return Err(packed::too_large(name));
+        return Err(packed::too_large(name, MOST_BYTES));
     }
-    let mut room = packed::MOST as u64 / 2;
+    let mut room = MOST_BYTES as u64;
     let mut kind = None;
     for at in 0..archive.len() {
         let part = archive.by_index(at).map_err(|error| broken(&error))?;
+        // What it says of itself, before what it comes to.
+        if part.size() > room {
+            return Err(packed::too_large(name, MOST_BYTES));
+        }
         let called = part.name().map(std::borrow::Cow::into_owned).unwrap_or_default();
         match called.as_str() {
             "xl/workbook.xml" => kind = Some(Kind::Xlsx),
@@ -115,7 +121,7 @@ fn bounded(
             std::io::copy(&mut counted, &mut std::io::sink()).map_err(|error| broken(&error))?
         };
         if read > room {
-            return Err(packed::too_large(name));
+            return Err(packed::too_large(name, MOST_BYTES));
         }
         room -= read;
     }

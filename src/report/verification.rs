@@ -5,10 +5,10 @@ use crate::log::Records;
 use crate::plan::{LimitKind, Plan};
 use crate::source::Sources;
 use crate::time::{Instant, Zone};
-use crate::verify::engine::{End, Extent, Kind};
+use crate::verify::engine::{End, Extent, Kind, Outcome, Point, Witness};
 use crate::verify::followed::{Share, total};
 use crate::verify::series::{SeriesMember, SeriesVerdict};
-use crate::verify::{LimitVerdict, Part, Verification, in_question};
+use crate::verify::{LimitVerdict, LotVerdicts, Part, Verification, in_question};
 use serde_json::{Value, json};
 
 /// The whole verification.
@@ -44,17 +44,10 @@ pub fn value(sources: &Sources, plan: &Plan, records: &Records, verification: &V
             "credit-gap": "2.5 intervals, or the held time where that is shorter",
         },
         "lots": verification.lots.iter().map(|lot| {
-            let registered = records.lots.get(lot.lot);
-            json!({
-                "lot": lot.code,
-                "product": registered.and_then(|lot| lot.product.clone()),
-                "line": registered.and_then(|lot| lot.line.clone()),
-                "shipped": registered.and_then(|lot| lot.shipped.as_ref()).map(|event| zone.show(event.at)),
-                "quantity": registered.and_then(|lot| lot.quantity).map(|quantity| json!({ "value": quantity.value.to_string(), "unit": quantity.unit.symbol })),
-                "begun": lot.begun.map(|at| zone.show(at)),
-                "revision": verification.revisions.get(lot.revision).map(|one| json!({ "number": one.number, "digest": one.digest })),
-                "limits": lot.limits.iter().map(|limit| limit_value(zone, limit)).collect::<Vec<_>>(),
-            })
+            let mut fields = lot_fields(records, verification, lot);
+            let limits: Vec<Value> = lot.limits.iter().map(|limit| limit_value(zone, limit)).collect();
+            fields.insert("limits".to_owned(), json!(limits));
+            fields
         }).collect::<Vec<_>>(),
         "series": verification.series.iter().map(|series| series_value(zone, series)).collect::<Vec<_>>(),
         "instruments": verification.instruments.iter().map(|state| json!({
@@ -140,8 +133,51 @@ pub fn value(sources: &Sources, plan: &Plan, records: &Records, verification: &V
     })
 }
 
+/// The verification as lines of JSON: one object a lot and limit, with the plan and the lot in it.
+#[must_use]
+pub fn lines(plan: &Plan, records: &Records, verification: &Verification) -> String {
+    let mut out = String::new();
+    let head = object(json!({
+        "plan": plan.head.as_ref().map(|head| &head.name.text),
+    }));
+    for lot in &verification.lots {
+        let of_lot = lot_fields(records, verification, lot);
+        for limit in &lot.limits {
+            let of_limit = limit_fields(verification.zone, limit);
+            let line: Fields = head.clone().into_iter().chain(of_lot.clone()).chain(of_limit).collect();
+            out.push_str(&Value::Object(line).to_string());
+            out.push('\n');
+        }
+    }
+    out
+}
+
+type Fields = serde_json::Map<String, Value>;
+
+fn object(value: Value) -> Fields {
+    if let Value::Object(fields) = value { fields } else { Fields::new() }
+}
+
+fn lot_fields(records: &Records, verification: &Verification, lot: &LotVerdicts) -> Fields {
+    let zone = verification.zone;
+    let registered = records.lots.get(lot.lot);
+    object(json!({
+        "lot": lot.code,
+        "product": registered.and_then(|lot| lot.product.clone()),
+        "line": registered.and_then(|lot| lot.line.clone()),
+        "shipped": registered.and_then(|lot| lot.shipped.as_ref()).map(|event| zone.show(event.at)),
+        "quantity": registered.and_then(|lot| lot.quantity).map(|quantity| json!({ "value": quantity.value.to_string(), "unit": quantity.unit.symbol })),
+        "begun": lot.begun.map(|at| zone.show(at)),
+        "revision": verification.revisions.get(lot.revision).map(|one| json!({ "number": one.number, "digest": one.digest })),
+    }))
+}
+
 pub(super) fn limit_value(zone: Zone, limit: &LimitVerdict) -> Value {
-    json!({
+    Value::Object(limit_fields(zone, limit))
+}
+
+fn limit_fields(zone: Zone, limit: &LimitVerdict) -> Fields {
+    object(json!({
         "control": limit.control,
         "limit": limit.limit,
         "kind": kind(limit.kind),
@@ -153,7 +189,7 @@ pub(super) fn limit_value(zone: Zone, limit: &LimitVerdict) -> Value {
         "adjusted": limit.adjusted().collect::<Vec<_>>(),
         "not-yet": limit.not_yet,
         "parts": limit.parts.iter().map(|part| part_value(zone, part)).collect::<Vec<_>>(),
-    })
+    }))
 }
 
 fn series_value(zone: Zone, series: &SeriesVerdict) -> Value {
@@ -204,6 +240,7 @@ fn part_value(zone: Zone, part: &Part) -> Value {
         "interval": part.outcome.as_ref().map(|outcome| extent(part.unit.map_or("", |unit| unit.symbol), &outcome.extent)),
         "bands": part.bands.as_ref().map(|(best, worst)| json!({ "least": best, "most": worst })),
         "lowest": part.outcome.as_ref().and_then(|outcome| outcome.lower.as_ref()).map(|lower| extent(part.unit.map_or("", |unit| unit.symbol), lower)),
+        "readings": part.outcome.as_ref().filter(|_| part.channel.is_some()).map(|outcome| readings(zone, outcome)),
         "evidence": part.evidence,
     })
 }
@@ -212,6 +249,39 @@ fn part_value(zone: Zone, part: &Part) -> Value {
 fn digest(text: &str) -> String {
     use sha2::Digest;
     sha2::Sha256::digest(text.as_bytes()).iter().map(|byte| format!("{byte:02x}")).collect()
+}
+
+/// The readings of the window, described: nothing of it decides.
+fn readings(zone: Zone, outcome: &Outcome) -> Value {
+    let Witness { inside, sum, longest_step, longest_gap, missing, ref gaps, ref lowest, ref highest, .. } =
+        outcome.witness;
+    let at = |at: i64| zone.show(Instant(at));
+    let point = |point: &Option<Point>| point.map(|point| json!({ "value": point.value, "at": at(point.at) }));
+    let length = |length: i64| (longest_gap != i64::MAX).then(|| seconds(length));
+    let ends = |at: i64| (at != i64::MAX).then(|| zone.show(Instant(at)));
+    json!({
+        "count": inside,
+        "lowest": point(lowest),
+        "highest": point(highest),
+        "mean": (inside > 0).then(|| sum / inside as f64),
+        "longest-step-s": seconds(longest_step),
+        "gaps": {
+            "count": gaps.count,
+            "longest-s": length(longest_gap),
+            "in-all-s": length(missing),
+            "first": gaps.items.first().map(|gap| json!({ "from": at(gap.from), "to": ends(gap.to) })),
+        },
+        "breaking": {
+            "count": outcome.breaks.count,
+            "first": outcome.breaks.items.first().map(|stretch| json!({
+                "from": at(stretch.from),
+                "to": at(stretch.to),
+                "readings": stretch.readings,
+                "lowest": stretch.lowest.value,
+                "highest": stretch.highest.value,
+            })),
+        },
+    })
 }
 
 fn seconds(nanoseconds: i64) -> f64 {

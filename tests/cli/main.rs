@@ -16,6 +16,7 @@ mod plans;
 mod preview;
 mod records;
 mod stumbles;
+mod spoilt;
 
 use std::path::{Path, PathBuf};
 use std::process::Command;
@@ -209,6 +210,39 @@ fn an_output_that_cannot_be_written_leaves_the_old_one() {
     let ran = desk.run(&["verify", "plan.haccp", "--mapping", "mapping.yaml", "--json", "taken"]);
     assert_eq!((ran.status, ran.out.as_str()), (2, ""), "{ran:#?}");
     assert_eq!(std::fs::read_to_string(desk.path().join("taken/kept.txt")).unwrap(), "kept");
+}
+
+/// Of several outputs none is written where one cannot be; and none takes the place of what was read, or of another.
+#[test]
+fn several_outputs_are_written_together() {
+    let desk = Desk::new();
+    let verify = |more: &[&str]| {
+        for name in ["a", "b", "c", "d"] {
+            desk.put(name, "the older one");
+        }
+        let mut args = vec!["verify", "plan.haccp", "--mapping", "mapping.yaml"];
+        args.extend(more);
+        desk.run(&args)
+    };
+    let read = |name: &str| std::fs::read_to_string(desk.path().join(name)).unwrap();
+    let ran = verify(&["--json", "a", "--html", "b", "--findings", "c", "--lines", "d"]);
+    assert_eq!(ran.status, 0, "{ran:#?}");
+    // The records have nothing to tell, so that the list of findings is empty.
+    assert!(read("a").starts_with('{') && read("b").starts_with('<') && read("c").is_empty(), "{}", read("c"));
+    let line: serde_json::Value = serde_json::from_str(&read("d")).unwrap();
+    assert_eq!((&line["lot"], &line["limit"], &line["verdict"]), (&"L1".into(), &"hold".into(), &"met".into()));
+    assert_eq!(read("d").lines().count(), 1);
+    for last in [["--lines", "none/d"], ["--lines", "a"], ["--lines", "cook.csv"], ["--lines", "plan.haccp"]] {
+        let before = read(if last[1].contains('.') { last[1] } else { "lots.csv" });
+        let ran = verify(&[&["--json", "a", "--html", "b", "--findings", "c"][..], &last[..]].concat());
+        assert_eq!((ran.status, ran.out.as_str()), (2, ""), "{ran:#?}");
+        assert!(ran.err.contains(last[1]) && ran.err.contains("X104"), "{ran:#?}");
+        assert!(["a", "b", "c"].iter().all(|name| read(name) == "the older one"), "{last:?}");
+        assert_eq!(read(if last[1].contains('.') { last[1] } else { "lots.csv" }), before);
+    }
+    // The arithmetic of one verdict is printed, and writes no file.
+    let ran = verify(&["--workings", "L1", "--lines", "d"]);
+    assert_eq!((ran.status, read("d").as_str()), (2, "the older one"), "{ran:#?}");
 }
 
 #[test]

@@ -163,6 +163,10 @@ pub enum Reason {
 pub struct Witness {
     /// Readings used, those just outside the window that cover its edges included.
     pub readings: u64,
+    /// Readings in the widest window.
+    pub inside: u64,
+    /// Sum of the readings in the widest window; the middle of two values at one instant. Described, never judged.
+    pub sum: f64,
     /// First and last instant of a reading used.
     pub used: Option<Span>,
     /// Longest step between two joined readings.
@@ -171,6 +175,8 @@ pub struct Witness {
     pub joined: i64,
     /// Time in the widest window that no joined readings cover.
     pub missing: i64,
+    /// The longest stretch in the widest window that no joined readings cover; `i64::MAX` if no end is recorded.
+    pub longest_gap: i64,
     /// Readings of more than one value at one instant.
     pub spreads: u64,
     /// Breaking rows in the widest window.

@@ -263,6 +263,7 @@ impl<T: Tape> Weave<T> {
                 self.witness.end_edge = covered;
             }
             self.witness.missing = self.witness.missing.saturating_add(length);
+            self.witness.longest_gap = self.witness.longest_gap.max(if to == i64::MAX { to } else { length });
             self.witness.gaps.add(Span { from, to });
         }
     }
@@ -275,6 +276,8 @@ impl<T: Tape> Weave<T> {
         self.judged = true;
         let witness = &mut self.witness;
         use_reading(witness, mark.at);
+        witness.inside += 1;
+        witness.sum += mark.lo.midpoint(mark.hi);
         witness.spreads += u64::from(mark.lo < mark.hi);
         if witness.lowest.is_none_or(|point| mark.lo < point.value) {
             witness.lowest = Some(Point { at: mark.at, value: mark.lo });
