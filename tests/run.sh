@@ -48,5 +48,6 @@ tests/paper.sh
 "${CARGO_TARGET_DIR:-target}/debug/examples/demo-month" --out target/trust/records >/dev/null
 target/python/bin/python tests/trust.py "${CARGO_TARGET_DIR:-target}/debug/bourn" target/trust
 target/python/bin/python benches/peers/run.py "${CARGO_TARGET_DIR:-target}/debug/bourn" --readings 60000 --agree
+target/python/bin/python tests/fleet.py "${CARGO_TARGET_DIR:-target}/debug/bourn" target/fleet
 # What was counted, where the harness cannot hide it.
 cat "$counts"/*.txt

@@ -2,7 +2,7 @@
 
 The same readings come as long rows (one reading a row) and wide ones (one instant a row), with local times whose zone
 stands in the mapping and with times that carry their distance from UTC: whoever reads them must find the same. A file
-holds a local day, its rows in the order of time. The month crosses the end of summer time, and the first lot always does.
+holds a local day, its rows in the order of time. October crosses the end of summer time, and one lot of it always does.
 
 A probe goes silent for one to twelve readings, shows the code -200 (no reading) or OL (probe at fault). Some lots are
 too hot, some too cold, some chill too slowly. Around the events of a lot the record is whole, so that no stage has an
@@ -88,15 +88,16 @@ def faults(chance, seconds, events):
     return kind
 
 
-def lots(readings, seed):
+def lots(readings, seed, month=10):
     """Code, events and readings of each lot, by the time at which it begins; some more readings than asked for."""
     chance = np.random.default_rng(seed)
-    first = int(datetime.datetime(2026, 10, 1, tzinfo=LONDON).timestamp())
+    first = int(datetime.datetime(2026, month, 1, tzinfo=LONDON).timestamp())
     change = int(datetime.datetime(2026, 10, 25, 1, tzinfo=datetime.UTC).timestamp())
     each = 8 * 1560
     count = max(2, -(-readings // each))
     starts = np.sort(chance.integers(first, first + 30 * 86_400, count))
-    starts[np.searchsorted(starts, change).clip(0, count - 1)] = change - 5_400
+    if month == 10:
+        starts[np.searchsorted(starts, change).clip(0, count - 1)] = change - 5_400
     starts.sort()
     for number, start in enumerate(starts):
         start = int(start)
@@ -133,11 +134,11 @@ def write(folder, day, rows, kinds):
             long.write_csv(folder / f"long-{clock}-{day}.csv")
 
 
-def make(folder, readings, kinds, seed=20261025):
+def make(folder, readings, kinds, seed=20261025, month=10):
     """Writes records, register and mappings into a folder; gives what was written. Does nothing if it is there already."""
     folder = pathlib.Path(folder)
     done = folder / "made.json"
-    asked = {"readings": readings, "kinds": sorted(map(list, kinds)), "seed": seed}
+    asked = {"readings": readings, "kinds": sorted(map(list, kinds)), "seed": seed, "month": month}
     if done.exists() and (had := json.loads(done.read_text(encoding="utf-8")))["asked"] == asked:
         return had
     folder.mkdir(parents=True, exist_ok=True)
@@ -162,7 +163,7 @@ def make(folder, readings, kinds, seed=20261025):
         held = [] if before is None else [rows.filter(pl.col("day") >= before).drop("day")]
 
     today = None
-    for code, events, seconds, value, kind in lots(readings, seed):
+    for code, events, seconds, value, kind in lots(readings, seed, month):
         begun = local(int(seconds[0])).date()
         if today is not None and begun > today:
             flush(begun)
