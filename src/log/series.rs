@@ -107,6 +107,14 @@ impl Channel {
         self.missing.extend(missing.into_iter().take(MISSING_KEPT.saturating_sub(self.missing.len())));
     }
 
+    /// How many rows stand between two instants, both left out, whether or not they are held.
+    #[must_use]
+    pub fn count_within(&self, from: i64, to: i64) -> usize {
+        let mut rows = Vec::new();
+        self.trace.read((from, to), &mut rows);
+        rows.iter().filter(|row| from < row.at && row.at < to).count()
+    }
+
     /// Holds the rows of a stretch of time and what stands near it, or none.
     pub(crate) fn hold(&mut self, within: Option<(i64, i64)>) {
         if within == self.held {

@@ -6,6 +6,7 @@ use crate::quantity::Rational;
 use crate::source::Cell;
 use crate::time::{Instant, WorkingDays, Zone};
 use std::cmp::Ordering;
+use std::collections::BTreeMap;
 
 /// One calibration as the plan judges it.
 #[derive(Debug, Clone)]
@@ -60,50 +61,37 @@ pub struct InQuestion {
     pub parameter: String,
     /// The lot; none for readings of a place.
     pub lot: Option<String>,
-    /// How many results; for a trace of a lot, all of that lot; none where the records do not tell them apart by lot.
-    pub results: Option<u64>,
+    /// How many rows or samples.
+    pub results: usize,
 }
 
 /// The results of an instrument that one of its spans without trust puts in question, by record, parameter and lot.
 #[must_use]
 pub fn in_question(records: &Records, name: &str, (from, to): (i64, i64)) -> Vec<InQuestion> {
     let inside = |at: i64| from < at && at < to;
+    // Each in the place in which it was first met.
     let mut all: Vec<InQuestion> = Vec::new();
-    let mut add = |record: &str, parameter: &str, lot: Option<&str>, results: Option<u64>| {
-        let same =
-            |one: &&mut InQuestion| one.record == record && one.parameter == parameter && one.lot.as_deref() == lot;
-        match all.iter_mut().find(same) {
-            Some(one) => one.results = one.results.zip(results).map(|(a, b)| a + b),
-            None => all.push(InQuestion {
-                record: record.to_owned(),
-                parameter: parameter.to_owned(),
-                lot: lot.map(str::to_owned),
-                results,
-            }),
+    let mut known: BTreeMap<(String, String, Option<String>), usize> = BTreeMap::new();
+    let mut add = |record: &str, parameter: &str, lot: Option<&str>, results: usize| {
+        let key = (record.to_owned(), parameter.to_owned(), lot.map(str::to_owned));
+        match known.get(&key).and_then(|index| all.get_mut(*index)) {
+            Some(one) => one.results += results,
+            None => {
+                let (record, parameter, lot) = key.clone();
+                known.insert(key, all.len());
+                all.push(InQuestion { record, parameter, lot, results });
+            }
         }
     };
     for channel in records.channels.iter().filter(|channel| channel.instrument.as_deref() == Some(name)) {
-        let lot = channel.lot.as_deref();
-        if channel.spot {
-            let count = channel.rows.iter().filter(|row| inside(row.at)).count();
-            if count > 0 {
-                add(&channel.record, &channel.parameter, lot, u64::try_from(count).ok());
-            }
-            continue;
-        }
-        match records.lots.iter().find(|own| Some(own.code.as_str()) == lot) {
-            Some(own) => {
-                let (first, last) = (own.events.first(), own.events.last());
-                if first.zip(last).is_some_and(|(first, last)| from < last.at.0 && first.at.0 < to) {
-                    add(&channel.record, &channel.parameter, lot, Some(channel.count));
-                }
-            }
-            None => add(&channel.record, &channel.parameter, lot, None),
+        let count = channel.count_within(from, to);
+        if count > 0 {
+            add(&channel.record, &channel.parameter, channel.lot.as_deref(), count);
         }
     }
     for sample in records.samples.iter().filter(|sample| sample.instrument.as_deref() == Some(name)) {
         if inside(sample.at.0) {
-            add(&sample.record, &sample.parameter, Some(&sample.lot), Some(1));
+            add(&sample.record, &sample.parameter, Some(&sample.lot), 1);
         }
     }
     all

@@ -54,6 +54,7 @@ use crate::quantity::Unit;
 use crate::time::{Instant, MINUTE, Zone};
 use crate::verdict::Verdict;
 use chrono::NaiveDate;
+use std::collections::BTreeSet;
 
 /// How far the clocks of two records may differ, in nanoseconds: two minutes either way.
 ///
@@ -309,6 +310,12 @@ fn frame<'p>(plan: &'p Plan, records: &Records, period: Period) -> (Verification
 }
 
 impl Verification {
+    /// The codes of the lots of the period.
+    #[must_use]
+    pub fn codes(&self) -> BTreeSet<&str> {
+        self.lots.iter().map(|lot| lot.code.as_str()).collect()
+    }
+
     /// The verdict over every critical limit of every lot. With no lot nothing is shown.
     #[must_use]
     pub fn verdict(&self) -> Verdict {

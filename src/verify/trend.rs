@@ -4,13 +4,14 @@
 //! probe; lots whose limit is not met are shown and left out of mean and spread.
 
 use super::engine::End;
-use super::{LimitVerdict, LotVerdicts, Verification};
+use super::{LimitVerdict, Verification};
 use crate::log::{EntryKind, Records};
 use crate::plan::limit::{EdgeAt, Over};
 use crate::plan::{Condition, Limit, LimitKind, Plan};
 use crate::quantity::Unit;
 use crate::science::control_chart::{At, FEWEST, Individuals, individuals, signals, tolerance_factor};
 use crate::verdict::Verdict;
+use std::collections::BTreeMap;
 
 /// The share of lots and the confidence of the tolerance bound. A choice, printed.
 pub const COVERAGE: f64 = 0.95;
@@ -124,6 +125,7 @@ fn trend(records: &Records, whole: &Verification, control: &str, limit: &Limit) 
     };
     let (mut points, mut left_out, mut cut) = (Vec::new(), 0, 0);
     let symbols = limit.symbols();
+    let samples = wanted.samples.map(|parameter| singles(records, parameter, quantity.unit, wanted.at_most));
     for lot in &whole.lots {
         let own = lot.limits.iter().find(|one| one.control == control && limit.name == *one.limit.as_str());
         let Some(own) = own.filter(|own| !own.not_yet) else {
@@ -133,7 +135,11 @@ fn trend(records: &Records, whole: &Verification, control: &str, limit: &Limit) 
             cut += 1;
             continue;
         }
-        match value(records, lot, own, &wanted, quantity.unit) {
+        let value = match &samples {
+            Some(samples) => samples.get(lot.code.as_str()).copied(),
+            None => value(own, &wanted, quantity.unit),
+        };
+        match value {
             Some(value) => {
                 points.push(Point { lot: lot.code.clone(), value, met: own.verdict == Verdict::Met });
             }
@@ -164,26 +170,31 @@ fn trend(records: &Records, whole: &Verification, control: &str, limit: &Limit) 
     })
 }
 
-/// The least favourable number that the record of a lot allows.
-fn value(records: &Records, lot: &LotVerdicts, own: &LimitVerdict, wanted: &Followed<'_>, unit: Unit) -> Option<f64> {
-    let worst = |values: Vec<f64>| {
-        let pick = |a: f64, b: f64| if wanted.at_most { a.max(b) } else { a.min(b) };
-        values.into_iter().filter(|value| value.is_finite()).reduce(pick)
-    };
-    if let Some(parameter) = wanted.samples {
-        let samples = records.samples.iter().filter(|one| one.lot == lot.code && one.parameter == parameter);
-        let mut values: Vec<f64> = samples
-            .filter(|one| one.unit.is_some_and(|own| std::ptr::eq(own, unit)))
-            .map(|one| if wanted.at_most { one.hi } else { one.lo })
-            .collect();
-        for channel in records.channels.iter().filter(|channel| channel.spot && channel.parameter == parameter) {
-            if channel.lot.as_deref() == Some(lot.code.as_str()) && std::ptr::eq(channel.unit, unit) {
-                let read = channel.rows.iter().filter(|row| row.kind == EntryKind::Reading);
-                values.extend(read.map(|row| if wanted.at_most { row.hi } else { row.lo }));
-            }
+/// The value that lies nearest to the limit, or furthest beyond it.
+fn worst(values: impl IntoIterator<Item = f64>, at_most: bool) -> Option<f64> {
+    let pick = |a: f64, b: f64| if at_most { a.max(b) } else { a.min(b) };
+    values.into_iter().filter(|value| value.is_finite()).reduce(pick)
+}
+
+/// The least favourable single value of each lot, of samples and of single readings.
+fn singles<'r>(records: &'r Records, parameter: &str, unit: Unit, at_most: bool) -> BTreeMap<&'r str, f64> {
+    let mut all: BTreeMap<&str, Vec<f64>> = BTreeMap::new();
+    for one in records.samples.iter().filter(|one| one.parameter == parameter) {
+        if one.unit.is_some_and(|own| std::ptr::eq(own, unit)) {
+            all.entry(&one.lot).or_default().push(if at_most { one.hi } else { one.lo });
         }
-        return worst(values);
     }
+    for channel in records.channels.iter().filter(|channel| channel.spot && channel.parameter == parameter) {
+        if let Some(lot) = channel.lot.as_deref().filter(|_| std::ptr::eq(channel.unit, unit)) {
+            let read = channel.rows.iter().filter(|row| row.kind == EntryKind::Reading);
+            all.entry(lot).or_default().extend(read.map(|row| if at_most { row.hi } else { row.lo }));
+        }
+    }
+    all.into_iter().filter_map(|(lot, values)| Some((lot, worst(values, at_most)?))).collect()
+}
+
+/// The least favourable number that the record of a lot allows.
+fn value(own: &LimitVerdict, wanted: &Followed<'_>, unit: Unit) -> Option<f64> {
     let mut values = Vec::new();
     for part in &own.parts {
         let extent = part.outcome.as_ref()?.extent;
@@ -199,5 +210,5 @@ fn value(records: &Records, lot: &LotVerdicts, own: &LimitVerdict, wanted: &Foll
             return None;
         }
     }
-    worst(values)
+    worst(values, wanted.at_most)
 }

@@ -79,7 +79,7 @@ pub(super) fn in_question(order: &Order<'_>, name: &str, span: (i64, i64)) -> St
     let mut by: Vec<(String, Vec<String>)> = Vec::new();
     for one in results(order.records, name, span) {
         let lot = one.lot.unwrap_or_else(|| "readings of the place".to_owned());
-        let told = one.results.map_or_else(|| lot.clone(), |count| format!("{lot} ({count})"));
+        let told = format!("{lot} ({})", one.results);
         let key = format!("{} of {}", one.parameter, one.record);
         match by.iter_mut().find(|(known, _)| *known == key) {
             Some((_, list)) => list.push(told),

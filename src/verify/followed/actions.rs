@@ -9,7 +9,7 @@ use crate::source::Place;
 use crate::time::Instant;
 use crate::verify::Verification;
 use chrono::Months;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A corrective action on record.
 #[derive(Debug, Clone, PartialEq)]
@@ -78,9 +78,10 @@ pub(super) fn hold(
         records.registers.iter().enumerate().filter(|(_, row)| row.kind == RegisterKind::CorrectiveActions).collect();
     let targets: Vec<Vec<Target>> = rows.iter().map(|(_, row)| targets(plan, row, findings)).collect();
     twice(&rows, "corrective action", findings);
+    let codes = whole.codes();
     let mut actions = Vec::new();
     for ((index, row), own) in rows.iter().zip(&targets) {
-        if !concerns(row, whole) {
+        if !concerns(row, whole, &codes) {
             continue;
         }
         let number = actions.len();
@@ -185,9 +186,9 @@ pub(super) fn twice(rows: &[(usize, &RegisterRow)], what: &str, findings: &mut V
 }
 
 /// Whether a row is about a lot of the period, or was found within it.
-fn concerns(row: &RegisterRow, whole: &Verification) -> bool {
+fn concerns(row: &RegisterRow, whole: &Verification, codes: &BTreeSet<&str>) -> bool {
     let within = |at: Instant| whole.period.holds(whole.zone.local(at).date());
-    row.lots.iter().any(|code| whole.lots.iter().any(|lot| lot.code == *code))
+    row.lots.iter().any(|code| codes.contains(code.as_str()))
         || (row.lots.is_empty() && row.time("found").is_some_and(within))
 }
 

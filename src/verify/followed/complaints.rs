@@ -54,12 +54,13 @@ pub(super) fn hold(
     let mut months: BTreeMap<String, usize> = BTreeMap::new();
     let mut lots: BTreeMap<&str, Vec<String>> = BTreeMap::new();
     let mut out = Complaints::default();
+    let codes = whole.codes();
     for (_, row) in &rows {
         let month = row.time("received").map(|at| whole.zone.local(at).format("%Y-%m").to_string());
         *months.entry(month.unwrap_or_default()).or_default() += 1;
         out.without_lot += usize::from(row.lots.is_empty());
         out.unanswered += usize::from(row.word("answer").is_empty());
-        for code in row.lots.iter().filter(|code| whole.lots.iter().any(|lot| lot.code == **code)) {
+        for code in row.lots.iter().filter(|code| codes.contains(code.as_str())) {
             lots.entry(code).or_default().push(row.word("number").to_owned());
             let about: Vec<String> = deviations
                 .iter()

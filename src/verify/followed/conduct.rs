@@ -10,7 +10,8 @@ use std::collections::BTreeMap;
 
 /// Entries without initials, on records whose other entries have them.
 pub(super) fn hold(records: &Records, whole: &Verification, findings: &mut Vec<Finding>) {
-    let of_period = |lot: Option<&str>| lot.is_none_or(|code| whole.lots.iter().any(|lot| lot.code == code));
+    let codes = whole.codes();
+    let of_period = |lot: Option<&str>| lot.is_none_or(|code| codes.contains(code));
     let checks = records.checks.iter().map(|check| (&check.record, check.lot.as_deref(), &check.by, &check.cell));
     let samples = records.samples.iter().map(|one| (&one.record, Some(one.lot.as_str()), &one.by, &one.cell));
     let mut seen: BTreeMap<&str, (bool, Vec<&Cell>)> = BTreeMap::new();
@@ -55,8 +56,9 @@ pub struct Entries {
 
 /// When entries were written, record by record.
 pub(super) fn written(records: &Records, whole: &Verification, findings: &mut Vec<Finding>) -> Vec<Entries> {
+    let codes = whole.codes();
     let own = |one: &&Written| match &one.lot {
-        Some(code) => whole.lots.iter().any(|lot| lot.code == *code),
+        Some(code) => codes.contains(code.as_str()),
         None => whole.period.holds(whole.zone.local(one.at).date()),
     };
     let mut by_record: BTreeMap<&str, Vec<&Written>> = BTreeMap::new();

@@ -91,7 +91,8 @@ fn holds(row: &RegisterRow, at: Instant, whole: &Verification) -> bool {
 
 /// What people did for the lots of the period, or within it.
 fn acts<'r>(records: &'r Records, whole: &Verification) -> Vec<Act<'r>> {
-    let ours = |lot: &str| whole.lots.iter().any(|own| own.code == lot);
+    let codes = whole.codes();
+    let ours = |lot: &str| codes.contains(lot);
     let within = |at: Instant| whole.period.holds(whole.zone.local(at).date());
     let mut all: Vec<Act<'r>> = Vec::new();
     let mut add = |by: Option<&'r str>, at: Option<Instant>, what: &'static str, cell: &'r Cell| {

@@ -5,10 +5,10 @@ use super::rules;
 use crate::finding::Finding;
 use crate::log::{Event as Happening, Lot, Records, RegisterKind, RegisterRow};
 use crate::plan::Plan;
-use crate::source::Place;
+use crate::source::{Cell, Place};
 use crate::time::Instant;
 use crate::verify::Verification;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Review and shipping of one lot.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -30,13 +30,16 @@ pub(super) fn hold(
 ) -> Vec<Release> {
     let reviews = records.kept.contains(&RegisterKind::PreShipmentReviews);
     let actions = records.kept.contains(&RegisterKind::CorrectiveActions);
+    let made = Made::of(records);
+    let mut reviews_of: BTreeMap<&str, Vec<&RegisterRow>> = BTreeMap::new();
+    for row in records.registers.iter().filter(|row| row.kind == RegisterKind::PreShipmentReviews) {
+        for code in &row.lots {
+            reviews_of.entry(code.as_str()).or_default().push(row);
+        }
+    }
     let mut releases = Vec::new();
     for lot in whole.lots.iter().filter_map(|lot| records.lots.get(lot.lot)) {
-        let mut own: Vec<&RegisterRow> = records
-            .registers
-            .iter()
-            .filter(|row| row.kind == RegisterKind::PreShipmentReviews && row.lots.contains(&lot.code))
-            .collect();
+        let mut own: Vec<&RegisterRow> = reviews_of.remove(lot.code.as_str()).unwrap_or_default();
         own.sort_by_key(|row| (row.time("reviewed").is_none(), row.time("reviewed")));
         let shipped = lot.shipped.as_ref();
         if let Some(shipped) = shipped {
@@ -60,7 +63,7 @@ pub(super) fn hold(
             }
         }
         if reviews {
-            reviewed(records, whole, lot, &own, findings);
+            reviewed(&made, whole, lot, &own, findings);
         }
         let first = own.first().and_then(|row| Some((row.time("reviewed")?, row.word("by").to_owned())));
         releases.push(Release { lot: lot.code.clone(), shipped: shipped.map(|event| event.at), reviewed: first });
@@ -116,7 +119,7 @@ fn destroyed(records: &Records, whole: &Verification, lot: &Lot, shipped: &Happe
     }
 }
 
-fn reviewed(records: &Records, whole: &Verification, lot: &Lot, own: &[&RegisterRow], findings: &mut Vec<Finding>) {
+fn reviewed(made: &Made<'_>, whole: &Verification, lot: &Lot, own: &[&RegisterRow], findings: &mut Vec<Finding>) {
     if let [first, second, ..] = own {
         let message = format!("lot {} has {} pre-shipment reviews", lot.code, own.len());
         findings.push(
@@ -147,14 +150,14 @@ fn reviewed(records: &Records, whole: &Verification, lot: &Lot, own: &[&Register
                 .with(Place::Cell(shipped.cell.clone()), "shipped here"),
         );
     }
-    let makers = makers(records, &lot.code);
+    let makers = made.makers(&lot.code);
     let by = row.word("by").to_lowercase();
     if makers.contains(&by) {
         let message =
             format!("the pre-shipment review of lot {} is by `{}`, who made records of it", lot.code, row.word("by"));
         findings.push(Finding::new(&rules::OWN_REVIEW, Place::Cell(row.cell.clone()), message));
     }
-    if let Some((last, place)) = last_record(records, lot).filter(|(last, _)| at < *last) {
+    if let Some((last, place)) = made.last(&lot.code).filter(|(last, _)| at < *last) {
         let message = format!(
             "lot {} was reviewed for shipping at {}, before its last record of {}",
             lot.code,
@@ -168,20 +171,44 @@ fn reviewed(records: &Records, whole: &Verification, lot: &Lot, own: &[&Register
     }
 }
 
-/// The initials of everybody who typed a record of the lot, in small letters.
-pub(super) fn makers(records: &Records, lot: &str) -> BTreeSet<String> {
-    let checks = records.checks.iter().filter(|check| check.lot.as_deref() == Some(lot)).map(|check| &check.by);
-    let samples = records.samples.iter().filter(|sample| sample.lot == lot).map(|sample| &sample.by);
-    checks.chain(samples).flatten().map(|by| by.to_lowercase()).collect()
+/// A check or sample that somebody typed.
+struct Typed<'r> {
+    at: Instant,
+    cell: &'r Cell,
+    by: Option<&'r str>,
 }
 
-/// The last check, sample or event of a lot.
-fn last_record(records: &Records, lot: &Lot) -> Option<(Instant, Place)> {
-    let checks = records.checks.iter().filter(|check| check.lot.as_deref() == Some(lot.code.as_str()));
-    let samples = records.samples.iter().filter(|sample| sample.lot == lot.code);
-    checks
-        .map(|check| (check.at, &check.cell))
-        .chain(samples.map(|sample| (sample.at, &sample.cell)))
-        .max_by_key(|(at, _)| *at)
-        .map(|(at, cell)| (at, Place::Cell(cell.clone())))
+/// Who typed the checks and samples of each lot, and when.
+struct Made<'r>(BTreeMap<&'r str, Vec<Typed<'r>>>);
+
+impl<'r> Made<'r> {
+    fn of(records: &'r Records) -> Self {
+        let mut all: BTreeMap<&str, Vec<Typed<'r>>> = BTreeMap::new();
+        for check in &records.checks {
+            if let Some(lot) = check.lot.as_deref() {
+                let typed = Typed { at: check.at, cell: &check.cell, by: check.by.as_deref() };
+                all.entry(lot).or_default().push(typed);
+            }
+        }
+        for sample in &records.samples {
+            let typed = Typed { at: sample.at, cell: &sample.cell, by: sample.by.as_deref() };
+            all.entry(&sample.lot).or_default().push(typed);
+        }
+        Made(all)
+    }
+
+    fn of_lot(&self, lot: &str) -> &[Typed<'r>] {
+        self.0.get(lot).map_or(&[], Vec::as_slice)
+    }
+
+    /// The initials of everybody who typed a record of the lot, in small letters.
+    fn makers(&self, lot: &str) -> BTreeSet<String> {
+        self.of_lot(lot).iter().filter_map(|typed| typed.by.map(str::to_lowercase)).collect()
+    }
+
+    /// The last check or sample of a lot.
+    fn last(&self, lot: &str) -> Option<(Instant, Place)> {
+        let last = self.of_lot(lot).iter().max_by_key(|typed| typed.at);
+        last.map(|typed| (typed.at, Place::Cell(typed.cell.clone())))
+    }
 }
