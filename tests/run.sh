@@ -49,5 +49,7 @@ tests/paper.sh
 target/python/bin/python tests/trust.py "${CARGO_TARGET_DIR:-target}/debug/bourn" target/trust
 target/python/bin/python benches/peers/run.py "${CARGO_TARGET_DIR:-target}/debug/bourn" --readings 60000 --agree
 target/python/bin/python tests/fleet.py "${CARGO_TARGET_DIR:-target}/debug/bourn" target/fleet
+BOURN_POLLUTED="$PWD/target/polluted" cargo test --quiet --test read the_files_for_other_readers
+target/python/bin/python tests/readers.py "${CARGO_TARGET_DIR:-target}/debug/bourn" target/polluted
 # What was counted, where the harness cannot hide it.
 cat "$counts"/*.txt

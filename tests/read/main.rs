@@ -66,6 +66,38 @@ fn came(file: &pollute::File, options: &Options) -> (Came, Option<String>) {
     (if named.is_empty() { Came::Exact } else { Came::Named }, told)
 }
 
+/// Writes each file and what it should be read as, for the comparison with other readers (`tests/readers.py`).
+#[test]
+fn the_files_for_other_readers() {
+    let Some(folder) = std::env::var_os("BOURN_POLLUTED") else { return };
+    let folder = std::path::Path::new(&folder);
+    std::fs::create_dir_all(folder).unwrap();
+    let mut list = String::new();
+    for (number, file) in pollute::files().iter().enumerate() {
+        std::fs::write(folder.join(format!("{number:04}.csv")), &file.bytes).unwrap();
+        let said = &file.options.said;
+        let sign = match &said.parting {
+            Some(bourn::log::plain::split::Parting::Sign(sign)) => sign,
+            other => panic!("{other:?}"),
+        };
+        let line = serde_json::json!({
+            "file": format!("{number:04}.csv"),
+            "what": file.what,
+            "sound": file.sound,
+            "head": file.head,
+            "rows": file.rows,
+            "sign": sign,
+            "quote": said.quote.flatten(),
+            "escape": said.escape.flatten(),
+            "encoding": file.options.encoding.map(bourn::log::Encoding::name),
+            "preamble": file.options.preamble,
+            "headings": file.options.headings,
+        });
+        list += &format!("{line}\n");
+    }
+    std::fs::write(folder.join("files.jsonl"), list).unwrap();
+}
+
 #[test]
 fn polluted_files_are_never_read_wrongly_in_silence() {
     let files = pollute::files();
