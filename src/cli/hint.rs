@@ -23,6 +23,8 @@ pub(super) const EXAMPLES: &[(&str, &str)] = &[
     ("preview", "bourn preview my-plan.haccp"),
     ("lsp", "bourn lsp"),
     ("explain", "bourn explain H102"),
+    ("completions", "bourn completions bash"),
+    ("manual", "bourn manual verify"),
 ];
 
 /// What may help, below the message about a command line.

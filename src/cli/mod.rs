@@ -24,6 +24,7 @@ mod propose;
 mod read;
 mod registers;
 mod render;
+mod shell;
 mod sign;
 mod signing;
 mod style;
@@ -108,6 +109,10 @@ enum Command {
     Lsp(lsp::Args),
     /// Explain a finding by its code or name.
     Explain(explain::Args),
+    /// Print what makes a shell complete the commands.
+    Completions(shell::Completions),
+    /// Print a page for `man`: of the program, or of one command.
+    Manual(shell::Manual),
 }
 
 /// Runs the command line of this process.
@@ -135,12 +140,14 @@ pub fn run() -> ExitCode {
         Command::Preview(args) => preview::run(args, cli.colour),
         Command::Lsp(args) => lsp::run(args),
         Command::Explain(args) => explain::run(args, cli.colour),
+        Command::Completions(args) => shell::completions(args, with_examples()),
+        Command::Manual(args) => shell::manual(args, with_examples()),
     };
     ExitCode::from(if LOST.load(Ordering::Relaxed) { UNUSABLE } else { status })
 }
 
-/// The command line, with the example of each command in its help.
-fn parsed() -> Result<Cli, ExitCode> {
+/// Every command, with an example in its help.
+fn with_examples() -> clap::Command {
     let mut command = Cli::command();
     for (name, line) in hint::EXAMPLES {
         command = command.mut_subcommand(name, |one| {
@@ -148,7 +155,12 @@ fn parsed() -> Result<Cli, ExitCode> {
             one.after_help(format!("Example: {line}{said}"))
         });
     }
-    let read = command.try_get_matches().and_then(|matches| Cli::from_arg_matches(&matches));
+    command
+}
+
+/// The command line as it was typed.
+fn parsed() -> Result<Cli, ExitCode> {
+    let read = with_examples().try_get_matches().and_then(|matches| Cli::from_arg_matches(&matches));
     read.map_err(|error| {
         let asked = !error.use_stderr();
         if asked {

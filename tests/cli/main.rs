@@ -15,6 +15,7 @@ mod new;
 mod plans;
 mod preview;
 mod records;
+mod shell;
 mod stumbles;
 mod spoilt;
 
