@@ -48,7 +48,9 @@ def work(rows, lots):
     rows = rows.with_columns(pl.col("ol").cast(pl.Int32).cum_sum().over(key).alias("broken")).filter(v.is_not_null())
     rows = rows.with_columns(
         before=t.shift(1).over(key), u=v.shift(1).over(key), cut=pl.col("broken").shift(1).over(key)
-    ).join(lots.lazy(), on="Lot")
+    )
+    # Without this the streaming engine hands rows on in another order, and a stretch comes apart now and then.
+    rows = rows.join(lots.lazy(), on="Lot", maintain_order="left")
     s, m, e, before = pl.col("s"), pl.col("m"), pl.col("e"), pl.col("before")
 
     def inside(start, end):
