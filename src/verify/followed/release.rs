@@ -2,6 +2,7 @@
 
 use super::deviations::{Deviation, Event};
 use super::rules;
+use super::shares::{self, Share};
 use crate::finding::Finding;
 use crate::log::{Event as Happening, Lot, Records, RegisterKind, RegisterRow};
 use crate::plan::Plan;
@@ -31,12 +32,8 @@ pub(super) fn hold(
     let reviews = records.kept.contains(&RegisterKind::PreShipmentReviews);
     let actions = records.kept.contains(&RegisterKind::CorrectiveActions);
     let made = Made::of(records);
-    let mut reviews_of: BTreeMap<&str, Vec<&RegisterRow>> = BTreeMap::new();
-    for row in records.registers.iter().filter(|row| row.kind == RegisterKind::PreShipmentReviews) {
-        for code in &row.lots {
-            reviews_of.entry(code.as_str()).or_default().push(row);
-        }
-    }
+    let mut reviews_of = by_lot(records, |row| row.kind == RegisterKind::PreShipmentReviews);
+    let to_destroy = by_lot(records, |row| row.kind == RegisterKind::CorrectiveActions && destroys(records, row));
     let mut releases = Vec::new();
     for lot in whole.lots.iter().filter_map(|lot| records.lots.get(lot.lot)) {
         let mut own: Vec<&RegisterRow> = reviews_of.remove(lot.code.as_str()).unwrap_or_default();
@@ -44,7 +41,8 @@ pub(super) fn hold(
         let shipped = lot.shipped.as_ref();
         if let Some(shipped) = shipped {
             made_first(plan, lot, shipped, findings);
-            destroyed(records, whole, lot, shipped, findings);
+            let decided = to_destroy.get(lot.code.as_str()).map_or(&[][..], Vec::as_slice);
+            shipped_after_all(whole, lot, shipped, decided, findings);
             let open: Vec<String> = deviations
                 .iter()
                 // A lot may have been shipped before a later one made the rule over several missed.
@@ -71,6 +69,17 @@ pub(super) fn hold(
     releases
 }
 
+/// The rows of the registers that are asked for, by each lot that they name, in their order.
+fn by_lot(records: &Records, asked: impl Fn(&RegisterRow) -> bool) -> BTreeMap<&str, Vec<&RegisterRow>> {
+    let mut rows: BTreeMap<&str, Vec<&RegisterRow>> = BTreeMap::new();
+    for row in records.registers.iter().filter(|row| asked(row)) {
+        for code in &row.lots {
+            rows.entry(code.as_str()).or_default().push(row);
+        }
+    }
+    rows
+}
+
 /// Shipped before its last stage had ended.
 fn made_first(plan: &Plan, lot: &Lot, shipped: &Happening, findings: &mut Vec<Finding>) {
     let stages = plan.steps.iter().flat_map(|step| &step.stages);
@@ -87,23 +96,28 @@ fn made_first(plan: &Plan, lot: &Lot, shipped: &Happening, findings: &mut Vec<Fi
 /// Words by which a decision says that product is not to be eaten, as they begin.
 const DESTROYED: &[&str] = &["destroy", "destruct", "discard", "condemn", "dispose", "incinerat", "inedible", "waste"];
 
+/// Whether a row decides, on all of the lots that it names, that they are not to be eaten.
+fn destroys(records: &Records, row: &RegisterRow) -> bool {
+    let said = row.word("disposition").to_lowercase();
+    let denied = said.starts_with("not ") || said.contains(" not ");
+    let mut words = said.split(|c: char| !c.is_alphanumeric());
+    if denied || !words.any(|word| DESTROYED.iter().any(|stem| word.starts_with(stem))) {
+        return false;
+    }
+    let made: Vec<_> = row.lots.iter().filter_map(|code| Share::of(records, code).quantity).collect();
+    let part = row.quantity.zip(shares::sum(&made));
+    part.is_none_or(|(decided, made)| decided.in_unit(made.unit).is_none_or(|decided| decided >= made.value))
+}
+
 /// Shipped after a decision, on all of it, that it is not to be eaten.
-fn destroyed(records: &Records, whole: &Verification, lot: &Lot, shipped: &Happening, findings: &mut Vec<Finding>) {
-    let rows = records.registers.iter().filter(|row| row.kind == RegisterKind::CorrectiveActions);
-    for row in rows.filter(|row| row.lots.contains(&lot.code)) {
-        let said = row.word("disposition").to_lowercase();
-        let says_so = said.split(|c: char| !c.is_alphanumeric()).any(|word| {
-            DESTROYED.iter().any(|stem| word.starts_with(stem)) && !said.starts_with("not ") && !said.contains(" not ")
-        });
-        let of_row = |code: &String| records.lots.iter().find(|other| other.code == *code).and_then(|lot| lot.quantity);
-        let made: Vec<_> = row.lots.iter().filter_map(of_row).collect();
-        let part = row.quantity.zip(super::shares::sum(&made));
-        let whole_of_it =
-            part.is_none_or(|(decided, made)| decided.in_unit(made.unit).is_none_or(|decided| decided >= made.value));
-        let before = row.time("decided").is_some_and(|at| at <= shipped.at);
-        if !(says_so && whole_of_it && before) {
-            continue;
-        }
+fn shipped_after_all(
+    whole: &Verification,
+    lot: &Lot,
+    shipped: &Happening,
+    decided: &[&RegisterRow],
+    findings: &mut Vec<Finding>,
+) {
+    for row in decided.iter().filter(|row| row.time("decided").is_some_and(|at| at <= shipped.at)) {
         let message = format!(
             "lot {} was shipped at {}, and corrective action `{}` had decided on it: `{}`",
             lot.code,
